@@ -1,0 +1,7 @@
+"""The front door: each app brings its own addresses."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("account/", include("allauth.urls")),
+]

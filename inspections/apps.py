@@ -1,0 +1,9 @@
+"""The inspections app, as Django knows it."""
+
+from django.apps import AppConfig
+
+
+class InspectionsConfig(AppConfig):
+    """The inspections app."""
+
+    name = "inspections"
