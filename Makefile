@@ -1,0 +1,52 @@
+# Each target makes what it needs first, and skips what is there.
+PYTHON3 ?= python3
+PYTHON := .venv/bin/python
+SETTINGS_OF_TESTS := $(PYTHON) -m tests.environment
+
+# Pango unpacked beside the project, where it could not be installed.
+ifneq ($(wildcard .syslibs/lib),)
+export LD_LIBRARY_PATH := $(CURDIR)/.syslibs/lib
+endif
+
+.PHONY: help setup setup-tests run test test-postgres lint check bench screenshots
+
+help:
+	@echo "make run          start Loftbook with the demo house (PORT=..., LOFTBOOK_DEMO=no)"
+	@echo "make setup        only make the Python environment, secrets and folders"
+	@echo "make test         every test on SQLite, then the marked ones on PostgreSQL"
+	@echo "make check        linters, types, import rules, then make test"
+	@echo "make bench        measure"
+	@echo "make screenshots  make the pictures of the handbook"
+
+setup:
+	@$(PYTHON3) -m config.setup runtime
+
+setup-tests:
+	@$(PYTHON3) -m config.setup tests
+
+run: setup
+	@exec $(PYTHON) -m config.setup.launch
+
+test: setup-tests
+	$(PYTHON) -m pytest -q -n 2 --dist worksteal
+	LOFTBOOK_TEST_DATABASE=postgres $(PYTHON) -m pytest -q -n 2 -m both_databases
+
+test-postgres: setup-tests
+	LOFTBOOK_TEST_DATABASE=postgres $(PYTHON) -m pytest -q -n 2
+
+lint: setup-tests
+	.venv/bin/ruff check .
+	.venv/bin/ruff format --check .
+	.venv/bin/lint-imports --no-cache
+	$(SETTINGS_OF_TESTS) mypy
+	.venv/bin/bandit -q -r config venue rigging inspections -c pyproject.toml
+	$(SETTINGS_OF_TESTS) django check --settings config.settings --fail-level WARNING
+	$(SETTINGS_OF_TESTS) django makemigrations --settings config.settings --check --dry-run
+
+check: lint test
+
+bench: setup-tests
+	$(PYTHON) -m bench
+
+screenshots: setup-tests
+	$(PYTHON) -m bench.screenshots

@@ -1,0 +1,71 @@
+"""What every test may ask for: a server of PostgreSQL, a real browser, a database file."""
+
+import os
+import shutil
+from collections.abc import Iterator
+
+import pytest
+
+from tests.environment import FOLDER, wanted_database
+from tests.postgres import NoPostgres, OwnPostgres
+
+# Without a display, a sandbox for root, a GPU, or anything that calls its maker.
+CHROMIUM_FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix: None) -> None:
+    """Put SQLite in a file: only a file has the journal and the locks that people will meet."""
+    from django.conf import settings
+
+    if wanted_database() == "sqlite":
+        settings.DATABASES["default"].setdefault("TEST", {})["NAME"] = FOLDER / "run.sqlite3"
+
+
+@pytest.fixture(scope="session")
+def postgres_url() -> Iterator[str]:
+    """The address of a PostgreSQL server that lives as long as this session."""
+    try:
+        server = OwnPostgres()
+    except NoPostgres as absence:
+        pytest.skip(str(absence))
+    try:
+        yield server.start()
+    finally:
+        server.stop()
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[object]:
+    """A real browser, started once."""
+    from playwright.sync_api import sync_playwright
+
+    program = shutil.which("chromium") or shutil.which("chromium-browser")
+    if program is None:
+        pytest.skip("Chromium is not installed: apt-get install chromium")
+    # The browser's driver keeps an event loop in this thread, which Django would take for
+    # an asynchronous view that queries the database.
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+    with sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=program, args=CHROMIUM_FLAGS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def page(chromium: object, live_server: object) -> Iterator[object]:
+    """An empty tab on a phone-sized screen; paths are relative to the running Loftbook."""
+    context = chromium.new_context(  # type: ignore[attr-defined]
+        base_url=live_server.url,  # type: ignore[attr-defined]
+        viewport={"width": 390, "height": 844},
+    )
+    yield context.new_page()
+    context.close()
