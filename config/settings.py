@@ -114,7 +114,7 @@ WHITENOISE_AUTOREFRESH = DEBUG
 
 # WeasyPrint kills its process when fontconfig knows no font, so ours are always known to it,
 # and fontconfig reads this name when WeasyPrint is first imported.
-ENVIRON["FONTCONFIG_FILE"] = str(BASE_DIR / "config" / "fonts.conf")
+ENVIRON["FONTCONFIG_FILE"] = str(BASE_DIR / "static" / "fonts" / "pdf" / "fonts.conf")
 # Pango unpacked beside the project (set-up without root) must be found by child processes.
 SYSTEM_LIBRARIES = BASE_DIR / ".syslibs" / "lib"
 if SYSTEM_LIBRARIES.is_dir():
