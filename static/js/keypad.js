@@ -1,0 +1,132 @@
+// A number pad for readings. The field stays an ordinary field: a keyboard, paste and a screen
+// reader work as before. Our own pad because the phone's decimal pad has no "/" for 1 1/16.
+//
+// <input type="text" data-keypad>            digits, ".", ",", "/", and
+// <input type="text" data-keypad="count">    digits only
+// <input type="text" data-keypad="signed">   with a minus
+// data-units="mm in" data-unit-name="…"      builds the two-button unit choice if the page has none
+
+const ROWS = {
+  measure: ["7", "8", "9", "erase", "4", "5", "6", "/", "1", "2", "3", "and", "0", ".", ",", "clear"],
+  signed: ["7", "8", "9", "erase", "4", "5", "6", "/", "1", "2", "3", "and", "0", ".", ",", "−"],
+  count: ["7", "8", "9", "erase", "4", "5", "6", "clear", "1", "2", "3", "0"],
+};
+const WORDS = { erase: "Erase the last figure", clear: "Clear", "/": "over", and: "and, before a fraction", ".": "point", ",": "comma", "−": "minus" };
+const SVG = "http://www.w3.org/2000/svg";
+
+export function markElement(sprite, name) {
+  const svg = document.createElementNS(SVG, "svg");
+  svg.setAttribute("class", "mark");
+  svg.setAttribute("aria-hidden", "true");
+  const use = document.createElementNS(SVG, "use");
+  use.setAttribute("href", `${sprite}#${name}`);
+  svg.append(use);
+  return svg;
+}
+
+function press(input, key) {
+  const end = input.value.length;
+  const from = input.selectionStart ?? end;
+  const to = input.selectionEnd ?? end;
+  if (key === "clear") input.value = "";
+  else if (key === "erase") input.setRangeText("", from === to ? Math.max(from - 1, 0) : from, to, "end");
+  else if (key === "−") input.value = input.value.startsWith("-") ? input.value.slice(1) : `-${input.value}`;
+  else if (input.maxLength < 0 || end < input.maxLength) {
+    input.setRangeText(key === "and" ? " " : key, from, to, "end");
+  }
+  input.dispatchEvent(new Event("input", { bubbles: true }));
+  navigator.vibrate?.(8);
+}
+
+function keyButton(key, sprite) {
+  const button = document.createElement("button");
+  button.type = "button";
+  button.className = /\d/.test(key) ? "key" : "key aside";
+  button.dataset.key = key;
+  button.tabIndex = -1; // the field itself takes the keyboard
+  if (WORDS[key]) button.setAttribute("aria-label", WORDS[key]);
+  if (key === "erase") button.append(markElement(sprite, "erase"));
+  else button.textContent = key === "clear" ? "Clear" : key;
+  return button;
+}
+
+function buildPad(kind, sprite) {
+  const pad = document.createElement("div");
+  pad.className = "keypad";
+  pad.setAttribute("role", "group");
+  pad.setAttribute("aria-label", "Number pad");
+  pad.append(...(ROWS[kind] ?? ROWS.measure).map((key) => keyButton(key, sprite)));
+  return pad;
+}
+
+function buildUnits(input) {
+  const name = input.dataset.unitName;
+  if (!input.dataset.units || !name || input.form?.elements.namedItem(name)) return;
+  const box = document.createElement("fieldset");
+  box.className = "units";
+  const legend = document.createElement("legend");
+  legend.textContent = "Unit";
+  box.append(legend);
+  const units = input.dataset.units.split(" ");
+  const words = (input.dataset.unitWords ?? input.dataset.units).split(" ");
+  units.forEach((unit, place) => {
+    const label = document.createElement("label");
+    label.className = "unit";
+    const radio = document.createElement("input");
+    Object.assign(radio, { type: "radio", name, value: unit, checked: unit === (input.dataset.unit ?? units[0]) });
+    const span = document.createElement("span");
+    span.textContent = words[place] ?? unit;
+    label.append(radio, span);
+    box.append(label);
+  });
+  input.after(box);
+}
+
+function wantsPad() {
+  return matchMedia("(pointer: coarse)").matches || innerWidth <= 700;
+}
+
+// One pad a question. It stands under the reading that is being typed.
+function enhance(inputs, sprite) {
+  let active = inputs[0];
+  const pads = new Map();
+  const padFor = (input) => {
+    const kind = input.dataset.keypad || "measure";
+    if (!pads.has(kind)) {
+      const pad = buildPad(kind, sprite);
+      pad.addEventListener("pointerdown", (event) => event.preventDefault()); // the field keeps the focus
+      pad.addEventListener("click", (event) => {
+        const key = event.target.closest("[data-key]")?.dataset.key;
+        if (key) press(active, key);
+      });
+      pads.set(kind, pad);
+    }
+    return pads.get(kind);
+  };
+  const place = (input) => {
+    active = input;
+    const pad = padFor(input);
+    for (const other of pads.values()) other.hidden = other !== pad;
+    const spot = input.closest("[data-question]")?.querySelector("[data-keypad-place]");
+    if (spot && inputs.length === 1) spot.append(pad);
+    else (input.closest(".reading") ?? input).after(pad);
+  };
+  for (const input of inputs) {
+    input.inputMode = "none"; // or two pads would lie on top of each other
+    input.addEventListener("focus", () => place(input));
+  }
+  place(active);
+}
+
+export function startKeypads(root = document, sprite = document.body.dataset.marks ?? "/static/img/marks.svg") {
+  const groups = new Map();
+  for (const input of root.querySelectorAll("input[data-keypad]")) {
+    buildUnits(input);
+    const home = input.closest("[data-question]") ?? input;
+    groups.set(home, [...(groups.get(home) ?? []), input]);
+  }
+  if (!wantsPad()) return;
+  for (const inputs of groups.values()) enhance(inputs, sprite);
+}
+
+startKeypads();

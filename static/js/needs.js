@@ -1,0 +1,40 @@
+// What a question still needs, and which of its fields apply. The page says it in attributes:
+//   data-needed                        must be filled (or one of the group chosen) when it applies
+//   data-shown-if="NAME=VALUE VALUE"   this box applies only while NAME has one of these values
+
+function chosen(fieldset, name) {
+  const fields = [...fieldset.elements].filter((field) => field.name === name);
+  const picked = fields.find((field) => !["radio", "checkbox"].includes(field.type) || field.checked);
+  return picked?.value ?? "";
+}
+
+export function showWhatApplies(fieldset) {
+  for (const box of fieldset.querySelectorAll("[data-shown-if]")) {
+    const [name, values] = box.dataset.shownIf.split("=");
+    box.hidden = !values.split(" ").includes(chosen(fieldset, name));
+  }
+}
+
+function isFilled(fieldset, field) {
+  if (field.type === "radio" || field.type === "checkbox") {
+    return [...fieldset.elements].some((other) => other.name === field.name && other.checked);
+  }
+  if (field.type === "file") return field.files.length > 0 || "kept" in field.dataset;
+  return field.value.trim() !== "";
+}
+
+// Hidden inside the question, that is; the question itself is hidden while another one is asked.
+function applies(fieldset, field) {
+  const hiddenBox = field.closest("[data-shown-if][hidden], [data-ask-again][hidden]");
+  return !hiddenBox || !fieldset.contains(hiddenBox);
+}
+
+export function openFields(fieldset) {
+  return [...fieldset.querySelectorAll("[data-needed]")].filter(
+    (field) => applies(fieldset, field) && !isFilled(fieldset, field),
+  );
+}
+
+export function isAnswered(fieldset) {
+  return openFields(fieldset).length === 0 && !("refused" in fieldset.dataset);
+}
