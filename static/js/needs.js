@@ -1,9 +1,10 @@
 // What a question still needs, and which of its fields apply. The page says it in attributes:
 //   data-needed                        must be filled (or one of the group chosen) when it applies
-//   data-shown-if="NAME=VALUE VALUE"   this box applies only while NAME has one of these values
+//   data-shown-if="NAME=VALUE VALUE"   this box applies only while NAME has one of these values;
+//                                      NAME is the field's name, or the part of it after the ":"
 
 function chosen(fieldset, name) {
-  const fields = [...fieldset.elements].filter((field) => field.name === name);
+  const fields = [...fieldset.elements].filter((field) => [field.name, field.name.split(":").pop()].includes(name));
   const picked = fields.find((field) => !["radio", "checkbox"].includes(field.type) || field.checked);
   return picked?.value ?? "";
 }

@@ -13,6 +13,7 @@ const WORDS = {
 function answerOf(form, fieldset) {
   const names = new Set([...fieldset.elements].map((field) => field.name));
   const answer = new FormData();
+  answer.append("question", fieldset.dataset.question);
   for (const field of form.elements) {
     if (field.type === "hidden" && !field.closest("[data-question]")) answer.append(field.name, field.value);
   }
@@ -52,18 +53,28 @@ function sentence(verdict) {
 export function showVerdict(fieldset, verdict, sprite) {
   const place = fieldset.querySelector("[data-verdict]");
   if (!place) return;
-  const key = (verdict.state ?? "").replaceAll(/[ _]/g, "-");
+  const faulty = Object.keys(verdict.faults ?? {}).length > 0;
+  const key = faulty ? "not-read" : (verdict.state ?? "").replaceAll(/[ _]/g, "-");
   if (key) place.dataset.state = key;
   else delete place.dataset.state;
   const [state, words] = sentence(verdict);
   const strong = document.createElement("strong");
   strong.textContent = state;
-  const mark = verdict.mark ? [markElement(sprite, verdict.mark), " "] : [];
-  place.replaceChildren(...mark, strong, words);
+  const name = verdict.mark ?? (verdict.state ? key : "");
+  place.replaceChildren(...(name ? [markElement(sprite, name), " "] : []), strong, words);
+  markFaults(fieldset, verdict);
+}
+
+// The faulty fields by their short names, and the box "it really is so" of a far-off reading.
+function markFaults(fieldset, verdict) {
+  const faults = verdict.faults ?? {};
+  for (const field of fieldset.elements) {
+    if (field.name && faults[field.name.split(":").pop()]) field.setAttribute("aria-invalid", "true");
+    else field.removeAttribute("aria-invalid");
+  }
+  const asked = verdict.asked_again ?? faults;
   for (const box of fieldset.querySelectorAll("[data-ask-again]")) {
-    const why = verdict.ask_again?.[box.dataset.askAgain];
-    box.hidden = !why && !box.querySelector("input:checked");
-    if (why) box.querySelector("[data-why]")?.replaceChildren(why);
+    box.hidden = !asked[box.dataset.askAgain] && !box.querySelector("input:checked");
   }
 }
 

@@ -1,0 +1,55 @@
+"""Send an issued report by mail."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+from django.conf import settings
+from django.core.mail import EmailMessage
+from django.db import transaction
+
+from inspections.models import Report
+from venue.actions.log import write_line
+from venue.file_store import path_of
+from venue.models import Person
+
+
+class NotSent(RuntimeError):
+    """The mail was not handed over; nothing was logged as sent."""
+
+
+def email_report(*, report: Report, to: str, note: str, by: Person, at: datetime) -> None:
+    """Hand the PDF to the mail server, then log it. Raises NotSent.
+
+    Sent before it is logged and outside the transaction: a slow mail server must not hold the
+    database's write lock.
+    """
+    _send(report, to, note, by)
+    after = {"to": to, "number": report.number, "pdf_sha256": report.kept_file.sha256}
+    with transaction.atomic():
+        write_line(
+            venue=report.venue, by=by, at=at, did="email_report", subject=report, after=after
+        )
+
+
+def _send(report: Report, to: str, note: str, by: Person) -> None:
+    subject = f"{report.venue.name}: report {report.number}, {report.title}"
+    message = EmailMessage(" ".join(subject.split()), _text(report, note, by), to=[to])
+    try:
+        pdf = path_of(Path(settings.LOFTBOOK_FILES), report.kept_file.sha256).read_bytes()
+        message.attach(report.kept_file.name, pdf, "application/pdf")
+        message.send()
+    except OSError as fault:
+        raise NotSent(f"The mail could not be sent ({fault}). Try again, or download the PDF.") from fault
+
+
+def _text(report: Report, note: str, by: Person) -> str:
+    lines = [
+        note.strip(),
+        f"Report {report.number} of {report.venue.name} is attached: {report.title}.",
+        f"Signed by {report.signer_name}, {report.signer_role}.",
+        f"SHA-256 of the attached file: {report.kept_file.sha256}",
+        f"Sent by {by.name}.",
+    ]
+    return "\n\n".join(line for line in lines if line)

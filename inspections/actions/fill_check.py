@@ -1,0 +1,70 @@
+"""Start a check and keep what is typed, at every answer. Nothing here is evidence yet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from django.db import IntegrityError, transaction
+
+from inspections.actions.plans import freeze_regime
+from inspections.models import Draft, DraftPhoto, RegimeVersion, Task
+from inspections.regime_files import Regime
+from venue.actions.keep_file import Upload, keep_photograph
+from venue.models import Equipment, Person
+
+MAX_TYPED = 2000
+
+
+class AlreadySubmitted(ValueError):
+    """This check was sent already; its record stands."""
+
+
+def start_task_check(*, task: Task, by: Person, at: datetime) -> Draft:
+    """The person's open draft of this task, or a new one. A double tap gives the same draft."""
+    return _start(equipment=task.equipment, task=task, version=task.plan.version, by=by, at=at)
+
+
+def start_use_check(*, equipment: Equipment, regime: Regime, by: Person, at: datetime) -> Draft:
+    """A check without a task: before use, after an event, or just because."""
+    version = freeze_regime(regime, at)
+    mine = equipment.drafts.filter(task=None, version=version, by=by, submitted_at=None).first()
+    return mine or _start(equipment=equipment, task=None, version=version, by=by, at=at)
+
+
+def _start(
+    *, equipment: Equipment, task: Task | None, version: RegimeVersion, by: Person, at: datetime
+) -> Draft:
+    mine = Draft.objects.filter(task=task, by=by, submitted_at=None).first() if task else None
+    if mine:
+        return mine
+    try:
+        with transaction.atomic():
+            return Draft.objects.create(equipment=equipment, task=task, version=version, by=by, started_at=at)
+    except IntegrityError:
+        # The other tap was quicker; both get the same draft.
+        return Draft.objects.get(task=task, by=by, submitted_at=None)
+
+
+def keep_answer(*, draft: Draft, key: str, typed: Mapping[str, str], at: datetime) -> None:
+    """Keep one question's typed fields, whatever they are, with the time of the answer."""
+    clean = {name[:60]: value[:MAX_TYPED] for name, value in typed.items() if value.strip()}
+    with transaction.atomic():
+        # Locked, so that two answers sent at once both stay.
+        row = Draft.objects.select_for_update().get(pk=draft.pk)
+        if row.submitted_at:
+            raise AlreadySubmitted("This check was sent already. Start a new one to add to it.")
+        row.answers[key] = clean | {"at": at.isoformat()}
+        Draft.objects.filter(pk=draft.pk).update(answers=row.answers)
+    draft.answers = row.answers
+
+
+def keep_remark(*, draft: Draft, remark: str) -> None:
+    Draft.objects.filter(pk=draft.pk, submitted_at=None).update(remark=remark[:4000])
+
+
+def add_draft_photograph(*, draft: Draft, key: str, upload: Upload, by: Person, at: datetime) -> DraftPhoto:
+    """Raises NotAPhotograph or StoreFull; the typed answers are kept either way."""
+    kept = keep_photograph(venue=draft.equipment.venue, upload=upload, by=by, at=at)
+    photo, _ = DraftPhoto.objects.get_or_create(draft=draft, question=key, kept_file=kept)
+    return photo

@@ -1,0 +1,60 @@
+"""Sort a posted form into questions and keep each. Field names are "<question key>:<field>"."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from django.http import QueryDict
+from django.utils.datastructures import MultiValueDict
+
+from inspections.actions.fill_check import add_draft_photograph, keep_answer, keep_remark
+from inspections.models import Draft
+from venue.file_store import StoreFull
+from venue.models import Person
+from venue.photographs import NotAPhotograph
+
+
+def keep_all_typed(
+    *, draft: Draft, post: QueryDict, files: MultiValueDict, by: Person, at: datetime
+) -> list[str]:
+    """Keep every question of a whole form. Returns what went wrong with the photographs."""
+    typed: dict[str, dict[str, str]] = {}
+    for name in post:
+        key, found, field = name.rpartition(":")
+        if found:
+            typed.setdefault(key, {})[field] = post[name]
+    for key, fields in typed.items():
+        if _changed(draft, key, fields):
+            keep_answer(draft=draft, key=key, typed=fields, at=at)
+    if "remark" in post:
+        keep_remark(draft=draft, remark=post["remark"])
+    return _keep_photographs(draft, files, by, at)
+
+
+def keep_one_typed(
+    *, draft: Draft, key: str, post: QueryDict, files: MultiValueDict, by: Person, at: datetime
+) -> list[str]:
+    fields = {name.rpartition(":")[2]: post[name] for name in post if name.startswith(f"{key}:")}
+    keep_answer(draft=draft, key=key, typed=fields, at=at)
+    return _keep_photographs(draft, files, by, at)
+
+
+def _changed(draft: Draft, key: str, fields: Mapping[str, str]) -> bool:
+    # An answer sent again unchanged keeps the time at which it was given.
+    kept = {name: value for name, value in draft.answers.get(key, {}).items() if name != "at"}
+    return kept != {name: value for name, value in fields.items() if value.strip()}
+
+
+def _keep_photographs(draft: Draft, files: MultiValueDict, by: Person, at: datetime) -> list[str]:
+    faults = []
+    for name in files:
+        key, _, field = name.rpartition(":")
+        if field != "photo":
+            continue
+        for upload in files.getlist(name):
+            try:
+                add_draft_photograph(draft=draft, key=key, upload=upload, by=by, at=at)
+            except (NotAPhotograph, StoreFull) as fault:
+                faults.append(str(fault))
+    return faults

@@ -1,0 +1,75 @@
+"""Open a finding with the order that belongs to it, in the caller's transaction; and the one-tap
+"take out of service"."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.db import transaction
+
+from inspections.authority_notice import notice_text
+from inspections.consequences import Consequence
+from inspections.models import Answer, AuthorityNotice, Finding, Order, Record
+from venue.actions.log import write_line
+from venue.models import Equipment, Part, Person
+
+
+class NeedsWhy(ValueError):
+    """Taking out of service needs one word why, so that the next person knows what to look at."""
+
+
+def finding_with_order(
+    *,
+    equipment: Equipment,
+    part: Part | None,
+    record: Record | None,
+    answer: Answer | None,
+    what: str,
+    detail: str,
+    follows: Consequence,
+    by: Person,
+    at: datetime,
+) -> Finding:
+    venue = equipment.venue
+    finding = Finding.objects.create(
+        venue=venue, equipment=equipment, part=part, record=record, answer=answer, grade=follows.grade,
+        what=what[:300], detail=detail, cured_by=follows.cured_by, restriction=follows.restriction,
+        by=by, at=at,
+    )  # fmt: skip
+    after = {"grade": follows.grade, "what": what, "cured_by": follows.cured_by, "restriction": follows.restriction}
+    write_line(venue=venue, by=by, at=at, did="open_finding", subject=finding, after=after)
+    if follows.order:
+        _order(finding, follows, by, at)
+    if follows.grade == "imminent_risk":
+        _notice(finding, at)
+    return finding
+
+
+def _order(finding: Finding, follows: Consequence, by: Person, at: datetime) -> None:
+    order = Order.objects.create(
+        venue=finding.venue, equipment=finding.equipment, finding=finding, what=follows.order,
+        why=finding.what, restriction=follows.restriction, bites_on=follows.bites_on, by=by, at=at,
+    )  # fmt: skip
+    after = {"what": follows.order, "why": finding.what, "bites_on": follows.bites_on}
+    write_line(venue=finding.venue, by=by, at=at, did="give_order", subject=order, after=after)
+
+
+def _notice(finding: Finding, at: datetime) -> None:
+    # Prepared even if the risk was cured on the spot; sending it is the examiner's own act.
+    notice = AuthorityNotice.objects.create(finding=finding, text=notice_text(finding), at=at)
+    write_line(venue=finding.venue, by=finding.by, at=at, did="prepare_notice", subject=notice)
+
+
+def take_out_of_service(
+    *, equipment: Equipment, why: str, by: Person, at: datetime, part: Part | None = None
+) -> Finding:
+    """Bites at once. The person who pressed it cannot lift it alone."""
+    if not why.strip():
+        raise NeedsWhy("Say why, in a word or two. Then it is out of service at once.")
+    today = at.astimezone(equipment.venue.zone).date()
+    follows = Consequence("not_used_until_cured", "out_of_service", today, None, "")
+    with transaction.atomic():
+        return finding_with_order(
+            equipment=equipment, part=part, record=None, answer=None, what=why.strip(), detail="",
+            follows=follows, by=by, at=at,
+        )  # fmt: skip

@@ -1,0 +1,97 @@
+"""Store the answers of a record with readings, judgements and what follows from them.
+Runs inside the transaction of `submit_check`."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from inspections.actions.open_finding import finding_with_order
+from inspections.consequences import consequence_of
+from inspections.models import Answer, AnswerPhoto, Judged, Reading, Record
+from inspections.queries.checks import Asked, Sheet
+from rigging.engine import Judgement
+from rigging.models import RopeObserved
+from venue.models import Person
+
+
+def store_answers(record: Record, sheet: Sheet, by: Person, at: datetime, day: date) -> None:
+    for order, asked in enumerate(sheet.asked, 1):
+        answer = _answer(record, order, asked, by, at)
+        _readings(answer, asked)
+        Judged.objects.bulk_create([_judged(answer, judgement) for judgement in asked.judgements])
+        AnswerPhoto.objects.bulk_create(
+            [AnswerPhoto(answer=answer, kept_file=photo.kept_file) for photo in asked.photos]
+        )
+        _consequence(record, answer, asked, by, at, day)
+
+
+def _answer(record: Record, order: int, asked: Asked, by: Person, at: datetime) -> Answer:
+    question, read = asked.question, asked.answer
+    observation = None
+    if read.observation is not None and question.part_id:
+        observation = RopeObserved.objects.create(
+            part_id=question.part_id, by=by, at=at,
+            rope=question.rope.to_dict(), body=read.observation.to_dict(),
+        )  # fmt: skip
+    return Answer.objects.create(
+        record=record, order=order, check_slug=question.check.slug, question=question.check.question[:300],
+        part_id=question.part_id, given=read.given, text=read.text, reason=read.reason, observation=observation,
+    )  # fmt: skip
+
+
+def _readings(answer: Answer, asked: Asked) -> None:
+    Reading.objects.bulk_create(
+        [
+            Reading(
+                answer=answer,
+                what=measured.what,
+                quantity=measured.quantity.stored(),
+                instrument=measured.instrument,
+                uncertainty=measured.uncertainty.stored() if measured.uncertainty else None,
+            )
+            for measured in asked.answer.measured
+        ]
+    )
+
+
+def _judged(answer: Answer, judgement: Judgement) -> Judged:
+    body = judgement.to_dict()
+    return Judged(
+        answer=answer,
+        state=body["state"],
+        verdict=body["verdict"],
+        ruleset=body["ruleset"],
+        edition=(body.get("edition") or "")[:200],
+        ruleset_hash=body.get("hash") or "",
+        clause=(body.get("clause") or "")[:200],
+        value=(body.get("value") or "")[:120],
+        limit=(body.get("limit") or "")[:200],
+        margin=(body.get("margin") or "")[:120],
+        missing=body.get("missing") or [],
+        body=body,
+    )
+
+
+def _consequence(
+    record: Record, answer: Answer, asked: Asked, by: Person, at: datetime, day: date
+) -> None:
+    check = asked.question.check
+    follows = consequence_of(check, asked.state, asked.answer.grade, day)
+    if follows is None:
+        return
+    what = f"{asked.question.part_label}: {check.question}" if asked.question.part_label else check.question
+    finding_with_order(
+        equipment=record.equipment, part=answer.part, record=record, answer=answer, what=what,
+        detail=_detail(asked), follows=follows, by=by, at=at,
+    )  # fmt: skip
+
+
+def _detail(asked: Asked) -> str:
+    """Why, in words: each judgement that is not fit, the answer's own text, the regime's note."""
+    lines = [
+        f"{judgement.state}: {judgement.value}, limit {judgement.limit} ({judgement.title}, {judgement.clause})"
+        for judgement in asked.judgements
+        if judgement.state != "fit"
+    ]
+    lines += [text for text in (asked.answer.text, asked.answer.reason, asked.question.check.fail_note) if text]
+    return "\n".join(lines)

@@ -1,0 +1,68 @@
+"""Submit a check: record, answers, readings, judgements, findings, orders and log line in ONE
+transaction. Sending twice stores once: the draft's id is the record's id."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from django.db import IntegrityError, transaction
+
+from inspections.actions.close_task import close_task
+from inspections.actions.store_answers import store_answers
+from inspections.consequences import worst
+from inspections.models import Draft, Record
+from inspections.queries.checks import Sheet, sheet_of
+from inspections.record_body import record_body
+from venue.actions.log import write_line
+from venue.log_hash import canonical, sha256_of
+from venue.models import Membership, Person
+from venue.queries.people import Standing, standing_of
+
+
+class CheckIncomplete(ValueError):
+    """Some questions are open. Everything typed is kept."""
+
+
+def submit_check(*, draft: Draft, by: Person, at: datetime) -> Record:
+    """The record of this draft; the same one when it was submitted before."""
+    sent = Record.objects.filter(pk=draft.pk).first()
+    if sent:
+        return sent
+    day = at.astimezone(draft.equipment.venue.zone).date()
+    sheet = sheet_of(draft, day)
+    if sheet.open_count:
+        raise CheckIncomplete(f"{sheet.open_count} questions are still open. Nothing you typed is lost.")
+    try:
+        return _store(sheet, by, at, day)
+    except IntegrityError:
+        # Two submits at once: the other one stored it.
+        return Record.objects.get(pk=draft.pk)
+
+
+@transaction.atomic
+def _store(sheet: Sheet, by: Person, at: datetime, day: date) -> Record:
+    draft, venue = sheet.draft, sheet.draft.equipment.venue
+    standing = standing_of(by, venue, sheet.regime.level, day)
+    record = _record(sheet, by, at, day, standing)
+    record.save(force_insert=True)
+    store_answers(record, sheet, by, at, day)
+    Draft.objects.filter(pk=draft.pk).update(submitted_at=at)
+    if draft.task:
+        close_task(task=draft.task, record=record, standing=standing, at=at, day=day)
+    after = {"state": record.state, "sha256": record.sha256, "may_sign": standing.may_sign}
+    write_line(venue=venue, by=by, at=at, did="submit_check", subject=record, after=after)
+    return record
+
+
+def _record(sheet: Sheet, by: Person, at: datetime, day: date, standing: Standing) -> Record:
+    draft, venue = sheet.draft, sheet.draft.equipment.venue
+    membership = Membership.objects.get(person=by, venue=venue, ended_on__isnull=True)
+    record = Record(
+        id=draft.pk, venue=venue, equipment=draft.equipment, task=draft.task, version=draft.version,
+        by=by, by_name=by.name, by_role=membership.get_role_display(),
+        by_competence=standing.words[:300], may_sign=standing.may_sign, started_at=draft.started_at,
+        at=at, done_on=day, state=worst([asked.state for asked in sheet.asked]), remark=draft.remark,
+    )  # fmt: skip
+    record.body = canonical(record_body(record, sheet))
+    record.sha256 = sha256_of(record.body)
+    return record

@@ -1,0 +1,50 @@
+"""Set a task's day, defer it, cancel it, give it to someone. Each with its log line."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from django.db import transaction
+
+from inspections.models import Task
+from venue.actions.log import write_line
+from venue.models import Person
+
+
+class TaskNotOpen(ValueError):
+    """The task is done or cancelled already."""
+
+
+class NeedsReason(ValueError):
+    """A deferral or cancellation without a reason is refused."""
+
+
+def change_task(
+    *, task: Task, planned_on: date, person: Person | None, why: str, by: Person, at: datetime
+) -> None:
+    """Agree a day and a person. A day put off beyond the last lawful date needs a reason, and the
+    task still shows late."""
+    if planned_on > task.last_lawful_on and not why.strip():
+        raise NeedsReason(
+            f"{planned_on} is after the last lawful date, {task.last_lawful_on}. Say why; it will show as late."
+        )
+    put_off = planned_on > task.planned_on and bool(why.strip())
+    fields = {"planned_on": planned_on, "day_agreed": True, "person": person}
+    if put_off:
+        fields["deferred_why"] = why.strip()
+    _change(task, fields, by, at, "defer_task" if put_off else "plan_task")
+
+
+def cancel_task(*, task: Task, why: str, by: Person, at: datetime) -> None:
+    if not why.strip():
+        raise NeedsReason("Say why this task is cancelled; the insurer's export carries the reason.")
+    _change(task, {"state": Task.State.CANCELLED, "closed_why": why.strip()}, by, at, "cancel_task")
+
+
+def _change(task: Task, fields: dict, by: Person, at: datetime, did: str) -> None:
+    with transaction.atomic():
+        before = {name: getattr(task, name) for name in fields}
+        changed = Task.objects.filter(pk=task.pk, state=Task.State.OPEN).update(**fields)
+        if not changed:
+            raise TaskNotOpen("This task is no longer open: someone has done or cancelled it meanwhile.")
+        write_line(venue=task.venue, by=by, at=at, did=did, subject=task, before=before, after=fields)

@@ -1,0 +1,89 @@
+"""What a question and an answer are, before anything is stored. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from inspections.regime_files import Check
+from rigging.engine import RopeFacts, RopeObservation
+from venue.quantities import Quantity, UnreadableQuantity, looks_far_off, read_quantity
+
+
+@dataclass(frozen=True)
+class Question:
+    """One check, asked once per part where the check asks per part."""
+
+    key: str
+    check: Check
+    part_id: int | None = None
+    part_label: str = ""
+    rope: RopeFacts | None = None
+    expected: Fraction | None = None  # last reading or nominal, SI: only to ask again when far off
+    usual_unit: str = ""
+
+
+@dataclass(frozen=True)
+class Measured:
+    what: str
+    quantity: Quantity
+    instrument: str = ""
+    uncertainty: Quantity | None = None
+
+
+@dataclass
+class ReadAnswer:
+    """An answer as understood, and every fault by field in plain words."""
+
+    question: Question
+    given: str = ""
+    text: str = ""
+    reason: str = ""
+    measured: list[Measured] = field(default_factory=list)
+    observation: RopeObservation | None = None
+    grade: Mapping[str, str] = field(default_factory=dict)
+    faults: dict[str, str] = field(default_factory=dict)
+    # Far off what was expected: asked again, not refused.
+    asked_again: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def complete(self) -> bool:
+        return bool(self.given) and not self.faults and not self.asked_again
+
+
+def read_typed_quantity(
+    answer: ReadAnswer,
+    typed: Mapping[str, str],
+    name: str,
+    dimension: str,
+    unit: str,
+    far: bool = True,
+) -> Quantity | None:
+    """The quantity typed in one field, or None with the fault noted on the answer."""
+    text = typed.get(name, "").strip()
+    if not text:
+        answer.faults[name] = "Measure and type the value, or say that you could not look."
+        return None
+    try:
+        value = read_quantity(text, dimension, unit or answer.question.usual_unit or None, allow_negative=_signed(answer))
+    except UnreadableQuantity as fault:
+        answer.faults[name] = str(fault)
+        return None
+    if far and typed.get(f"sure_{name}") != "yes":
+        _ask_again(answer, name, value)
+    return value
+
+
+def _signed(answer: ReadAnswer) -> bool:
+    minimum = answer.question.check.minimum
+    return minimum is not None and minimum.si < 0
+
+
+def _ask_again(answer: ReadAnswer, name: str, value: Quantity) -> None:
+    expected = answer.question.expected
+    if expected and looks_far_off(value.si, expected):
+        answer.asked_again[name] = (
+            f"{value.typed} is far from what was expected here. Look at the unit and the point, "
+            "then correct it or say that it really is so."
+        )

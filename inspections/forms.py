@@ -1,0 +1,60 @@
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from venue.forms import DateInput
+from venue.models import Membership, Venue
+
+
+class RetirePartForm(forms.Form):
+    why = forms.CharField(widget=forms.Textarea(attrs={"rows": 3}), label="Why it is retired")
+    successor_identifier = forms.CharField(
+        required=False, max_length=120, label="Identifier of what takes its place (empty: nothing yet)"
+    )
+    installed_on = forms.DateField(required=False, widget=DateInput, label="The new one was installed on")
+
+
+class ApplyRegimeForm(forms.Form):
+    """`regime` is one of those the kind allows."""
+
+    regime = forms.ChoiceField()
+    last_done_on = forms.DateField(
+        required=False, widget=DateInput, label="Last done on (empty: not known, then it is due at once)"
+    )
+    anchor = forms.DateField(
+        required=False, widget=DateInput, label="First due on (empty: counted from the last time)"
+    )
+
+    def __init__(self, *args: Any, regimes: list, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["regime"].choices = [(regime.slug, regime.title) for regime in regimes]
+
+
+class ChangeTaskForm(forms.Form):
+    planned_on = forms.DateField(widget=DateInput, label="Planned day")
+    person = forms.ModelChoiceField(queryset=Membership.objects.none(), required=False, empty_label="Nobody yet")
+    why = forms.CharField(required=False, max_length=500, label="Reason, when the day is put off")
+
+    def __init__(self, *args: Any, venue: Venue, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        here = venue.memberships.filter(ended_on__isnull=True).exclude(role="auditor").select_related("person")
+        self.fields["person"].queryset = here
+        self.fields["person"].label_from_instance = lambda row: row.person.name
+
+    def changes(self) -> dict[str, Any]:
+        row = self.cleaned_data["person"]
+        return self.cleaned_data | {"person": row.person if row else None}
+
+
+class RemedyForm(forms.Form):
+    what = forms.CharField(widget=forms.Textarea(attrs={"rows": 4}), label="What was done")
+
+
+class ReturnForm(forms.Form):
+    statement = forms.CharField(
+        widget=forms.Textarea(attrs={"rows": 4}),
+        label="What you examined and what you found",
+        help_text="You sign this with your name, role and the time.",
+    )

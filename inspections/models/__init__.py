@@ -1,0 +1,31 @@
+"""What is looked at and proven. Evidence (records, findings, orders, reports) is only inserted."""
+
+from inspections.models.draft import Draft, DraftPhoto
+from inspections.models.finding import AuthorityNotice, Finding, Order, Remedy, RemedyFile, ReturnToService
+from inspections.models.job import Job, JobRun
+from inspections.models.plan import Plan, RegimeVersion, Task
+from inspections.models.record import Answer, AnswerPhoto, Judged, Reading, Record
+from inspections.models.report import Report, ReportRecord
+
+__all__ = [
+    "Answer",
+    "AnswerPhoto",
+    "AuthorityNotice",
+    "Draft",
+    "DraftPhoto",
+    "Finding",
+    "Job",
+    "JobRun",
+    "Judged",
+    "Order",
+    "Plan",
+    "Reading",
+    "Record",
+    "RegimeVersion",
+    "Remedy",
+    "RemedyFile",
+    "Report",
+    "ReportRecord",
+    "ReturnToService",
+    "Task",
+]

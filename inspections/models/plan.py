@@ -1,0 +1,102 @@
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+
+from venue.models import Equipment, Person, Venue
+from venue.models.visibility import VisibleQuerySet, visible_through
+
+
+class RegimeVersion(models.Model):
+    """A regime's text as it was used, by its hash. Never changed: an old record keeps its meaning."""
+
+    slug = models.SlugField(max_length=80)
+    hash = models.CharField(max_length=64, unique=True)
+    title = models.CharField(max_length=200)
+    body = models.TextField()
+    first_used = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"{self.title} ({self.hash[:8]})"
+
+
+class Plan(models.Model):
+    """A regime applied to one piece of equipment, with its interval and window."""
+
+    class Counting(models.TextChoices):
+        FROM_LAST_DONE = "from_last_done", "From the day it was last done"
+        ANCHORED = "anchored", "From a fixed day"
+
+    equipment = models.ForeignKey(Equipment, on_delete=models.PROTECT, related_name="plans")
+    regime = models.SlugField(max_length=80)
+    version = models.ForeignKey(RegimeVersion, on_delete=models.PROTECT, related_name="plans")
+    level = models.CharField(max_length=24)
+    interval = models.CharField(max_length=12, blank=True)  # ISO 8601; empty: before use, not dated
+    counting = models.CharField(max_length=16, choices=Counting)
+    anchor = models.DateField()
+    early = models.CharField(max_length=12, default="P7D")
+    lawful_slack = models.CharField(max_length=12, default="P0D")
+    planned_before = models.CharField(max_length=12, default="P7D")
+    last_done_on = models.DateField(null=True, blank=True)
+    last_done_number = models.PositiveIntegerField(default=0)
+    # The examiner may set a shorter next date; it then rules until that task is done.
+    next_no_later_than = models.DateField(null=True, blank=True)
+    usual_person = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    ended_on = models.DateField(null=True, blank=True)
+    ended_why = models.TextField(blank=True)
+
+    objects = visible_through("equipment__venue").as_manager()
+
+    class Meta:
+        ordering: ClassVar = ["equipment", "regime"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["equipment", "regime"],
+                condition=models.Q(ended_on__isnull=True),
+                name="one_running_plan_per_regime_and_equipment",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.equipment}: {self.version.title}"
+
+
+class Task(models.Model):
+    """One due occurrence of a plan, with a planned day and a last lawful date."""
+
+    class State(models.TextChoices):
+        OPEN = "open", "Open"
+        DONE = "done", "Done"
+        CANCELLED = "cancelled", "Cancelled, with a reason"
+
+    venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="tasks")
+    plan = models.ForeignKey(Plan, on_delete=models.PROTECT, related_name="tasks")
+    equipment = models.ForeignKey(Equipment, on_delete=models.PROTECT, related_name="tasks")
+    number = models.PositiveIntegerField()
+    due_on = models.DateField()
+    planned_on = models.DateField()
+    last_lawful_on = models.DateField()
+    day_agreed = models.BooleanField(default=False)  # a person set planned_on: do not re-plan it
+    deferred_why = models.TextField(blank=True)
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="tasks")
+    state = models.CharField(max_length=12, choices=State, default=State.OPEN)
+    done_on = models.DateField(null=True, blank=True)
+    closed_why = models.TextField(blank=True)
+
+    objects = VisibleQuerySet.as_manager()
+
+    class Meta:
+        ordering: ClassVar = ["planned_on", "equipment__walking_order", "pk"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["plan", "number"], name="one_task_per_plan_and_number"),
+            models.CheckConstraint(
+                condition=models.Q(state="done", done_on__isnull=False)
+                | (~models.Q(state="done") & models.Q(done_on__isnull=True)),
+                name="a_done_task_has_its_day",
+            ),
+        ]
+        indexes: ClassVar = [models.Index(fields=["venue", "state", "planned_on"])]
+
+    def __str__(self) -> str:
+        return f"{self.plan} {self.due_on}"

@@ -1,0 +1,59 @@
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+
+from inspections.models.record import Record
+from venue.models import KeptFile, Person, Venue
+from venue.models.visibility import VisibleQuerySet, visible_through
+
+
+class Report(models.Model):
+    """The signed document of one record or of a whole inspection day. Dates stay apart:
+    examined, reported (at), signed, next."""
+
+    class What(models.TextChoices):
+        ONE_RECORD = "one_record", "One check"
+        DAY = "day", "Inspection day"
+
+    venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="reports")
+    number = models.PositiveIntegerField()
+    what = models.CharField(max_length=16, choices=What)
+    title = models.CharField(max_length=200)
+    examined_on = models.DateField()
+    next_due_on = models.DateField(null=True, blank=True)
+    signer = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    signer_name = models.CharField(max_length=200)
+    signer_role = models.CharField(max_length=200)
+    meaning = models.CharField(max_length=300)
+    at = models.DateTimeField()
+    record_json = models.TextField()  # canonical JSON embedded in the PDF
+    record_sha256 = models.CharField(max_length=64)
+    kept_file = models.ForeignKey(KeptFile, on_delete=models.PROTECT, related_name="+")
+
+    objects = VisibleQuerySet.as_manager()
+
+    class Meta:
+        ordering: ClassVar = ["-at", "-pk"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["venue", "number"], name="one_report_per_number")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number} {self.title}"
+
+
+class ReportRecord(models.Model):
+    report = models.ForeignKey(Report, on_delete=models.PROTECT, related_name="report_records")
+    record = models.ForeignKey(Record, on_delete=models.PROTECT, related_name="report_records")
+
+    objects = visible_through("report__venue").as_manager()
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["report", "record"], name="a_record_once_per_report")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.report} {self.record_id}"

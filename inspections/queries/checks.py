@@ -1,0 +1,117 @@
+"""A draft as it stands: every question with what was typed, understood, judged."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from inspections.answer_reading import read_answer
+from inspections.answers import Question, ReadAnswer
+from inspections.consequences import STATES
+from inspections.judging import judge_answer, state_of_answer
+from inspections.models import Draft, DraftPhoto
+from inspections.queries.questions import questions_for, regime_of
+from inspections.regime_files import Regime
+from rigging.engine import Judgement, RuleSet
+from rigging.queries.ropes import rulesets_in_force
+
+
+@dataclass
+class Asked:
+    """A question with its answer so far."""
+
+    question: Question
+    typed: dict[str, str]
+    answer: ReadAnswer | None
+    judgements: list[Judgement] = field(default_factory=list)
+    photos: list[DraftPhoto] = field(default_factory=list)
+    state: str = ""
+
+    @property
+    def complete(self) -> bool:
+        return bool(self.answer and self.answer.complete and not self.photo_missing)
+
+    @property
+    def photo_missing(self) -> bool:
+        looked = self.answer is not None and self.answer.given not in ("could_not_look", "not_applicable")
+        needs = self.question.check.photo == "required" or self.question.check.answer == "photo"
+        return looked and needs and not self.photos
+
+    def spoken(self, faults: Sequence[str] = ()) -> dict[str, Any]:
+        """The verdict for the phone: a state, words, and what is still wrong by field."""
+        wrong = dict(self.answer.faults) | dict(self.answer.asked_again) if self.answer else {}
+        if faults:
+            wrong["photo"] = " ".join(faults)
+        elif self.photo_missing:
+            wrong["photo"] = "Take a photograph; this question needs one."
+        words = " ".join(wrong.values()) if wrong else self.words
+        return {"state": "" if wrong else self.state, "words": words, "faults": wrong, "complete": self.complete}
+
+    @property
+    def words(self) -> str:
+        """The judgement in words, the worst first, with clause and margin."""
+        if self.judgements:
+            ranked = sorted(self.judgements, key=lambda one: -STATES.index(one.state))
+            return " ".join(_said(one) for one in ranked)
+        return STATE_WORDS.get(self.state, "")
+
+
+STATE_WORDS = {
+    "fit": "In order.",
+    "watch": "Noted: this will be watched.",
+    "restrict": "Not in order: a finding will be opened.",
+    "out of service": "Not in order: this takes it out of service.",
+    "cannot be decided": "Not known. This does not count as a pass.",
+    "not judged": "Kept.",
+}
+
+
+def _said(judgement: Judgement) -> str:
+    parts = [judgement.state[:1].upper() + judgement.state[1:]]
+    if judgement.missing:
+        parts.append("not known: " + ", ".join(judgement.missing))
+    elif judgement.value:
+        parts.append(f"{judgement.value}, limit {judgement.limit}")
+    return f"{': '.join(parts)} ({judgement.title}, {judgement.clause})."
+
+
+@dataclass
+class Sheet:
+    """The whole check of one draft."""
+
+    draft: Draft
+    regime: Regime
+    asked: list[Asked]
+
+    @property
+    def open_count(self) -> int:
+        return sum(not asked.complete for asked in self.asked)
+
+
+def sheet_of(draft: Draft, day: date) -> Sheet:
+    """Read and judge everything typed so far by the rule sets in force on that day."""
+    regime = regime_of(draft.version)
+    rulesets = rulesets_in_force(draft.equipment.venue, day)
+    photos: dict[str, list[DraftPhoto]] = {}
+    for photo in draft.photos.select_related("kept_file"):
+        photos.setdefault(photo.question, []).append(photo)
+    asked = [
+        ask(question, draft.answers.get(question.key, {}), rulesets, photos.get(question.key, []))
+        for question in questions_for(draft.equipment, regime)
+    ]
+    return Sheet(draft, regime, asked)
+
+
+def ask(
+    question: Question, typed: dict[str, str], rulesets: Sequence[RuleSet], photos: list[DraftPhoto]
+) -> Asked:
+    if not typed:
+        return Asked(question, {}, None, photos=photos)
+    answer = read_answer(question, typed)
+    asked = Asked(question, typed, answer, photos=photos)
+    if answer.complete:
+        asked.judgements = judge_answer(answer, rulesets)
+        asked.state = state_of_answer(answer, asked.judgements)
+    return asked

@@ -1,0 +1,127 @@
+"""What the equipment pages show. Every list costs the same number of queries at any length."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.db.models import Q, QuerySet
+
+from inspections.models import Finding, Plan, Record, Task
+from inspections.queries.overview import findings
+from inspections.queries.state import EquipmentState, state_of, states_of
+from inspections.regime_files import Regime, regimes_for
+from venue.kind_files import kinds, part_kinds, show_field
+from venue.models import Equipment, Part, Venue
+from venue.quantities import Quantity
+
+# Worst first, so that a list begins with what nobody may use.
+ORDER = ("out of service", "late", "restrict", "cannot be decided", "never", "watch", "fit")
+
+
+@dataclass(frozen=True)
+class EquipmentRow:
+    equipment: Equipment
+    kind_label: str
+    state: EquipmentState
+
+
+def equipment_rows(venue: Venue, day: date, kind: str = "", words: str = "", state: str = "") -> list[EquipmentRow]:
+    pieces = Equipment.objects.filter(venue=venue).exclude(standing="gone").select_related("place")
+    if kind:
+        pieces = pieces.filter(kind=kind)
+    if words:
+        pieces = pieces.filter(Q(tag__icontains=words) | Q(name__icontains=words) | Q(place__name__icontains=words))
+    pieces = list(pieces.order_by("place__walking_order", "walking_order", "tag"))
+    states = states_of(pieces, day)
+    rows = [EquipmentRow(piece, kind_label(piece.kind, venue), states[piece.pk]) for piece in pieces]
+    return [row for row in rows if not state or row.state.state == state]
+
+
+def kind_label(slug: str, venue: Venue) -> str:
+    kind = kinds().get(slug)
+    return kind.label(venue.dialect) if kind else slug
+
+
+@dataclass(frozen=True)
+class EquipmentWhole:
+    """Everything the page of one piece of equipment shows."""
+
+    equipment: Equipment
+    kind_label: str
+    hazards: list[str]
+    state: EquipmentState
+    facts: list[tuple[str, str]]
+    parts: list[Part]
+    tasks: list[Task]
+    plans: list[Plan]
+    records: list[Record]
+    findings: list[Finding]
+    use_checks: list[Regime]
+    can_apply: list[Regime]
+
+
+def equipment_whole(equipment: Equipment, day: date) -> EquipmentWhole:
+    venue, kind = equipment.venue, kinds().get(equipment.kind)
+    regimes = regimes_for(kind, equipment.fields) if kind else []
+    plans = list(equipment.plans.filter(ended_on__isnull=True).select_related("version"))
+    running = {plan.regime for plan in plans}
+    return EquipmentWhole(
+        equipment=equipment,
+        kind_label=kind_label(equipment.kind, venue),
+        hazards=[*(kind.hazards if kind else []), *equipment.place.hazards],
+        state=state_of(equipment, day),
+        facts=field_facts(kind, equipment.fields),
+        parts=list(equipment.parts.filter(retired_on__isnull=True)),
+        tasks=list(equipment.tasks.filter(state="open").select_related("plan__version").order_by("planned_on")[:8]),
+        plans=plans,
+        records=list(equipment.records.select_related("version").defer("body").order_by("-at")[:12]),
+        findings=list(findings(venue).filter(equipment=equipment)[:12]),
+        use_checks=[regime for regime in regimes if not regime.interval],
+        can_apply=[regime for regime in regimes if regime.interval and regime.slug not in running],
+    )
+
+
+def field_facts(kind: Any, stored: dict[str, Any]) -> list[tuple[str, str]]:
+    """Label and value of every field of the kind's file; what is not known says so."""
+    if kind is None:
+        return [(name, str(value)) for name, value in stored.items()]
+    return [
+        (field.label, show_field(field, stored[field.name]) if stored.get(field.name) else "not known")
+        for field in kind.fields
+    ]
+
+
+@dataclass(frozen=True)
+class PartWhole:
+    part: Part
+    kind_label: str
+    facts: list[tuple[str, str]]
+    history: list[Any]
+
+
+def part_whole(part: Part) -> PartWhole:
+    kind = part_kinds().get(part.kind)
+    history = part.observations.select_related("by", "answer__record").prefetch_related("answer__judgements")[:30]
+    label = kind.label(part.equipment.venue.dialect) if kind else part.kind
+    return PartWhole(part, label, field_facts(kind, part.fields), [_observed(row) for row in history])
+
+
+def _observed(row: Any) -> dict[str, Any]:
+    return {
+        "at": row.at,
+        "by": row.by.name,
+        "pairs": [
+            (Quantity.from_stored(pair["a"]).typed, Quantity.from_stored(pair["b"]).typed)
+            for pair in row.body.get("diameters", [])
+        ],
+        "counts": row.body.get("counts", []),
+        "wires": row.body.get("broken_wires", []),
+        "judgements": list(row.answer.judgements.all()) if hasattr(row, "answer") else [],
+        "record": row.answer.record if hasattr(row, "answer") else None,
+    }
+
+
+def labelled(venue: Venue) -> QuerySet[Equipment]:
+    return Equipment.objects.filter(venue=venue).exclude(standing="gone").select_related("place")

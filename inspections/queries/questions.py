@@ -1,0 +1,70 @@
+"""The questions of a check: the regime's checks, once per part where they ask per part."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from inspections.answers import Question
+from inspections.models import Reading, RegimeVersion
+from inspections.regime_files import Check, Regime, parse_regime
+from rigging.queries.ropes import rope_facts
+from venue.models import Equipment, Part
+from venue.quantities import Quantity
+
+
+def regime_of(version: RegimeVersion) -> Regime:
+    """The regime as it was frozen, not as the file is now."""
+    return parse_regime(version.body, f"{version.slug}.toml")
+
+
+def questions_for(equipment: Equipment, regime: Regime) -> list[Question]:
+    """In walking order: by check as the regime lists them, per part in the parts' order."""
+    parts = list(equipment.parts.filter(retired_on__isnull=True))
+    last = last_readings(equipment)
+    habit = equipment.venue.unit_habit
+    questions: list[Question] = []
+    for check in regime.checks:
+        if not check.part_kind:
+            questions.append(_question(check, None, last, habit))
+            continue
+        questions += [_question(check, part, last, habit) for part in parts if part.kind == check.part_kind]
+    return questions
+
+
+def last_readings(equipment: Equipment) -> dict[tuple[str, int | None], Quantity]:
+    """The latest reading for each check and part, to ask again when a new one is far off."""
+    rows = (
+        Reading.objects.filter(answer__record__equipment=equipment)
+        .order_by("-answer__record__at", "pk")
+        .values_list("answer__check_slug", "answer__part_id", "quantity")[:400]
+    )
+    last: dict[tuple[str, int | None], Quantity] = {}
+    for slug, part_id, stored in rows:
+        last.setdefault((slug, part_id), Quantity.from_stored(stored))
+    return last
+
+
+def _question(check: Check, part: Part | None, last: dict, habit: str) -> Question:
+    rope = rope_facts(part) if part and check.answer == "rope" else None
+    before = last.get((check.slug, part.pk if part else None))
+    return Question(
+        key=f"{check.slug}.{part.pk}" if part else check.slug,
+        check=check,
+        part_id=part.pk if part else None,
+        part_label=f"{part.code}, {part.name}" if part else "",
+        rope=rope,
+        expected=_expected(rope, before),
+        usual_unit=_usual_unit(check, habit),
+    )
+
+
+def _expected(rope, before: Quantity | None) -> Fraction | None:
+    if rope and rope.nominal_diameter:
+        return rope.nominal_diameter.si
+    return before.si if before and before.si else None
+
+
+def _usual_unit(check: Check, habit: str) -> str:
+    if check.answer == "rope":
+        return "in" if habit == "us" else "mm"
+    return check.unit_us if habit == "us" else check.unit_metric

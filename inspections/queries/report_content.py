@@ -1,0 +1,183 @@
+"""What a report of some records says. Reads only; the records' frozen bodies speak for themselves."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from collections.abc import Iterator, Sequence
+from datetime import date, datetime
+from itertools import count
+
+from inspections.models import Finding, Record, Task
+from inspections.reports import content, words
+from inspections.reports.record_reading import answers_of, quantity_words, undecided_of
+from venue.models import Competence, Equipment, KeptFile, LogHead, Venue
+
+
+def report_content(
+    venue: Venue,
+    records: Sequence[Record],
+    at: datetime,
+    number: int | None = None,
+    signature: content.Signature | None = None,
+) -> content.Report:
+    """The whole content, in walking order. Without a number and a signature it is a draft."""
+    numbers = count(1)
+    sheets = tuple(_sheet(venue, record, at, numbers) for record in in_walking_order(records))
+    due = next_due_on(records)
+    return content.Report(
+        number="" if number is None else str(number),
+        what="one record" if len(records) == 1 else "inspection day",
+        title=title_of(records),
+        language=venue.dialect,
+        organisation=content.Party(venue.organisation.name, venue.organisation.address),
+        venue=content.Party(venue.name, venue.address),
+        time_zone=venue.time_zone,
+        examined_on=examined_on(records).isoformat(),
+        reported_at=_local(at, venue),
+        next_due=due.isoformat() if due else "",
+        sheets=sheets,
+        cautions=words.CAUTIONS,
+        signature=signature,
+        log=_log_head(venue),
+    )
+
+
+def level_of(record: Record) -> str:
+    """Who may do this check, by the regime as it was frozen on the day."""
+    return str(tomllib.loads(record.version.body)["level"])
+
+
+def in_walking_order(records: Sequence[Record]) -> list[Record]:
+    return sorted(records, key=lambda record: (record.equipment.walking_order, record.equipment.tag, record.at))
+
+
+def title_of(records: Sequence[Record]) -> str:
+    if len(records) == 1:
+        record = records[0]
+        return f"{record.equipment.tag} {record.equipment.name}: {record.version.title}"[:200]
+    return f"Inspection day {examined_on(records):%-d %B %Y}, {len(records)} checks"
+
+
+def examined_on(records: Sequence[Record]) -> date:
+    return max(record.done_on for record in records)
+
+
+def next_due_on(records: Sequence[Record]) -> date | None:
+    """The earliest open task of the same regimes on the same equipment."""
+    days = [day for record in records if (day := _next_due(record))]
+    return min(days, default=None)
+
+
+def pictures_of(venue: Venue, records: Sequence[Record]) -> dict[str, tuple[str, str]]:
+    """Original SHA-256 -> (name, SHA-256 of the copy that is shown), for every photograph named."""
+    named = {sha256 for record in records for sha256 in _photographs(record)}
+    rows = KeptFile.objects.in_venue(venue).filter(sha256__in=named).order_by("pk")
+    return {kept.sha256: (kept.name, kept.shown_sha256) for kept in rows}
+
+
+def _photographs(record: Record) -> list[str]:
+    return [sha256 for said in json.loads(record.body)["answers"] for sha256 in said.get("photographs", ())]
+
+
+def _sheet(venue: Venue, record: Record, at: datetime, numbers: Iterator[int]) -> content.Sheet:
+    answers = answers_of(json.loads(record.body), pictures_of(venue, [record]), numbers)
+    due = _next_due(record)
+    return content.Sheet(
+        record=str(record.pk),
+        record_sha256=record.sha256,
+        record_body=record.body,
+        equipment=_equipment(record.equipment),
+        regime=record.version.title,
+        regime_sha256=record.version.hash,
+        level=Competence.Level(level_of(record)).label,
+        by=record.by_name,
+        role=record.by_role,
+        competence=record.by_competence,
+        could_sign=record.may_sign,
+        started=_local(record.started_at, venue),
+        finished=_local(record.at, venue),
+        day=record.done_on.isoformat(),
+        state=record.state,
+        remark=record.remark,
+        amends=str(record.amends_id or ""),
+        amended_by=tuple(f"{later.pk} of {later.done_on}" for later in record.amended_by.order_by("at")),
+        answers=answers,
+        findings=tuple(_finding(finding, venue, at) for finding in _findings(record)),
+        next_due=due.isoformat() if due else "",
+        undecided=undecided_of(answers),
+    )
+
+
+def _equipment(equipment: Equipment) -> content.Equipment:
+    return content.Equipment(
+        tag=equipment.tag,
+        name=equipment.name,
+        kind=equipment.kind.replace("_", " "),
+        place=_path_of(equipment.place),
+        serial=equipment.serial or words.UNKNOWN,
+        made_on=equipment.made_on or words.UNKNOWN,
+        standing=equipment.get_standing_display(),
+        rated_loads=tuple(
+            content.RatedLoad(load.purpose.replace("_", " "), quantity_words(load.quantity), load.source)
+            for load in equipment.rated_loads.all()
+        ),
+    )
+
+
+def _path_of(place) -> str:
+    names = []
+    while place is not None:
+        names.append(place.name)
+        place = place.parent
+    return ", ".join(reversed(names))
+
+
+def _findings(record: Record):
+    return record.findings.select_related("part", "by").order_by("at", "pk")
+
+
+def _finding(finding: Finding, venue: Venue, at: datetime) -> content.Finding:
+    return content.Finding(
+        what=finding.what,
+        part=str(finding.part or ""),
+        detail=finding.detail,
+        grade=finding.get_grade_display(),
+        cured_by=finding.cured_by.isoformat() if finding.cured_by else "",
+        restriction=finding.restriction,
+        by=finding.by.name,
+        at=_local(finding.at, venue),
+        remedies=tuple(
+            f"{remedy.what} ({remedy.by.name}, {_local(remedy.at, venue)})"
+            for remedy in finding.remedies.filter(at__lte=at).select_related("by")
+        ),
+        orders=tuple(_order(order, venue) for order in finding.orders.order_by("at", "pk")),
+    )
+
+
+def _order(order, venue: Venue) -> content.Order:
+    returned = getattr(order, "returned", None)
+    lifted = f"{returned.by_name}, {_local(returned.at, venue)}" if returned else ""
+    return content.Order(
+        order.get_what_display(), order.why, order.restriction, order.bites_on.isoformat(), lifted
+    )
+
+
+def _next_due(record: Record) -> date | None:
+    return (
+        Task.objects.filter(
+            equipment_id=record.equipment_id, plan__regime=record.version.slug, state=Task.State.OPEN
+        )
+        .order_by("due_on")
+        .values_list("due_on", flat=True)
+        .first()
+    )
+
+
+def _log_head(venue: Venue) -> content.LogHead:
+    head = LogHead.objects.filter(venue=venue).first()
+    return content.LogHead(str(head.size), head.sha256) if head else content.LogHead("0", "")
+
+
+def _local(at: datetime, venue: Venue) -> str:
+    return at.astimezone(venue.zone).isoformat(timespec="seconds")

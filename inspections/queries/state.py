@@ -1,0 +1,117 @@
+"""What is fit to use tonight: computed at read time, never stored. An order speaks before all else."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date
+
+from django.db.models import Max
+
+from inspections.models import Order, Record, Task
+from venue.models import Equipment, Venue
+
+# Words for the screen; the mark's name is the state's with hyphens.
+WORDS = {
+    "out of service": "Out of service",
+    "restrict": "Restricted",
+    "late": "Inspection late",
+    "cannot be decided": "Not known",
+    "watch": "Watch",
+    "fit": "In order at its last check",
+    "never": "Never checked here",
+}
+
+
+@dataclass
+class EquipmentState:
+    state: str
+    words: str
+    orders: list[Order] = field(default_factory=list)
+    late: int = 0
+    last_record: Record | None = None
+
+    @property
+    def out(self) -> bool:
+        return self.state == "out of service"
+
+
+def state_of(equipment: Equipment, day: date) -> EquipmentState:
+    return states_of([equipment], day)[equipment.pk]
+
+
+def states_of(equipment: Iterable[Equipment], day: date) -> dict[int, EquipmentState]:
+    """The state of many pieces of equipment in four queries, however many they are."""
+    ids = [piece.pk for piece in equipment]
+    orders, late, records = _orders(ids, day), _late(ids, day), _last_records(ids)
+    return {pk: _state(orders[pk], late[pk], records.get(pk, [])) for pk in ids}
+
+
+def _state(orders: list[Order], late: int, records: list[Record]) -> EquipmentState:
+    state = _ordered(orders) or ("late" if late else None) or _recorded(records)
+    words = WORDS[state]
+    if state == "late":
+        words = f"{late} inspections late" if late > 1 else WORDS["late"]
+    return EquipmentState(state, words, orders, late, records[0] if records else None)
+
+
+def _ordered(orders: list[Order]) -> str | None:
+    kinds = {order.what for order in orders}
+    if kinds & {Order.What.OUT_OF_SERVICE, Order.What.BARRED_FROM}:
+        return "out of service"
+    return "restrict" if kinds else None
+
+
+def _recorded(records: list[Record]) -> str:
+    """The worst of the latest record of each regime. A record that found something out of service
+    and was cured since shows as "watch" until that check is done again."""
+    if not records:
+        return "never"
+    states = {record.state for record in records}
+    if "cannot be decided" in states:
+        return "cannot be decided"
+    if states & {"watch", "restrict", "out of service", "retire"}:
+        return "watch"
+    return "fit" if "fit" in states else "cannot be decided"
+
+
+def orders_in_force(venue: Venue, day: date):
+    return (
+        Order.objects.filter(venue=venue, returned__isnull=True, bites_on__lte=day)
+        .select_related("equipment", "finding", "by")
+        .order_by("-at")
+    )
+
+
+def _orders(ids: list[int], day: date) -> dict[int, list[Order]]:
+    found: dict[int, list[Order]] = defaultdict(list)
+    rows = Order.objects.filter(equipment__in=ids, returned__isnull=True, bites_on__lte=day)
+    for order in rows.select_related("finding", "by"):
+        found[order.equipment_id].append(order)
+    return found
+
+
+def _late(ids: list[int], day: date) -> dict[int, int]:
+    found: dict[int, int] = defaultdict(int)
+    rows = Task.objects.filter(equipment__in=ids, state=Task.State.OPEN, last_lawful_on__lt=day)
+    for equipment_id in rows.values_list("equipment_id", flat=True):
+        found[equipment_id] += 1
+    return found
+
+
+def _last_records(ids: list[int]) -> dict[int, list[Record]]:
+    """The latest record of each regime, newest first."""
+    newest = (
+        Record.objects.filter(equipment__in=ids)
+        .values("equipment_id", "version__slug")
+        .annotate(newest=Max("at"))
+        .values_list("equipment_id", "version__slug", "newest")
+    )
+    wanted = {(pk, slug, at) for pk, slug, at in newest}
+    rows = Record.objects.filter(equipment__in=ids, at__in={at for _, _, at in wanted})
+    found: dict[int, list[Record]] = defaultdict(list)
+    for record in rows.select_related("version").defer("body").order_by("-at"):
+        if (record.equipment_id, record.version.slug, record.at) in wanted:
+            found[record.equipment_id].append(record)
+    return found

@@ -1,0 +1,81 @@
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from django.db.models import Q, QuerySet
+
+from inspections.models import Task
+from venue.models import Person, Venue
+
+
+@dataclass(frozen=True)
+class Stop:
+    """One task on a round, with how it stands on that day."""
+
+    task: Task
+    standing: str  # "late", "due today", "soon"
+
+    @property
+    def words(self) -> str:
+        if self.standing == "late":
+            return f"Late: last lawful day was {self.task.last_lawful_on:%-d %b %Y}"
+        if self.standing == "past its planned day":
+            return f"Planned for {self.task.planned_on:%-d %b}, lawful until {self.task.last_lawful_on:%-d %b}"
+        return f"Lawful until {self.task.last_lawful_on:%-d %b %Y}"
+
+
+def round_of(person: Person, venue: Venue, day: date) -> list[Stop]:
+    """The person's tasks planned for today or before, theirs and nobody's, in walking order."""
+    tasks = (
+        open_tasks(venue)
+        .filter(Q(person=person) | Q(person=None), planned_on__lte=day)
+        .order_by("equipment__place__walking_order", "equipment__walking_order", "planned_on", "pk")
+    )
+    return [Stop(task, standing_of_task(task, day)) for task in tasks]
+
+
+def standing_of_task(task: Task, day: date) -> str:
+    """Computed when it is read: late is shown as late the moment it is."""
+    if task.state != Task.State.OPEN:
+        return task.state
+    if task.last_lawful_on < day:
+        return "late"
+    if task.planned_on < day:
+        return "past its planned day"
+    return "due today" if task.planned_on == day else "planned"
+
+
+def open_tasks(venue: Venue) -> QuerySet[Task]:
+    return Task.objects.filter(venue=venue, state=Task.State.OPEN).select_related(
+        "plan__version", "equipment__place", "person"
+    )
+
+
+def late_tasks(venue: Venue, day: date) -> QuerySet[Task]:
+    return open_tasks(venue).filter(last_lawful_on__lt=day).order_by("last_lawful_on", "pk")
+
+
+def tasks_soon(venue: Venue, day: date, days: int = 14) -> QuerySet[Task]:
+    """Open tasks planned from today on, for so many days."""
+    until = day + timedelta(days=days)
+    rows = open_tasks(venue).filter(planned_on__lte=until, last_lawful_on__gte=day)
+    return rows.order_by("planned_on", "pk")
+
+
+def task_rows(venue: Venue, day: date, show: str) -> list[Stop]:
+    """The list page: "late", "done", or the open ones of the coming so many days."""
+    if show == "late":
+        rows = late_tasks(venue, day)
+    elif show == "done":
+        done = Task.objects.filter(venue=venue).exclude(state=Task.State.OPEN)
+        rows = done.select_related("plan__version", "equipment__place", "person").order_by("-done_on", "-pk")[:400]
+    else:
+        days = int(show) if show.isdecimal() and len(show) < 4 else 90
+        rows = open_tasks(venue).filter(planned_on__lte=day + timedelta(days=days)).order_by("planned_on", "pk")[:1000]
+    return with_standing(rows, day)
+
+
+def with_standing(tasks: Iterable[Task], day: date) -> list[Stop]:
+    return [Stop(task, standing_of_task(task, day)) for task in tasks]

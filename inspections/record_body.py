@@ -1,0 +1,71 @@
+"""Everything a record says, as one JSON text that never changes: questions as asked, answers as
+typed, readings, every judgement with its rule set's hash, photographs by their SHA-256."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from inspections.answers import Measured
+    from inspections.models import Record
+    from inspections.queries.checks import Asked, Sheet
+
+
+def record_body(record: Record, sheet: Sheet) -> dict[str, Any]:
+    equipment = record.equipment
+    return {
+        "record": str(record.pk),
+        "venue": record.venue.slug,
+        "equipment": {
+            "tag": equipment.tag,
+            "name": equipment.name,
+            "kind": equipment.kind,
+            "serial": equipment.serial,
+            "place": equipment.place.name,
+        },
+        "regime": {"slug": record.version.slug, "title": record.version.title, "sha256": record.version.hash},
+        "task": _task(record),
+        "by": {"name": record.by_name, "role": record.by_role, "competence": record.by_competence},
+        "may_sign": record.may_sign,
+        "started_at": record.started_at.isoformat(),
+        "stored_at": record.at.isoformat(),
+        "day": record.done_on.isoformat(),
+        "state": record.state,
+        "remark": record.remark,
+        "answers": [_answer(asked) for asked in sheet.asked],
+    }
+
+
+def _task(record: Record) -> dict[str, str] | None:
+    task = record.task
+    if task is None:
+        return None
+    return {"due_on": task.due_on.isoformat(), "last_lawful_on": task.last_lawful_on.isoformat()}
+
+
+def _answer(asked: Asked) -> dict[str, Any]:
+    question, answer = asked.question, asked.answer
+    return {
+        "check": question.check.slug,
+        "question": question.check.question,
+        "part": question.part_label,
+        "given": answer.given,
+        "text": answer.text,
+        "reason": answer.reason,
+        "answered_at": asked.typed.get("at", ""),
+        "readings": [_reading(measured) for measured in answer.measured],
+        "rope": question.rope.to_dict() if question.rope else None,
+        "observation": answer.observation.to_dict() if answer.observation else None,
+        "judgements": [judgement.to_dict() for judgement in asked.judgements],
+        "state": asked.state,
+        "photographs": [photo.kept_file.sha256 for photo in asked.photos],
+    }
+
+
+def _reading(measured: Measured) -> dict[str, Any]:
+    return {
+        "what": measured.what,
+        "quantity": measured.quantity.stored(),
+        "instrument": measured.instrument,
+        "uncertainty": measured.uncertainty.stored() if measured.uncertainty else None,
+    }

@@ -1,0 +1,56 @@
+"""What the PDF library leaves out of an archive file, put in just before the file is written.
+
+The library claims one profile at a time; this adds the identification of PDF/UA-1 beside
+PDF/A-3a (with the extension schema that PDF/A asks for), and the scope of header cells.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+PDFUA = """<rdf:Description rdf:about="" xmlns:pdfuaid="http://www.aiim.org/pdfua/ns/id/">
+<pdfuaid:part>1</pdfuaid:part></rdf:Description>
+<rdf:Description rdf:about="" xmlns:pdfaExtension="http://www.aiim.org/pdfa/ns/extension/"
+ xmlns:pdfaSchema="http://www.aiim.org/pdfa/ns/schema#"
+ xmlns:pdfaProperty="http://www.aiim.org/pdfa/ns/property#">
+<pdfaExtension:schemas><rdf:Bag><rdf:li rdf:parseType="Resource">
+<pdfaSchema:schema>PDF/UA identification</pdfaSchema:schema>
+<pdfaSchema:namespaceURI>http://www.aiim.org/pdfua/ns/id/</pdfaSchema:namespaceURI>
+<pdfaSchema:prefix>pdfuaid</pdfaSchema:prefix>
+<pdfaSchema:property><rdf:Seq><rdf:li rdf:parseType="Resource">
+<pdfaProperty:name>part</pdfaProperty:name>
+<pdfaProperty:valueType>Integer</pdfaProperty:valueType>
+<pdfaProperty:category>internal</pdfaProperty:category>
+<pdfaProperty:description>The part of ISO 14289 that is claimed</pdfaProperty:description>
+</rdf:li></rdf:Seq></pdfaSchema:property>
+</rdf:li></rdf:Bag></pdfaExtension:schemas></rdf:Description>"""
+
+
+def mark_archive(document: Any, pdf: Any) -> None:
+    """The finisher handed to the PDF library."""
+    _claim_accessible(pdf)
+    for element in pdf.objects:
+        if isinstance(element, dict) and element.get("S") == "/TH":
+            element["A"]["Scope"] = "/Column" if _inside_head(element, pdf) else "/Row"
+
+
+def _claim_accessible(pdf: Any) -> None:
+    # In the one RDF block: readers ignore a second one.
+    metadata = _referred(pdf.catalog["Metadata"], pdf)
+    text = b"".join(metadata.stream)
+    if text.count(b"</rdf:RDF>") != 1:
+        raise ValueError("the PDF library wrote its metadata in another way than expected")
+    metadata.stream = [text.replace(b"</rdf:RDF>", PDFUA.encode() + b"</rdf:RDF>")]
+
+
+def _inside_head(element: Any, pdf: Any) -> bool:
+    parent = element
+    while "P" in parent:
+        parent = _referred(parent["P"], pdf)
+        if parent.get("S") == "/THead":
+            return True
+    return False
+
+
+def _referred(reference: Any, pdf: Any) -> Any:
+    return pdf.objects[int(reference.split()[0])]

@@ -1,0 +1,57 @@
+"""From content to an unsigned PDF: canonical JSON, the page, its photographs, the child process."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from django.conf import settings
+from django.template.loader import render_to_string
+
+from inspections.reports import words
+from inspections.reports.content import Report, Sheet
+from inspections.reports.printable import covered_by, printed
+from inspections.reports.render import Page, rendered
+from venue.file_store import path_of
+from venue.log_hash import canonical, sha256_of
+
+
+@dataclass(frozen=True)
+class Document:
+    pdf: bytes
+    record_json: str
+    record_sha256: str
+
+
+def document_of(report: Report, paper: str, at: datetime) -> Document:
+    """Raises PdfNotMade. Slow (a second or two): never inside a transaction."""
+    record_json = canonical(report.to_dict())
+    record_sha256 = sha256_of(record_json)
+    stored = _stored_pictures(report.sheets)
+    html = _html(report, record_sha256, frozenset(stored), at)
+    pictures = {f"{sha256}.jpg": path for sha256, path in stored.items()}
+    page = Page(html, record_json, record_sha256, paper, at, pictures)
+    return Document(rendered(page, Path(settings.BASE_DIR)), record_json, record_sha256)
+
+
+def _html(report: Report, record_sha256: str, stored: frozenset[str], at: datetime) -> str:
+    covered = covered_by(Path(settings.BASE_DIR) / "static" / "fonts" / "pdf")
+    known = {
+        "report": printed(report, covered),
+        "record_sha256": record_sha256,
+        "stored_pictures": stored,
+        "made_at": at.isoformat(timespec="seconds"),
+        "signature_is": words.SIGNATURE_IS,
+        "signature_is_not": words.SIGNATURE_IS_NOT,
+    }
+    return render_to_string("inspections/report/report.html", known)
+
+
+def _stored_pictures(sheets: Iterable[Sheet]) -> dict[str, Path]:
+    """The pictures that are really in the store; a missing one is printed as missing."""
+    root = Path(settings.LOFTBOOK_FILES).resolve()
+    named = {photo.sha256 for sheet in sheets for answer in sheet.answers for photo in answer.photographs}
+    paths = {sha256: path_of(root, sha256) for sha256 in named if sha256}
+    return {sha256: path for sha256, path in paths.items() if path.is_file()}

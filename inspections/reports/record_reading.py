@@ -1,0 +1,161 @@
+"""Read the frozen body of a record into what a report prints. Pure; the body is the evidence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from itertools import count
+from typing import Any
+
+from inspections.reports import words
+from inspections.reports.content import (
+    Answer,
+    Diameter,
+    Judgement,
+    Photograph,
+    Reading,
+    Rope,
+    WireCount,
+)
+from venue.quantities import UNITS
+
+Body = Mapping[str, Any]
+# Original SHA-256 -> (name, SHA-256 of the clean copy that is printed).
+Pictures = Mapping[str, tuple[str, str]]
+
+
+def answers_of(body: Body, pictures: Pictures, numbers: Iterator[int] | None = None) -> tuple[Answer, ...]:
+    """The answers in the order they were asked. `numbers` runs on through a report of many records."""
+    running = numbers or count(1)
+    return tuple(_answer(said, pictures, running) for said in body.get("answers", ()))
+
+
+def undecided_of(answers: tuple[Answer, ...]) -> tuple[str, ...]:
+    """What was not looked at or cannot be decided, in words, each naming the missing datum."""
+    found: list[str] = []
+    for answer in answers:
+        where = f"{answer.part}: {answer.question}" if answer.part else answer.question
+        if answer.given == words.GIVEN["could_not_look"]:
+            found.append(f"{where} Could not be looked at: {answer.reason or 'no reason given'}")
+            continue
+        open_judgements = [each for each in answer.judgements if each.state == "cannot be decided"]
+        found += [
+            f"{where} Cannot be decided by {each.title}: missing {', '.join(each.missing) or 'a datum not named'}"
+            for each in open_judgements
+        ]
+        if answer.state == "cannot be decided" and not open_judgements:
+            found.append(f"{where} Cannot be decided: there is no figure to compare it with")
+    return tuple(found)
+
+
+def quantity_words(stored: Body | None) -> str:
+    """A stored quantity as it was typed; a bare number gets the unit of its field.
+
+    >>> quantity_words({"typed": "9.4", "unit": "mm"}), quantity_words({"typed": '3/8"', "unit": "in"})
+    ('9.4 mm', '3/8"')
+    """
+    if not stored:
+        return ""
+    typed = str(stored.get("typed", ""))
+    unit = UNITS.get(str(stored.get("unit", "")))
+    if unit is None or not unit.label or not typed[-1:].isnumeric():
+        return typed
+    return f"{typed}{'' if unit.label == '°' else ' '}{unit.label}"
+
+
+def _answer(said: Body, pictures: Pictures, numbers: Iterator[int]) -> Answer:
+    given = str(said.get("given", ""))
+    return Answer(
+        question=said.get("question", ""),
+        part=said.get("part", ""),
+        given=words.GIVEN.get(given, given),
+        text=said.get("text", ""),
+        reason=said.get("reason", ""),
+        state=said.get("state", ""),
+        readings=tuple(_reading(each) for each in said.get("readings", ())),
+        judgements=tuple(_judgement(each) for each in said.get("judgements", ())),
+        rope=_rope(said["observation"]) if said.get("observation") else None,
+        photographs=tuple(
+            _photograph(sha256, pictures, next(numbers)) for sha256 in said.get("photographs", ())
+        ),
+    )
+
+
+def _reading(said: Body) -> Reading:
+    quantity = said["quantity"]
+    return Reading(
+        what=said.get("what", ""),
+        typed=quantity_words(quantity),
+        unit=str(quantity.get("unit", "")),
+        exact=str(quantity.get("si", "")),
+        instrument=said.get("instrument", ""),
+        uncertainty=quantity_words(said.get("uncertainty")),
+    )
+
+
+def _judgement(said: Body) -> Judgement:
+    return Judgement(
+        state=str(said.get("state", "")),
+        verdict=str(said.get("verdict", "")),
+        ruleset=str(said.get("ruleset") or ""),
+        title=str(said.get("title") or said.get("ruleset") or ""),
+        edition=str(said.get("edition") or ""),
+        sha256=str(said.get("hash") or ""),
+        clause=str(said.get("clause") or ""),
+        value=str(said.get("value") or ""),
+        limit=str(said.get("limit") or ""),
+        margin=str(said.get("margin") or ""),
+        missing=tuple(str(each) for each in said.get("missing") or ()),
+    )
+
+
+def _photograph(sha256: str, pictures: Pictures, number: int) -> Photograph:
+    name, shown = pictures.get(sha256, ("", ""))
+    return Photograph(number, name, shown, sha256)
+
+
+def _rope(said: Body) -> Rope:
+    conditions = said.get("conditions") or {}
+    return Rope(
+        diameters=tuple(
+            Diameter(_place(each, order), quantity_words(each.get("a")), quantity_words(each.get("b")))
+            for order, each in enumerate(said.get("diameters") or (), 1)
+        ),
+        counts=tuple(_count(each) for each in said.get("counts") or ()),
+        wires=tuple(_wire(each) for each in said.get("broken_wires") or ()),
+        seen=_conditions(conditions, True),
+        not_seen=_conditions(conditions, False),
+        not_looked_for=_conditions(conditions, None),
+        instrument=str(said.get("instrument") or ""),
+        uncertainty=quantity_words(said.get("instrument_uncertainty")),
+    )
+
+
+def _place(pair: Body, order: int) -> str:
+    position = quantity_words(pair.get("position"))
+    return f"at {position}" if position else f"place {order}"
+
+
+def _count(said: Body) -> WireCount:
+    zone = words.ZONE.get(str(said.get("zone") or ""), "in all zones")
+    what = f"Broken wires in {_window(said.get('window'))}, {zone}"
+    if said.get("in_one_strand") is not None:
+        what += f" (the most in one strand: {said['in_one_strand']})"
+    return WireCount(what, str(said.get("number", "")))
+
+
+def _window(window: Any) -> str:
+    """A length of rope in words: ("lay", 1), ("diameters", 6)."""
+    if isinstance(window, list | tuple) and len(window) == 2:
+        kind, number = str(window[0]), str(window[1])
+        return f"one {kind}" if number == "1" else f"{number} {kind}s".replace("ss", "s")
+    return str(window or "a length not stated")
+
+
+def _wire(said: Body) -> WireCount:
+    strand = f", strand {said['strand']}" if said.get("strand") is not None else ""
+    zone = words.ZONE.get(str(said.get("zone") or ""), "zone not stated")
+    return WireCount(f"Broken wire at {quantity_words(said.get('position')) or 'a place not stated'}{strand}, {zone}", "1")
+
+
+def _conditions(said: Mapping[str, Any], answer: bool | None) -> tuple[str, ...]:
+    return tuple(words.CONDITION.get(name, name) for name, seen in said.items() if seen is answer)

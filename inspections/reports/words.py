@@ -1,0 +1,83 @@
+"""The words a report uses for states, answers and cautions. One place, so that they agree."""
+
+from __future__ import annotations
+
+STATE = {
+    "fit": "Fit",
+    "watch": "Watch",
+    "restrict": "Restrict",
+    "cannot be decided": "Cannot be decided",
+    "out of service": "Out of service",
+    "retire": "Retire",
+    "not judged": "Not judged",
+    "": "Not judged",
+}
+VERDICT = {"met": "met", "not met": "not met", "cannot be decided": "cannot be decided"}
+GIVEN = {
+    "yes": "Yes",
+    "no": "No",
+    "value": "",
+    "could_not_look": "Could not be looked at",
+    "not_applicable": "Not applicable here",
+}
+CONDITION = {
+    "broken_strand": "broken strand",
+    "distortion": "kink, crushing, birdcage or unstranding",
+    "core_protrusion": "core pushing out between the strands",
+    "corrosion": "rust or pitting",
+    "heat_damage": "heat, arc or weld marks",
+    "power_line_contact": "contact with a power line",
+    "end_connection_damaged": "end fitting cracked, bent, worn or rusted",
+    "end_connection_improper": "end fitting put on wrongly",
+}
+ZONE = {
+    "crown": "on the crowns",
+    "valley": "in the valleys between strands",
+    "termination": "at an end fitting",
+}
+UNKNOWN = "Not known"
+
+CAUTIONS = (
+    "This report is a decision aid for competent people. It does not replace their judgement.",
+    "The manufacturer's instructions, local law and codes, and licensed or competent persons come "
+    "before anything printed here.",
+    "It tells what was seen on the day it names, at the places it names. What could not be looked "
+    "at, and what could not be decided, is not a pass.",
+    "When in doubt, take the equipment out of service.",
+)
+
+SIGNATURE_IS = (
+    "The file carries a digital signature made by this venue's own seal at the moment of issue. "
+    "It shows two things to anyone who holds the venue's root certificate: that the file comes from "
+    "this venue's installation, and that not one byte of it was changed since."
+)
+SIGNATURE_IS_NOT = (
+    "The certificate is issued by the venue itself. Nobody outside the house has checked whose it "
+    "is, and it is neither an “advanced” nor a “qualified” electronic signature in the sense of any "
+    "law. The time is the clock of the venue's server. Get the root certificate's fingerprint from "
+    "the venue by another way than this file, and compare."
+)
+
+MEANINGS = (
+    "I carried out this examination, and what is written here is what I found.",
+    "I have reviewed these records and release them as the report of the examination.",
+    "I was present at this examination and confirm what is written here.",
+)
+
+
+def state_words(state: str) -> str:
+    """The word printed for a state; a state this edition does not know is printed as it is.
+
+    >>> state_words("cannot be decided"), state_words("")
+    ('Cannot be decided', 'Not judged')
+    """
+    return STATE.get(state, state)
+
+
+def mark_name(state: str) -> str:
+    """The state as the name of a mark in a style sheet.
+
+    >>> mark_name("out of service")
+    'out-of-service'
+    """
+    return (state or "not judged").replace(" ", "-")

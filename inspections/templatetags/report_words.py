@@ -1,0 +1,37 @@
+"""How a report prints the dates and states of its content."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from django import template
+
+from inspections.reports import words
+
+register = template.Library()
+register.filter("state_words", words.state_words)
+register.filter("mark_name", words.mark_name)
+
+
+@register.filter
+def day_words(text: str) -> str:
+    """An ISO date with the month in words, so that nobody swaps day and month.
+
+    >>> day_words("2026-03-04"), day_words("")
+    ('4 March 2026', '')
+    """
+    return f"{date.fromisoformat(text):%-d %B %Y}" if text else ""
+
+
+@register.filter
+def time_words(text: str) -> str:
+    """An ISO time with its offset from UTC.
+
+    >>> time_words("2026-03-04T09:05:00+01:00")
+    '4 March 2026, 09:05 (UTC+01:00)'
+    """
+    if not text:
+        return ""
+    at = datetime.fromisoformat(text)
+    offset = at.isoformat()[-6:]
+    return f"{at:%-d %B %Y, %H:%M} (UTC{offset})"

@@ -1,0 +1,28 @@
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from inspections.queries.overview import house_tonight
+from inspections.queries.state import states_of
+from inspections.queries.tasks import round_of
+from inspections.views.day import local_day
+from venue.access import venue_page
+from venue.models import Venue
+
+
+@venue_page("see pages")
+def overview(request: HttpRequest, venue: Venue) -> HttpResponse:
+    """What is out of service, late, due soon; what lapses. Nothing is called safe here."""
+    tonight = house_tonight(venue, local_day(venue), timezone.now())
+    return render(request, "inspections/overview.html", {"venue": venue, "tonight": tonight})
+
+
+@venue_page("carry out checks")
+def my_round(request: HttpRequest, venue: Venue) -> HttpResponse:
+    day = local_day(venue)
+    stops = round_of(request.user, venue, day)
+    states = states_of({stop.task.equipment for stop in stops}, day)
+    rows = [(stop, states[stop.task.equipment_id]) for stop in stops]
+    return render(request, "inspections/round.html", {"venue": venue, "rows": rows, "day": day})

@@ -1,0 +1,46 @@
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inspections.actions.plans import AlreadyApplied, apply_regime, end_plan
+from inspections.forms import ApplyRegimeForm
+from inspections.models import Plan
+from inspections.queries.equipment import equipment_whole
+from inspections.regime_files import regimes
+from inspections.task_dates import first_due
+from inspections.views.day import local_day
+from venue.access import venue_page
+from venue.models import Equipment, Venue
+
+
+@venue_page("apply regimes")
+def apply(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
+    equipment = get_object_or_404(Equipment.objects.visible_to(request.user), pk=pk, venue=venue)
+    day = local_day(venue)
+    can_apply = equipment_whole(equipment, day).can_apply
+    form = ApplyRegimeForm(request.POST or None, regimes=can_apply)
+    if request.method == "POST" and form.is_valid():
+        regime, said = regimes()[form.cleaned_data["regime"]], form.cleaned_data
+        anchor = said["anchor"] or first_due(said["last_done_on"], regime.interval, day)
+        try:
+            apply_regime(
+                equipment=equipment, regime=regime, anchor=anchor, last_done_on=said["last_done_on"],
+                by=request.user, at=timezone.now(),
+            )  # fmt: skip
+            return redirect("equipment", venue.slug, pk)
+        except AlreadyApplied as refusal:
+            form.add_error(None, str(refusal))
+    shown = {"venue": venue, "form": form, "equipment": equipment, "regimes": can_apply}
+    return render(request, "inspections/apply_regime.html", shown)
+
+
+@require_POST
+@venue_page("apply regimes")
+def end(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
+    plan = get_object_or_404(Plan.objects.visible_to(request.user), pk=pk, equipment__venue=venue)
+    if request.POST.get("why", "").strip():
+        end_plan(plan=plan, why=request.POST["why"].strip(), by=request.user, at=timezone.now())
+    return redirect("equipment", venue.slug, plan.equipment_id)

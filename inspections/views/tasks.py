@@ -1,0 +1,71 @@
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inspections.actions import tasks as actions
+from inspections.actions.generate_tasks import generate_tasks
+from inspections.forms import ChangeTaskForm
+from inspections.models import Task
+from inspections.queries.tasks import standing_of_task, task_rows
+from inspections.views.day import local_day
+from venue.access import venue_page
+from venue.models import Venue
+
+
+@venue_page("see pages")
+def task_list(request: HttpRequest, venue: Venue) -> HttpResponse:
+    wanted = request.GET.get("show", "90")
+    rows = task_rows(venue, local_day(venue), wanted)
+    return render(request, "inspections/task_list.html", {"venue": venue, "rows": rows, "wanted": wanted})
+
+
+@venue_page("see pages")
+def task_page(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
+    task = _task(request, venue, pk)
+    form = ChangeTaskForm(initial={"planned_on": task.planned_on}, venue=venue)
+    shown = {"venue": venue, "task": task, "standing": standing_of_task(task, local_day(venue)), "form": form}
+    return render(request, "inspections/task.html", shown)
+
+
+@require_POST
+@venue_page("plan tasks")
+def generate(request: HttpRequest, venue: Venue) -> HttpResponse:
+    made = generate_tasks(venue=venue, by=request.user, at=timezone.now())
+    words = f"{made} new tasks." if made else "Every task of the coming 15 months is there already."
+    messages.success(request, words)
+    return redirect("task_list", venue.slug)
+
+
+@require_POST
+@venue_page("plan tasks")
+def change(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
+    task = _task(request, venue, pk)
+    form = ChangeTaskForm(request.POST, venue=venue)
+    try:
+        if form.is_valid():
+            actions.change_task(task=task, by=request.user, at=timezone.now(), **form.changes())
+            return redirect("task", venue.slug, pk)
+    except (actions.NeedsReason, actions.TaskNotOpen) as refusal:
+        form.add_error(None, str(refusal))
+    shown = {"venue": venue, "task": task, "standing": standing_of_task(task, local_day(venue)), "form": form}
+    return render(request, "inspections/task.html", shown, status=422)
+
+
+@require_POST
+@venue_page("plan tasks")
+def cancel(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
+    task = _task(request, venue, pk)
+    try:
+        actions.cancel_task(task=task, why=request.POST.get("why", ""), by=request.user, at=timezone.now())
+    except (actions.NeedsReason, actions.TaskNotOpen) as refusal:
+        messages.error(request, str(refusal))
+    return redirect("task", venue.slug, pk)
+
+
+def _task(request: HttpRequest, venue: Venue, pk: int) -> Task:
+    rows = Task.objects.visible_to(request.user).select_related("plan__version", "equipment__place", "person", "venue")
+    return get_object_or_404(rows, pk=pk, venue=venue)

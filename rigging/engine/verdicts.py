@@ -1,0 +1,114 @@
+"""What a judgement says. Pure.
+
+A verdict is about a criterion: "met" means that a retirement criterion is met. A state is what
+follows for the rope or the equipment. "Cannot be decided" is never a pass.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+CAUTION = (
+    "This is a decision aid for competent people. The manufacturer's instructions, the local codes "
+    "and licensed or competent persons come first. When in doubt, take it out of service."
+)
+
+
+class Verdict(StrEnum):
+    MET = "met"
+    NOT_MET = "not met"
+    CANNOT_BE_DECIDED = "cannot be decided"
+    DOES_NOT_APPLY = "does not apply"  # only of a single criterion
+    SWITCHED_OFF = "switched off"  # only of a single criterion
+
+
+class Outcome(StrEnum):
+    """What the rule asks for. A rule computes; only a named person retires or keeps."""
+
+    KEEP = "keep"
+    WATCH = "watch"
+    UNDECIDED = "cannot be decided"
+    RESTRICT = "restrict"
+    OUT_OF_SERVICE = "out of service"
+    RETIRE = "retire"
+
+
+# From best to worst: the worst of several counts.
+STATES = ("fit", "watch", "cannot be decided", "restrict", "out of service", "retire")
+
+
+@dataclass(frozen=True)
+class CriterionResult:
+    """One criterion applied once. Figures are texts that never round across the limit."""
+
+    slug: str
+    words: str
+    clause: str
+    verdict: Verdict
+    outcome: Outcome
+    value: str = ""
+    limit: str = ""
+    comparator: str = ""
+    margin: str = ""
+    missing: tuple[str, ...] = ()
+    verified: str = ""
+    action: str = ""
+    note: str = ""
+    near: bool = False
+    closeness: str = ""  # value over limit, an exact fraction, to find the deciding criterion
+
+    @property
+    def state(self) -> str:
+        if self.verdict is Verdict.MET:
+            return str(self.outcome)
+        if self.verdict in (Verdict.CANNOT_BE_DECIDED, Verdict.SWITCHED_OFF):
+            return "cannot be decided"
+        return "watch" if self.near else "fit"
+
+    def to_dict(self) -> dict[str, object]:
+        return {
+            "slug": self.slug, "words": self.words, "clause": self.clause,
+            "verdict": str(self.verdict), "state": self.state, "value": self.value,
+            "limit": self.limit, "comparator": self.comparator, "margin": self.margin,
+            "missing": list(self.missing), "verified": self.verified, "action": self.action,
+            "note": self.note,
+        }  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Judgement:
+    """The verdict of one rule set, or of one limit, with the criterion that decided it."""
+
+    ruleset: str
+    title: str
+    edition: str
+    hash: str
+    status: str
+    verdict: Verdict
+    state: str
+    outcome: Outcome
+    clause: str
+    value: str
+    limit: str
+    comparator: str
+    margin: str
+    missing: tuple[str, ...]
+    results: tuple[CriterionResult, ...]
+    words: str = ""
+    action: str = ""
+    verified: str = ""
+    notes: tuple[str, ...] = ()
+    caution: str = CAUTION
+
+    def to_dict(self) -> dict[str, object]:
+        """Text only, for a JSON field or a response."""
+        return {
+            "ruleset": self.ruleset, "title": self.title, "edition": self.edition,
+            "hash": self.hash, "status": self.status, "verdict": str(self.verdict),
+            "state": self.state, "outcome": str(self.outcome), "words": self.words,
+            "clause": self.clause, "value": self.value, "limit": self.limit,
+            "comparator": self.comparator, "margin": self.margin, "missing": list(self.missing),
+            "action": self.action, "verified": self.verified, "notes": list(self.notes),
+            "results": [result.to_dict() for result in self.results], "caution": self.caution,
+        }  # fmt: skip

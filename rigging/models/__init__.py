@@ -1,0 +1,6 @@
+"""How what holds things up is observed, and which rules the venue chose to judge it by."""
+
+from rigging.models.observation import RopeObserved
+from rigging.models.rule_choice import RuleChoice
+
+__all__ = ["RopeObserved", "RuleChoice"]

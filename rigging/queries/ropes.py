@@ -1,0 +1,37 @@
+from __future__ import annotations
+
+from datetime import date
+
+from django.db.models import Q
+
+from rigging.engine import RopeFacts, RuleSet, load_rulesets
+from rigging.models import RuleChoice
+from venue.models import Part, Venue
+from venue.quantities import Quantity
+
+QUANTITIES = ("nominal_diameter", "lay_length", "minimum_breaking_force", "baseline_diameter")
+TEXTS = ("construction", "core", "lay_type", "duty", "mbf_source", "drum", "machine_class")
+NUMBERS = ("total_wires", "wires_per_strand", "strands", "outer_load_bearing_wires")
+
+
+def rope_facts(part: Part) -> RopeFacts:
+    """What the register knows of a rope. What it does not know stays None: never guessed."""
+    known = part.fields
+    facts: dict = {name: Quantity.from_stored(known[name]) if known.get(name) else None for name in QUANTITIES}
+    facts |= {name: known.get(name) or None for name in TEXTS}
+    facts |= {name: int(known[name]) if known.get(name) else None for name in NUMBERS}
+    facts["rotation_resistant"] = {"yes": True, "no": False}.get(known.get("rotation_resistant", ""))
+    return RopeFacts(**facts)
+
+
+def rulesets_in_force(venue: Venue, day: date) -> list[RuleSet]:
+    """The rule sets the venue chose, in the order they were chosen."""
+    choices = RuleChoice.objects.filter(venue=venue, since__lte=day).filter(
+        Q(ended_on__isnull=True) | Q(ended_on__gt=day)
+    )
+    known = load_rulesets()
+    return [known[choice.ruleset] for choice in choices if choice.ruleset in known]
+
+
+def rule_choices(venue: Venue):
+    return venue.rule_choices.select_related("chosen_by").order_by("ended_on", "since")

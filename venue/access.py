@@ -1,0 +1,47 @@
+"""Find the venue and the person's role for a view. What is not theirs does not exist (404)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.utils import timezone
+
+from venue.models import Membership, Venue
+from venue.roles import may
+
+View = Callable[..., HttpResponse]
+
+
+def venue_page(what: str) -> Callable[[View], View]:
+    """A view of one venue: gets `venue` instead of the slug; the role must allow `what`.
+
+    Another venue is 404 (its existence is not told); a deed beyond the role is 403.
+    """
+
+    def wrap(view: View) -> View:
+        @wraps(view)
+        def in_venue(request: HttpRequest, slug: str, *args: Any, **kwargs: Any) -> HttpResponse:
+            venue = get_object_or_404(Venue.objects.visible_to(request.user), slug=slug)
+            membership = Membership.objects.filter(
+                person=request.user, venue=venue, ended_on__isnull=True
+            ).first()
+            if membership is None:
+                raise Http404
+            request.venue, request.role = venue, membership.role  # type: ignore[attr-defined]
+            if not may(membership.role, what):
+                raise PermissionDenied(
+                    f"Your role here ({membership.get_role_display()}) may not {what}."
+                )
+            # Every time on the page, and every time typed, is in the venue's own zone.
+            with timezone.override(venue.zone):
+                return view(request, venue, *args, **kwargs)
+
+        in_venue.needs = what  # type: ignore[attr-defined]
+        return in_venue
+
+    return wrap

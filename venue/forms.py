@@ -1,0 +1,88 @@
+"""Forms speak kindly about what the database will not take."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+from zoneinfo import available_timezones
+
+from django import forms
+from django.contrib.auth.password_validation import validate_password
+
+from venue.models import Booking, Competence, Role, Venue
+
+ACCESS_CHOICES = [
+    ("stage_clear", "Stage floor clear"),
+    ("house_empty", "Auditorium empty"),
+    ("grid_empty", "Grid free to work on"),
+    ("battens_stripped", "Battens stripped"),
+    ("pit_at_level", "Pit lift free to move"),
+    ("detector_isolated", "Smoke detectors may be isolated"),
+    ("power_off", "Power may be switched off"),
+    ("machine_locked", "Machines may be locked off"),
+    ("nobody_below", "Nobody below the work"),
+]
+
+
+class DateInput(forms.DateInput):
+    input_type = "date"
+
+    def __init__(self) -> None:
+        super().__init__(format="%Y-%m-%d")
+
+
+class VenueForm(forms.ModelForm):
+    class Meta:
+        model = Venue
+        fields: ClassVar = ["name", "address", "time_zone", "unit_habit", "dialect", "paper"]
+        widgets: ClassVar = {"address": forms.Textarea(attrs={"rows": 3})}
+
+    def clean_time_zone(self) -> str:
+        zone = self.cleaned_data["time_zone"]
+        if zone not in available_timezones():
+            raise forms.ValidationError("Write the zone as in “Europe/London” or “America/New_York”.")
+        return zone
+
+
+class PersonForm(forms.Form):
+    name = forms.CharField(max_length=200)
+    email = forms.EmailField(label="Email address")
+    role = forms.ChoiceField(choices=Role.choices)
+    password = forms.CharField(
+        widget=forms.PasswordInput, label="First password", help_text="Hand it over in person; they change it."
+    )
+
+    def clean_password(self) -> str:
+        validate_password(self.cleaned_data["password"])
+        return self.cleaned_data["password"]
+
+
+class CompetenceForm(forms.Form):
+    level = forms.ChoiceField(choices=Competence.Level.choices)
+    certificate = forms.CharField(max_length=200, label="Certificate or reason")
+    issued_by = forms.CharField(max_length=200)
+    valid_from = forms.DateField(widget=DateInput)
+    expires_on = forms.DateField(widget=DateInput, required=False, label="Expires on (empty: no end date)")
+
+    def clean(self) -> dict[str, Any]:
+        found = super().clean() or {}
+        start, end = found.get("valid_from"), found.get("expires_on")
+        if start and end and end < start:
+            raise forms.ValidationError("The competence ends before it starts. Look at the two dates.")
+        return found
+
+
+class BookingForm(forms.Form):
+    what = forms.ChoiceField(choices=Booking.What.choices)
+    title = forms.CharField(max_length=200)
+    starts = forms.DateTimeField(widget=forms.DateTimeInput(attrs={"type": "datetime-local"}))
+    ends = forms.DateTimeField(widget=forms.DateTimeInput(attrs={"type": "datetime-local"}))
+    leaves_accessible = forms.MultipleChoiceField(
+        choices=ACCESS_CHOICES, required=False, widget=forms.CheckboxSelectMultiple,
+        label="What it leaves accessible",
+    )  # fmt: skip
+
+    def clean(self) -> dict[str, Any]:
+        found = super().clean() or {}
+        if found.get("starts") and found.get("ends") and found["ends"] <= found["starts"]:
+            raise forms.ValidationError("The booking ends before it starts. Look at the two times.")
+        return found

@@ -1,0 +1,27 @@
+"""What the house has. One module per idea; import from here."""
+
+from venue.models.booking import Booking
+from venue.models.equipment import Equipment, EquipmentFile, Part, RatedLoad
+from venue.models.kept_file import KeptFile
+from venue.models.log import LogHead, LogLine
+from venue.models.person import Competence, Membership, Person, Role
+from venue.models.place import Place
+from venue.models.venue import Organisation, Venue
+
+__all__ = [
+    "Booking",
+    "Competence",
+    "Equipment",
+    "EquipmentFile",
+    "KeptFile",
+    "LogHead",
+    "LogLine",
+    "Membership",
+    "Organisation",
+    "Part",
+    "Person",
+    "Place",
+    "RatedLoad",
+    "Role",
+    "Venue",
+]

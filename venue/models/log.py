@@ -1,0 +1,50 @@
+"""The log stands on the lowest floor because every app writes it and imports run one way."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+
+from venue.models.person import Person
+from venue.models.venue import Venue
+from venue.models.visibility import VisibleQuerySet
+
+
+class LogHead(models.Model):
+    """The last line of a venue's log. Locked while a line is written, so lines have one order."""
+
+    venue = models.OneToOneField(Venue, on_delete=models.PROTECT, related_name="log_head")
+    size = models.PositiveBigIntegerField(default=0)
+    sha256 = models.CharField(max_length=64, blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.venue.slug} {self.size}"
+
+
+class LogLine(models.Model):
+    """Who did what, when, to what; before and after as frozen text. Only ever inserted.
+    `body` is canonical JSON (RFC 8785); `sha256` is over the previous line's hash and the body."""
+
+    venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="log_lines")
+    number = models.PositiveBigIntegerField()
+    at = models.DateTimeField()
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, related_name="+")
+    by_name = models.CharField(max_length=200)
+    did = models.CharField(max_length=60)
+    subject = models.CharField(max_length=120)
+    label = models.CharField(max_length=300)
+    body = models.TextField()
+    previous_sha256 = models.CharField(max_length=64, blank=True)
+    sha256 = models.CharField(max_length=64)
+
+    objects = VisibleQuerySet.as_manager()
+
+    class Meta:
+        ordering: ClassVar = ["venue", "number"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["venue", "number"], name="one_log_line_per_number")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number} {self.did} {self.label}"

@@ -1,0 +1,38 @@
+"""What every page shows around its content: the venue, the person, the ways to go."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest
+from django.urls import reverse
+
+from venue.roles import may
+
+# Label, URL name, what the role must be allowed to do.
+WAYS = (
+    ("Tonight", "overview", "see pages"),
+    ("My round", "round", "carry out checks"),
+    ("Equipment", "equipment_list", "see pages"),
+    ("Tasks", "task_list", "see pages"),
+    ("Findings", "finding_list", "see pages"),
+    ("Reports", "reports", "see pages"),
+    ("Evidence", "evidence", "export evidence"),
+    ("House", "house", "see pages"),
+)
+
+
+def page(request: HttpRequest) -> dict[str, Any]:
+    venue, role = getattr(request, "venue", None), getattr(request, "role", None)
+    person = request.user if getattr(request, "user", None) and request.user.is_authenticated else None
+    ways = _ways(request, venue, role) if venue else []
+    return {"page": {"venue": venue, "role": role, "person": person, "nav": ways}}
+
+
+def _ways(request: HttpRequest, venue, role: str | None) -> list[dict[str, Any]]:
+    ways = []
+    for label, name, what in WAYS:
+        if may(role, what):
+            url = reverse(name, args=[venue.slug])
+            ways.append({"label": label, "url": url, "current": request.path == url})
+    return ways

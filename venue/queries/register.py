@@ -1,0 +1,101 @@
+"""The whole register of a venue as plain values, in four queries however large the house is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from venue.models import Equipment, Part, Place, RatedLoad, Venue
+from venue.register.held import (
+    EquipmentHeld,
+    House,
+    PartHeld,
+    PartKey,
+    Path,
+    PlaceHeld,
+    RatedLoadHeld,
+)
+
+
+@dataclass
+class RegisterRows:
+    """What the house holds, and the rows that hold it."""
+
+    house: House
+    places: dict[Path, Place] = field(default_factory=dict)
+    equipment: dict[str, Equipment] = field(default_factory=dict)
+    rated: dict[tuple[str, str], RatedLoad] = field(default_factory=dict)
+    parts: dict[PartKey, Part] = field(default_factory=dict)
+
+
+def register_rows_of(venue: Venue, today: date) -> RegisterRows:
+    rows = RegisterRows(House(venue.unit_habit, venue.dialect, today))
+    paths = _add_places(rows, venue)
+    _add_equipment(rows, venue, paths)
+    in_use = Part.objects.in_venue(venue).filter(retired_on__isnull=True)
+    for part in in_use.select_related("equipment").order_by("walking_order", "code", "pk"):
+        key = (part.equipment.tag, part.code)
+        rows.parts[key] = part
+        rows.house.parts[key] = _part_held(part)
+    return rows
+
+
+def _add_places(rows: RegisterRows, venue: Venue) -> dict[int, Path]:
+    places = {place.pk: place for place in Place.objects.in_venue(venue)}
+    paths = {pk: _path(place, places) for pk, place in places.items()}
+    for pk in sorted(places, key=lambda pk: (len(paths[pk]), places[pk].walking_order, pk)):
+        path, place = paths[pk], places[pk]
+        if path in rows.places:
+            rows.house.unclear_places.add(path)
+            continue
+        rows.places[path] = place
+        rows.house.places[path] = PlaceHeld(
+            path, place.level, place.walking_order, tuple(place.hazards), tuple(place.access)
+        )
+    return paths
+
+
+def _path(place: Place, places: dict[int, Place]) -> Path:
+    names: list[str] = []
+    seen: set[int] = set()
+    here: Place | None = place
+    while here is not None and here.pk not in seen:
+        seen.add(here.pk)
+        names.insert(0, here.name)
+        here = places.get(here.parent_id) if here.parent_id else None
+    return tuple(names)
+
+
+def _add_equipment(rows: RegisterRows, venue: Venue, paths: dict[int, Path]) -> None:
+    rated: dict[int, dict[str, RatedLoadHeld]] = {}
+    for load in RatedLoad.objects.in_venue(venue).select_related("equipment"):
+        rows.rated[load.equipment.tag, load.purpose] = load
+        held = RatedLoadHeld(load.quantity, load.source)
+        rated.setdefault(load.equipment_id, {})[load.purpose] = held
+    for equipment in Equipment.objects.in_venue(venue).order_by("walking_order", "tag"):
+        rows.equipment[equipment.tag] = equipment
+        rows.house.equipment[equipment.tag] = EquipmentHeld(
+            tag=equipment.tag,
+            kind=equipment.kind,
+            name=equipment.name,
+            place=paths[equipment.place_id],
+            standing=equipment.standing,
+            walking_order=equipment.walking_order,
+            serial=equipment.serial,
+            made_on=equipment.made_on,
+            fields=equipment.fields,
+            rated=rated.get(equipment.pk, {}),
+        )
+
+
+def _part_held(part: Part) -> PartHeld:
+    return PartHeld(
+        tag=part.equipment.tag,
+        code=part.code,
+        kind=part.kind,
+        name=part.name,
+        identifier=part.identifier,
+        installed_on=part.installed_on,
+        walking_order=part.walking_order,
+        fields=part.fields,
+    )

@@ -1,0 +1,130 @@
+"""Register files as workbooks (.xlsx). Only stored values are read; nothing is computed."""
+
+from __future__ import annotations
+
+import io
+import re
+import warnings
+import zipfile
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import openpyxl
+from openpyxl.cell import WriteOnlyCell
+from openpyxl.utils.exceptions import InvalidFileException
+
+from venue.register.grid import (
+    MAX_COLUMNS,
+    MAX_ROWS,
+    Cell,
+    Grid,
+    Refused,
+    UnreadableFile,
+    too_many_columns,
+    too_many_rows,
+)
+from venue.register.guard import guarded
+from venue.register.xlsx_cell import as_text
+
+MAX_UNPACKED = 150_000_000
+MAX_MEMBERS = 2_000
+SHEET = "Register"
+# A workbook of the wrong shape fails deep inside the reader, in any of these ways.
+_BROKEN = (
+    InvalidFileException, zipfile.BadZipFile, KeyError, ValueError, TypeError, AttributeError,
+    IndexError, SyntaxError, EOFError, OverflowError, NotImplementedError, RuntimeError,
+)  # fmt: skip
+_UNREADABLE = "The file is not a readable .xlsx workbook. Open it in the spreadsheet and save it again."
+_DOCTYPE = tuple("<!DOCTYPE".encode(code) for code in ("utf-8", "utf-16-le", "utf-16-be"))
+_ILLEGAL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+
+
+def read_xlsx(content: bytes) -> Grid:
+    """Rows of cells of the sheet named "Register", or of the first sheet."""
+    has_formulas = _looked_through(content)
+    try:
+        yield from _rows(content, has_formulas)
+    except UnreadableFile:
+        raise
+    except _BROKEN as fault:
+        raise UnreadableFile(_UNREADABLE) from fault
+
+
+def _rows(content: bytes, has_formulas: bool) -> Grid:
+    formulas = _cells(content, data_only=False) if has_formulas else None
+    for number, cells in enumerate(_cells(content, data_only=True), start=1):
+        if number > MAX_ROWS:
+            raise too_many_rows()
+        beside = next(formulas) if formulas else cells
+        texts = [_text(cell, formula) for cell, formula in zip(cells, beside, strict=False)]
+        while texts and texts[-1] == "":
+            texts.pop()
+        if len(texts) > MAX_COLUMNS:
+            raise too_many_columns(len(texts))
+        yield number, texts
+
+
+def _cells(content: bytes, *, data_only: bool) -> Iterable[Any]:
+    with warnings.catch_warnings():
+        # The reader warns of decorations it leaves out; only values are wanted here.
+        warnings.simplefilter("ignore")
+        book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=data_only)
+        named = [name for name in book.sheetnames if name.strip().lower() == SHEET.lower()]
+        sheet = book[named[0]] if named else book.worksheets[0]
+        sheet.reset_dimensions()  # what a file claims of its own size is not believed
+        yield from sheet.iter_rows()
+
+
+def _text(cell: Any, formula: Any) -> Cell:
+    if formula.data_type == "f" and cell.value is None:
+        return Refused("holds a formula without a stored result. Paste its value instead")
+    return as_text(cell)
+
+
+def _looked_through(content: bytes) -> bool:
+    """Refuse what unpacks to too much or declares entities; say whether there are formulas."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(content)) as archive:
+            members = archive.infolist()
+            if len(members) > MAX_MEMBERS or sum(one.file_size for one in members) > MAX_UNPACKED:
+                raise UnreadableFile(
+                    "The workbook unpacks to more than 150 MB and was not opened. "
+                    "Copy the register sheet into a new workbook, or save it as CSV UTF-8."
+                )
+            return any([_has_formula(archive, one) for one in members])
+    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError) as fault:
+        raise UnreadableFile(_UNREADABLE) from fault
+    except zipfile.zlib.error as fault:  # type: ignore[attr-defined]
+        raise UnreadableFile(_UNREADABLE) from fault
+
+
+def _has_formula(archive: zipfile.ZipFile, member: zipfile.ZipInfo) -> bool:
+    if not member.filename.endswith((".xml", ".rels")):
+        return False
+    text = archive.read(member)
+    if any(mark in text for mark in _DOCTYPE):
+        raise UnreadableFile("The workbook declares its own entities, which no spreadsheet does. It was not opened.")
+    return member.filename.startswith("xl/worksheets/") and re.search(rb"<(\w+:)?f[\s/>]", text) is not None
+
+
+def write_xlsx(sheets: dict[str, Iterable[Sequence[str]]]) -> bytes:
+    """A workbook whose cells are all text, as typed; no cell can become a formula."""
+    book = openpyxl.Workbook(write_only=True)
+    for name, rows in sheets.items():
+        sheet = book.create_sheet(name)
+        sheet.freeze_panes = "A2"
+        for row in rows:
+            sheet.append([_written(sheet, text) for text in row])
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+def _written(sheet: Any, text: str) -> Any:
+    if text == "":
+        return None
+    cell = WriteOnlyCell(sheet, value="")
+    cell.value = _ILLEGAL.sub("\ufffd", guarded(text))
+    cell.data_type = "s"  # "#N/A" and "=1" stay the words they are
+    cell.number_format = "@"  # and stay text when a person edits them
+    return cell

@@ -1,0 +1,30 @@
+"""What a role may do in a venue. Pure: the one table that views and templates ask."""
+
+from __future__ import annotations
+
+READ_PAGES = frozenset({"manager", "competent", "stagehand", "examiner", "auditor"})
+
+MAY: dict[str, frozenset[str]] = {
+    "see pages": READ_PAGES,
+    "export evidence": frozenset({"manager", "auditor"}),
+    "change the register": frozenset({"manager"}),
+    "choose rule sets": frozenset({"manager"}),
+    "apply regimes": frozenset({"manager"}),
+    "plan tasks": frozenset({"manager"}),
+    "manage people": frozenset({"manager"}),
+    "carry out checks": frozenset({"manager", "competent", "stagehand", "examiner"}),
+    "take out of service": frozenset({"manager", "competent", "stagehand", "examiner"}),
+    "record a remedy": frozenset({"manager", "competent", "stagehand", "examiner"}),
+    # Holding the role is not enough: the person also needs a valid competence on the day.
+    "return to service": frozenset({"competent", "examiner"}),
+    "issue reports": frozenset({"manager", "competent", "examiner"}),
+}
+
+
+def may(role: str | None, what: str) -> bool:
+    """Whether the role may do it. An unknown deed is a programming error, not a "no".
+
+    >>> may("auditor", "export evidence"), may("auditor", "carry out checks"), may(None, "see pages")
+    (True, False, False)
+    """
+    return role in MAY[what]

@@ -1,0 +1,21 @@
+from __future__ import annotations
+
+from django.urls import include, path
+
+from venue.views import bookings, files, front, house, people
+
+urlpatterns = [
+    path("", front.home, name="home"),
+    path("healthz", front.health, name="health"),
+    path("v/<slug:slug>/house/", house.house, name="house"),
+    path("v/<slug:slug>/house/change/", house.change_venue, name="change_venue"),
+    path("v/<slug:slug>/house/log/", house.log, name="log"),
+    path("v/<slug:slug>/people/", people.people, name="people"),
+    path("v/<slug:slug>/people/add/", people.add_person, name="add_person"),
+    path("v/<slug:slug>/people/<int:pk>/competence/", people.add_competence, name="add_competence"),
+    path("v/<slug:slug>/people/<int:pk>/end/", people.end_membership, name="end_membership"),
+    path("v/<slug:slug>/bookings/", bookings.bookings, name="bookings"),
+    path("v/<slug:slug>/bookings/add/", bookings.add_booking, name="add_booking"),
+    path("v/<slug:slug>/files/<int:pk>/", files.kept_file, name="kept_file"),
+    path("v/<slug:slug>/register/", include("venue.urls_register")),
+]
