@@ -15,8 +15,18 @@ from typing import Any, TypeVar
 
 from venue.kind_fields import field_text, in_words, read_fields, show_field, show_quantity
 from venue.kind_shapes import (
-    ACCESS, FIELD_TYPES, UNVERIFIED, VERIFIED, FaultyKindFile, Field, FieldFault, Kind,
-    LoadPurpose, PartKind, PartSlot, Source,
+    ACCESS,
+    FIELD_TYPES,
+    UNVERIFIED,
+    VERIFIED,
+    FaultyKindFile,
+    Field,
+    FieldFault,
+    Kind,
+    LoadPurpose,
+    PartKind,
+    PartSlot,
+    Source,
 )  # fmt: skip
 from venue.quantities import DIMENSIONS, UNITS
 
