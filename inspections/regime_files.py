@@ -18,7 +18,14 @@ from inspections.check_limits import with_known_limits
 from inspections.regime_checks import SLUG, known, read_check, refuse
 from inspections.regime_fit import fit_fault, serves
 from inspections.regime_shapes import (
-    COUNTINGS, LEVELS, OUTCOMES, TRIGGERS, Check, FaultyRegimeFile, Regime, Variant,
+    COUNTINGS,
+    LEVELS,
+    OUTCOMES,
+    TRIGGERS,
+    Check,
+    FaultyRegimeFile,
+    Regime,
+    Variant,
 )  # fmt: skip
 from venue.kind_files import Kind, PartKind, Source, kinds, part_kinds, read_source
 
