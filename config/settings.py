@@ -215,6 +215,7 @@ LOGGING = {
         # Django's own handlers only speak under DEBUG and would then speak twice.
         "django": {"handlers": [], "propagate": True},
         "django.server": {"handlers": [], "propagate": True},
-        "django-q": {"handlers": [], "propagate": True},
+        # It tells of every probe; what went wrong is enough.
+        "django-q": {"handlers": [], "propagate": True, "level": "WARNING"},
     },
 }
