@@ -70,7 +70,7 @@ TEMPLATES = [
 
 # --- what it remembers ---------------------------------------------------------------------
 DATABASES = {
-    "default": environment.database_from_url(ENVIRON["LOFTBOOK_DATABASE_URL"], BASE_DIR),
+    "default": environment.database_from_url(ENVIRON["DATABASE_URL"], BASE_DIR),
 }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 # Sign-in limits must hold across the web processes, which a memory cache does not.

@@ -33,7 +33,7 @@ def database_url() -> str:
     if wanted_database() == "sqlite":
         return f"sqlite:///{FOLDER}/tests.sqlite3"
     if WORKER != "alone":
-        return os.environ["LOFTBOOK_DATABASE_URL"]
+        return os.environ["DATABASE_URL"]
     from tests.postgres import OwnPostgres
 
     server = OwnPostgres()
@@ -45,7 +45,7 @@ def complete() -> None:
     """Leave nothing of the caller's own settings in force."""
     values = {
         "LOFTBOOK_TEST_DATABASE": wanted_database(),
-        "LOFTBOOK_DATABASE_URL": database_url(),
+        "DATABASE_URL": database_url(),
         "LOFTBOOK_SECRET_KEY": "only-for-tests-" * 5,
         "LOFTBOOK_ADDRESS": "http://localhost:8000",
         "LOFTBOOK_FILES": str(FOLDER / "files"),

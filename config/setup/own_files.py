@@ -11,7 +11,7 @@ LINES = """\
 # Made by `make setup` on this machine. It holds secrets: keep it, back it up, show it to nobody.
 # Every name is explained in config/environment.py.
 LOFTBOOK_SECRET_KEY={secret}
-LOFTBOOK_DATABASE_URL=sqlite:///var/loftbook.sqlite3
+DATABASE_URL=sqlite:///var/loftbook.sqlite3
 LOFTBOOK_ADDRESS=http://localhost:8000
 LOFTBOOK_FILES=var/files
 LOFTBOOK_KEYS=var/keys

@@ -20,9 +20,7 @@ def smallest_diameter(seen: RopeObservation) -> Fraction | None:
     return min(means) if means else None
 
 
-def diameter_loss(
-    rope: RopeFacts, seen: RopeObservation, reference: str, absolute: bool
-) -> Bounds:
+def diameter_loss(rope: RopeFacts, seen: RopeObservation, reference: str, absolute: bool) -> Bounds:
     """The loss of diameter at the worst place, with the doubt of the instrument.
 
     Formula: (d_ref - d) / d_ref for "nominal" and "baseline"; (d_base - d) / d_nominal for

@@ -154,9 +154,7 @@ def _one_strand(rope: RopeFacts, count: WireCount, wanted: Wanted, total: Bounds
     return Bounds(Fraction(1), total.high, (words,))
 
 
-def _part_of_all(
-    rope: RopeFacts, seen: RopeObservation, wanted: Wanted, total: Bounds
-) -> Bounds:
+def _part_of_all(rope: RopeFacts, seen: RopeObservation, wanted: Wanted, total: Bounds) -> Bounds:
     """Wires of all zones were counted, some zones are wanted."""
     low = Fraction(0)
     if wanted.without and not wanted.per_strand:

@@ -18,7 +18,7 @@ def own_environ(folder: Path, **changes: str) -> dict[str, str]:
         (folder / name).mkdir()
     return {
         **os.environ,
-        "LOFTBOOK_DATABASE_URL": f"sqlite:///{folder}/own.sqlite3",
+        "DATABASE_URL": f"sqlite:///{folder}/own.sqlite3",
         "LOFTBOOK_FILES": str(folder / "files"),
         "LOFTBOOK_KEYS": str(folder / "keys"),
         "LOFTBOOK_LOG_LEVEL": "INFO",

@@ -16,7 +16,7 @@ BASE = Path(__file__).resolve().parent.parent.parent
 def make_environ(**changes: str | None) -> dict[str, str]:
     values: dict[str, str | None] = {
         "LOFTBOOK_SECRET_KEY": "s" * 50,
-        "LOFTBOOK_DATABASE_URL": "sqlite:///var/x.sqlite3",
+        "DATABASE_URL": "sqlite:///var/x.sqlite3",
         "LOFTBOOK_ADDRESS": "https://loft.example.org",
         "LOFTBOOK_FILES": "var/files",
         "LOFTBOOK_KEYS": "var/keys",
@@ -164,7 +164,7 @@ def test_a_postgres_address_is_taken_apart_with_its_escapes():
 
 @pytest.mark.parametrize("url", ["mysql://a/b", "sqlite:///", "var/x.sqlite3", ""])
 def test_an_address_of_no_known_database_is_refused(url):
-    with pytest.raises(EnvironmentRefused, match="LOFTBOOK_DATABASE_URL"):
+    with pytest.raises(EnvironmentRefused, match="DATABASE_URL"):
         environment.database_from_url(url, Path("/house"))
 
 

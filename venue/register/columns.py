@@ -31,7 +31,10 @@ FIXED: dict[str, tuple[frozenset[str], str]] = {
         frozenset({EQUIPMENT, PART}),
         "The kind of equipment or of part, by its short name or its label. Never changed by import.",
     ),
-    "name": (frozenset({EQUIPMENT, PART}), "What people call it. A part without one takes its kind's label."),
+    "name": (
+        frozenset({EQUIPMENT, PART}),
+        "What people call it. A part without one takes its kind's label.",
+    ),
     "standing": (
         frozenset({EQUIPMENT}),
         "installed, stored or gone. Empty for new equipment means installed.",
@@ -72,7 +75,9 @@ def field_column(name: str) -> str:
 
 def all_columns(purposes: Iterable[str], fields: Iterable[str]) -> tuple[str, ...]:
     """Every column, in the order files are written."""
-    rated = [column for purpose in purposes for column in (rated_column(purpose), source_column(purpose))]
+    rated = [
+        column for purpose in purposes for column in (rated_column(purpose), source_column(purpose))
+    ]
     return (*FIXED, *rated, *(field_column(name) for name in fields))
 
 
@@ -120,7 +125,9 @@ def _first_row(grid: Grid) -> tuple[int, list[Cell]]:
     raise UnreadableFile("The file is empty. The first row must hold the names of the columns.")
 
 
-def _heading_faults(number: int, names: list[str], cells: list[Cell], known: set[str]) -> Iterator[Fault]:
+def _heading_faults(
+    number: int, names: list[str], cells: list[Cell], known: set[str]
+) -> Iterator[Fault]:
     seen: set[str] = set()
     for name, cell in zip(names, cells, strict=True):
         if isinstance(cell, Refused):

@@ -81,7 +81,10 @@ class _Comparing:
         if tag and first != reading.row.number:
             reading.fault("tag", f"{tag} stands in row {first} already; a tag names one thing.")
         elif tag and other != tag and before is None:
-            reading.fault("tag", f"{tag} differs only by capitals from {other}. Write the same tag, or another.")
+            reading.fault(
+                "tag",
+                f"{tag} differs only by capitals from {other}. Write the same tag, or another.",
+            )
 
     def part_row(self, row: SheetRow) -> None:
         key = (row.cells.get("tag", ""), row.cells.get("part code", ""))
@@ -119,7 +122,9 @@ class _Comparing:
 
 def _note_untouched(comparing: _Comparing) -> None:
     house, comparison = comparing.house, comparing.comparison
-    comparison.untouched_equipment = [tag for tag in house.equipment if tag not in comparing.rows_of_tags]
+    comparison.untouched_equipment = [
+        tag for tag in house.equipment if tag not in comparing.rows_of_tags
+    ]
     comparison.untouched_parts = [
         f"{tag}, {code}" for tag, code in house.parts if (tag, code) not in comparing.rows_of_parts
     ]

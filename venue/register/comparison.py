@@ -15,7 +15,11 @@ from venue.register.written import equipment_cells, part_cells, path_text, place
 
 Held = PlaceHeld | EquipmentHeld | PartHeld
 What = Literal["place", "equipment", "part"]
-WORDS = {PLACE: ("place", "places"), EQUIPMENT: ("piece of equipment", "pieces of equipment"), PART: ("part", "parts")}
+WORDS = {
+    PLACE: ("place", "places"),
+    EQUIPMENT: ("piece of equipment", "pieces of equipment"),
+    PART: ("part", "parts"),
+}
 
 
 @dataclass(frozen=True)
@@ -67,7 +71,12 @@ class Comparison:
     def digest(self) -> str:
         """One text for one set of changes: what was shown is what is applied, or nothing is."""
         told = [
-            [change.what, change.label, change.is_new, [[one.column, one.before, one.after] for one in change.differences]]
+            [
+                change.what,
+                change.label,
+                change.is_new,
+                [[one.column, one.before, one.after] for one in change.differences],
+            ]
             for change in self.changes
         ]
         return hashlib.sha256(json.dumps(told).encode()).hexdigest()
@@ -90,7 +99,9 @@ def cells_of(held: Held) -> dict[str, str]:
 def label_of(held: Held) -> str:
     if isinstance(held, PlaceHeld):
         return path_text(held.path)
-    return f"{held.tag} {held.name}" if isinstance(held, EquipmentHeld) else f"{held.tag}, {held.code}"
+    return (
+        f"{held.tag} {held.name}" if isinstance(held, EquipmentHeld) else f"{held.tag}, {held.code}"
+    )
 
 
 def differences_between(before: Held | None, after: Held) -> tuple[Difference, ...]:

@@ -61,7 +61,9 @@ def write_csv(rows: Iterable[Sequence[str]]) -> bytes:
 
 def _decoded(content: bytes) -> str:
     if content.startswith(_OTHER_ENCODINGS) or b"\x00" in content:
-        raise UnreadableFile(f"The file is not UTF-8 text (it may be “Unicode text”). {SAVE_AS_UTF8}")
+        raise UnreadableFile(
+            f"The file is not UTF-8 text (it may be “Unicode text”). {SAVE_AS_UTF8}"
+        )
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
@@ -75,7 +77,11 @@ def _decoded(content: bytes) -> str:
 def _without_separator_line(text: str) -> tuple[int, str]:
     # Some spreadsheets put "sep=;" first; it counts as a row of the file.
     first, _, rest = text.partition("\n")
-    return (1, rest) if first.strip().strip('"').lower() in ("sep=;", "sep=,", "sep=\t", "sep=") else (0, text)
+    return (
+        (1, rest)
+        if first.strip().strip('"').lower() in ("sep=;", "sep=,", "sep=\t", "sep=")
+        else (0, text)
+    )
 
 
 def _delimiter(text: str) -> str:

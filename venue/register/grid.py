@@ -36,7 +36,11 @@ class Fault:
 
     def __str__(self) -> str:
         where = f"Row {self.row}" if self.row else "The file"
-        return f"{where}, column “{self.column}”: {self.words}" if self.column else f"{where}: {self.words}"
+        return (
+            f"{where}, column “{self.column}”: {self.words}"
+            if self.column
+            else f"{where}: {self.words}"
+        )
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,15 @@ from typing import Any, TypeVar
 
 from venue.kind_files import Field, Kind, LoadPurpose, PartKind, kinds, part_kinds, read_fields
 from venue.quantities import UnreadableQuantity, read_quantity
-from venue.register.columns import FIELD, RATED, all_columns, field_column, nearest, rated_column, source_column
+from venue.register.columns import (
+    FIELD,
+    RATED,
+    all_columns,
+    field_column,
+    nearest,
+    rated_column,
+    source_column,
+)
 from venue.register.guard import EMPTIED
 from venue.register.held import RatedLoadHeld
 from venue.register.row_reading import RowReading, one_line
@@ -21,7 +29,9 @@ AnyKind = TypeVar("AnyKind", bound=PartKind)
 @cache
 def purposes() -> tuple[str, ...]:
     """Every purpose of a rated load, in the order of the kinds."""
-    return tuple(dict.fromkeys(load.purpose for kind in kinds().values() for load in kind.rated_loads))
+    return tuple(
+        dict.fromkeys(load.purpose for kind in kinds().values() for load in kind.rated_loads)
+    )
 
 
 @cache
@@ -65,7 +75,9 @@ def kind_of_row(
     kind = find_kind(text or "", among)
     if kind is None:
         words = [*among, *(label for one in among.values() for label in one.labels.values())]
-        reading.fault("kind", f"“{text}” is not a known kind of {what}.{nearest(text or '', words)}")
+        reading.fault(
+            "kind", f"“{text}” is not a known kind of {what}.{nearest(text or '', words)}"
+        )
     elif known and kind.slug != known:
         reading.fault(
             "kind",
@@ -90,7 +102,11 @@ def fields_of_row(
     texts |= {name: _usual(kind.field(name), text) for name, text in changed.items()}
     stored, faults = read_fields(kind, texts, unit_habit)
     for fault in faults:
-        near = "" if kind.field(fault.name) else nearest(fault.name, [field.name for field in kind.fields])
+        near = (
+            ""
+            if kind.field(fault.name)
+            else nearest(fault.name, [field.name for field in kind.fields])
+        )
         reading.fault(field_column(fault.name), f"{fault.sentence}{near}")
     kept = {name: value for name, value in known.items() if name not in changed}
     return stored | kept
@@ -137,7 +153,9 @@ def _read_load(
         reading.fault(column, f"{load.label}: {fault}")
         return
     if quantity.value == 0:
-        reading.fault(column, f"{load.label}: a rated load of nothing is not one. Leave the cell empty.")
+        reading.fault(
+            column, f"{load.label}: a rated load of nothing is not one. Leave the cell empty."
+        )
         return
     source = rated[load.purpose].source if load.purpose in rated else ""
     rated[load.purpose] = RatedLoadHeld(quantity.stored(), source)

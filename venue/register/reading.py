@@ -21,7 +21,9 @@ def read_file(content: bytes, house: House) -> Sheet:
     if not content.strip():
         raise UnreadableFile("The file is empty.")
     if content.startswith(OLD_WORKBOOK):
-        raise UnreadableFile("This is an old workbook (.xls) or a protected one. Save it as .xlsx, without a password.")
+        raise UnreadableFile(
+            "This is an old workbook (.xls) or a protected one. Save it as .xlsx, without a password."
+        )
     grid = read_xlsx(content) if content.startswith(ZIP) else read_csv(content)
     # A field that a kind no longer has may still be held; its column is then known too.
     return read_sheet(grid, {*known_columns(), *register_columns(house)})

@@ -98,7 +98,10 @@ class RowReading:
             return known
         word = text.lower().split(",")[0].split(" ")[0]
         if word not in STANDINGS:
-            self.fault("standing", f"“{text}” is none of installed, stored, gone.{nearest(word, STANDINGS)}")
+            self.fault(
+                "standing",
+                f"“{text}” is none of installed, stored, gone.{nearest(word, STANDINGS)}",
+            )
             return known
         return word
 

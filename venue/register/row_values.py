@@ -41,7 +41,11 @@ def read_equipment(
 
 
 def read_part(
-    reading: RowReading, key: tuple[str, str], before: PartHeld | None, inside: EquipmentHeld, house: House
+    reading: RowReading,
+    key: tuple[str, str],
+    before: PartHeld | None,
+    inside: EquipmentHeld,
+    house: House,
 ) -> PartHeld:
     """The part after the row. Another identifier is another part, and is refused here."""
     known = before or PartHeld(tag=key[0], code=key[1], kind="", name="")
@@ -85,7 +89,9 @@ def read_place(reading: RowReading, known: PlaceHeld, *, ordered: bool) -> Place
     """The place after the row's cells about it."""
     access = reading.items("place access", known.access)
     for word in set(access) - set(ACCESS) - set(known.access):
-        reading.fault("place access", f"“{word}” is not a known access state.{nearest(word, ACCESS)}")
+        reading.fault(
+            "place access", f"“{word}” is not a known access state.{nearest(word, ACCESS)}"
+        )
     order = reading.whole("walking order", known.walking_order) if ordered else known.walking_order
     return PlaceHeld(
         path=known.path,
@@ -104,7 +110,9 @@ def read_path(reading: RowReading) -> Path:
         return ()
     names = tuple(one_line(name) for name in re.split(r"\s+/\s+|\s+/\Z|\A/\s+", text))
     if not all(names):
-        reading.fault("place", f"“{text}” has an empty name between two “{BETWEEN_PLACES.strip()}”.")
+        reading.fault(
+            "place", f"“{text}” has an empty name between two “{BETWEEN_PLACES.strip()}”."
+        )
     elif len(names) > DEEPEST:
         reading.fault("place", f"goes {len(names)} levels deep; at most {DEEPEST} are kept.")
     elif max(map(len, names)) > LONGEST_NAME:

@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 
 # A letter of two bytes read as two characters: "é" became "Ã©".
-_GARBLED = re.compile("[\u00c2-\u00df][\u0080-\u00bf\u0152\u0153\u0160\u0161\u0178\u017d\u017e\u0192\u02c6\u02dc\u2010-\u203a\u20ac\u2122]")
+_GARBLED = re.compile(
+    "[\u00c2-\u00df][\u0080-\u00bf\u0152\u0153\u0160\u0161\u0178\u017d\u017e\u0192\u02c6\u02dc\u2010-\u203a\u20ac\u2122]"
+)
 
 
 def strange_text(text: str) -> str:

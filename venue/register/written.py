@@ -90,7 +90,9 @@ def field_text(stored: Any) -> str:
 @lru_cache(maxsize=20_000)
 def _quantity_text(typed: str, value: str, unit: str, dimension: str) -> str:
     # A bare number was typed beside a unit shown on the page; in a file the unit must stand with it.
-    kept = Quantity.from_stored({"typed": typed, "value": value, "unit": unit, "dimension": dimension})
+    kept = Quantity.from_stored(
+        {"typed": typed, "value": value, "unit": unit, "dimension": dimension}
+    )
     label = UNITS[unit].code
     for text in (typed, f"{typed} {label}", f"{exact_text(kept.value)} {label}"):
         try:

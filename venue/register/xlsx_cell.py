@@ -49,7 +49,9 @@ def _number(value: int | float, shown_as: str) -> Cell:
         return f"{number_text(Decimal(number_text(value)) * 100)} %"
     if not _PLAIN_FORMAT.fullmatch(shown_as):
         # Shown as "9.5 mm" while the file holds 9.5: the unit would be lost without a word.
-        return Refused(f"holds a number shown through the format {shown_as}. Type number and unit as text")
+        return Refused(
+            f"holds a number shown through the format {shown_as}. Type number and unit as text"
+        )
     return number_text(value)
 
 

@@ -34,7 +34,9 @@ _BROKEN = (
     InvalidFileException, zipfile.BadZipFile, KeyError, ValueError, TypeError, AttributeError,
     IndexError, SyntaxError, EOFError, OverflowError, NotImplementedError, RuntimeError,
 )  # fmt: skip
-_UNREADABLE = "The file is not a readable .xlsx workbook. Open it in the spreadsheet and save it again."
+_UNREADABLE = (
+    "The file is not a readable .xlsx workbook. Open it in the spreadsheet and save it again."
+)
 _DOCTYPE = tuple("<!DOCTYPE".encode(code) for code in ("utf-8", "utf-16-le", "utf-16-be"))
 _ILLEGAL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 
@@ -91,7 +93,9 @@ def _looked_through(content: bytes) -> bool:
                     "The workbook unpacks to more than 150 MB and was not opened. "
                     "Copy the register sheet into a new workbook, or save it as CSV UTF-8."
                 )
-            return any([_has_formula(archive, one) for one in members])
+            # Every member is looked at, not only those up to the first formula.
+            with_formula = [one for one in members if _has_formula(archive, one)]
+            return bool(with_formula)
     except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError) as fault:
         raise UnreadableFile(_UNREADABLE) from fault
     except zipfile.zlib.error as fault:  # type: ignore[attr-defined]
@@ -103,8 +107,13 @@ def _has_formula(archive: zipfile.ZipFile, member: zipfile.ZipInfo) -> bool:
         return False
     text = archive.read(member)
     if any(mark in text for mark in _DOCTYPE):
-        raise UnreadableFile("The workbook declares its own entities, which no spreadsheet does. It was not opened.")
-    return member.filename.startswith("xl/worksheets/") and re.search(rb"<(\w+:)?f[\s/>]", text) is not None
+        raise UnreadableFile(
+            "The workbook declares its own entities, which no spreadsheet does. It was not opened."
+        )
+    return (
+        member.filename.startswith("xl/worksheets/")
+        and re.search(rb"<(\w+:)?f[\s/>]", text) is not None
+    )
 
 
 def write_xlsx(sheets: dict[str, Iterable[Sequence[str]]]) -> bytes:
