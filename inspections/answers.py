@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from inspections.regime_files import Check
+from inspections.regime_shapes import Check
 from rigging.engine import RopeFacts, RopeObservation
 from venue.quantities import Quantity, UnreadableQuantity, looks_far_off, read_quantity
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from inspections.regime_files import Check
+from inspections.regime_shapes import Check
 
 # From best to worst. "cannot be decided" is worse than "watch": what is not known is not a pass.
 STATES = ("not judged", "fit", "watch", "restrict", "cannot be decided", "out of service", "retire")

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from inspections.answers import ReadAnswer
 from inspections.consequences import worst
-from inspections.regime_files import Check
+from inspections.regime_shapes import Check
 from rigging.engine import Judgement, RuleSet, judge_limit, judge_rope
 
 
@@ -43,7 +43,7 @@ def state_of_answer(answer: ReadAnswer, judgements: Sequence[Judgement]) -> str:
         return "cannot be decided"  # no rule set in force: nobody may read that as a pass
     if answer.given in ("yes", "no"):
         return _yes_no_state(answer.question.check, answer.given)
-    if answer.question.check.answer in ("measured", "count") and answer.question.check.limit_text:
+    if answer.measured and (answer.question.check.limit_text or answer.question.check.limits_from):
         return "cannot be decided"  # there is a limit in words, but no figure to compare with
     return "not judged"
 

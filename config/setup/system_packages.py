@@ -117,6 +117,7 @@ def unpack_beside(packages: list[str]) -> str:
         failure = quiet(["env", "-C", folder, *apt, "download", *wanted])
         if failure:
             return failure
+        (SYSLIBS / "root").mkdir(parents=True, exist_ok=True)
         for package in Path(folder).glob("*.deb"):
             subprocess.run(["dpkg", "-x", str(package), str(SYSLIBS / "root")], check=True)
     gather_libraries()

@@ -9,7 +9,7 @@ from django.db import IntegrityError, transaction
 
 from inspections.actions.plans import freeze_regime
 from inspections.models import Draft, DraftPhoto, RegimeVersion, Task
-from inspections.regime_files import Regime
+from inspections.regime_shapes import Regime
 from venue.actions.keep_file import Upload, keep_photograph
 from venue.models import Equipment, Person
 

@@ -8,7 +8,7 @@ from django.db import transaction
 
 from inspections.actions.generate_tasks import generate_for_plans
 from inspections.models import Plan, RegimeVersion
-from inspections.regime_files import Regime
+from inspections.regime_shapes import Regime
 from venue.actions.log import write_line
 from venue.models import Equipment, Person
 

@@ -13,7 +13,7 @@ from inspections.consequences import STATES
 from inspections.judging import judge_answer, state_of_answer
 from inspections.models import Draft, DraftPhoto
 from inspections.queries.questions import questions_for, regime_of
-from inspections.regime_files import Regime
+from inspections.regime_shapes import Regime
 from rigging.engine import Judgement, RuleSet
 from rigging.queries.ropes import rulesets_in_force
 

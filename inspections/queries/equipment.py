@@ -11,7 +11,8 @@ from django.db.models import Q, QuerySet
 from inspections.models import Finding, Plan, Record, Task
 from inspections.queries.overview import findings
 from inspections.queries.state import EquipmentState, state_of, states_of
-from inspections.regime_files import Regime, regimes_for
+from inspections.regime_files import regimes_for
+from inspections.regime_shapes import Regime
 from venue.kind_files import kinds, part_kinds, show_field
 from venue.models import Equipment, Part, Venue
 from venue.quantities import Quantity

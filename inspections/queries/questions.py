@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
 from inspections.answers import Question
+from inspections.check_limits import with_known_limits
 from inspections.models import Reading, RegimeVersion
-from inspections.regime_files import Check, Regime, parse_regime
+from inspections.regime_files import parse_regime
+from inspections.regime_shapes import Check, Regime
+from rigging.engine import RopeFacts
 from rigging.queries.ropes import rope_facts
 from venue.models import Equipment, Part
 from venue.quantities import Quantity
@@ -20,15 +25,29 @@ def regime_of(version: RegimeVersion) -> Regime:
 def questions_for(equipment: Equipment, regime: Regime) -> list[Question]:
     """In walking order: by check as the regime lists them, per part in the parts' order."""
     parts = list(equipment.parts.filter(retired_on__isnull=True))
-    last = last_readings(equipment)
-    habit = equipment.venue.unit_habit
+    known = Known(
+        last_readings(equipment),
+        equipment.fields,
+        {load.purpose: load.quantity for load in equipment.rated_loads.all()},
+        equipment.venue.unit_habit,
+    )
     questions: list[Question] = []
     for check in regime.checks:
         if not check.part_kind:
-            questions.append(_question(check, None, last, habit))
+            questions.append(_question(check, None, known))
             continue
-        questions += [_question(check, part, last, habit) for part in parts if part.kind == check.part_kind]
+        questions += [_question(check, part, known) for part in parts if part.kind == check.part_kind]
     return questions
+
+
+@dataclass(frozen=True)
+class Known:
+    """What is known of one piece of equipment when its questions are made."""
+
+    last: dict[tuple[str, int | None], Quantity]
+    fields: dict[str, Any]
+    rated_loads: dict[str, Any]
+    unit_habit: str
 
 
 def last_readings(equipment: Equipment) -> dict[tuple[str, int | None], Quantity]:
@@ -44,9 +63,10 @@ def last_readings(equipment: Equipment) -> dict[tuple[str, int | None], Quantity
     return last
 
 
-def _question(check: Check, part: Part | None, last: dict, habit: str) -> Question:
+def _question(check: Check, part: Part | None, known: Known) -> Question:
+    check, _ = with_known_limits(check, known.fields, known.rated_loads, part.fields if part else None)
     rope = rope_facts(part) if part and check.answer == "rope" else None
-    before = last.get((check.slug, part.pk if part else None))
+    before = known.last.get((check.slug, part.pk if part else None))
     return Question(
         key=f"{check.slug}.{part.pk}" if part else check.slug,
         check=check,
@@ -54,11 +74,11 @@ def _question(check: Check, part: Part | None, last: dict, habit: str) -> Questi
         part_label=f"{part.code}, {part.name}" if part else "",
         rope=rope,
         expected=_expected(rope, before),
-        usual_unit=_usual_unit(check, habit),
+        usual_unit=_usual_unit(check, known.unit_habit),
     )
 
 
-def _expected(rope, before: Quantity | None) -> Fraction | None:
+def _expected(rope: RopeFacts | None, before: Quantity | None) -> Fraction | None:
     if rope and rope.nominal_diameter:
         return rope.nominal_diameter.si
     return before.si if before and before.si else None

@@ -29,6 +29,10 @@ class Judgement:
     limit: str
     margin: str
     missing: tuple[str, ...]
+    words: str
+    action: str
+    verified: str  # how the figure was checked, in the rule set's own words
+    notes: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -56,6 +60,7 @@ class Rope:
     not_looked_for: tuple[str, ...]
     instrument: str
     uncertainty: str
+    losses: tuple[WireCount, ...]
 
 
 @dataclass(frozen=True)
@@ -150,6 +155,10 @@ class Sheet:
     findings: tuple[Finding, ...]
     next_due: str
     undecided: tuple[str, ...]
+
+    @property
+    def pictured(self) -> bool:
+        return any(answer.photographs for answer in self.answers)
 
 
 @dataclass(frozen=True)

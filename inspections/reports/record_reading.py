@@ -16,6 +16,7 @@ from inspections.reports.content import (
     Rope,
     WireCount,
 )
+from rigging.engine.conditions import CONDITIONS
 from venue.quantities import UNITS
 
 Body = Mapping[str, Any]
@@ -37,14 +38,20 @@ def undecided_of(answers: tuple[Answer, ...]) -> tuple[str, ...]:
         if answer.given == words.GIVEN["could_not_look"]:
             found.append(f"{where} Could not be looked at: {answer.reason or 'no reason given'}")
             continue
-        open_judgements = [each for each in answer.judgements if each.state == "cannot be decided"]
+        open_judgements = [
+            each for each in answer.judgements if each.missing or each.state == "cannot be decided"
+        ]
         found += [
-            f"{where} Cannot be decided by {each.title}: missing {', '.join(each.missing) or 'a datum not named'}"
+            f"{where} Cannot be decided by {each.title}: missing {_missing(each)}"
             for each in open_judgements
         ]
         if answer.state == "cannot be decided" and not open_judgements:
             found.append(f"{where} Cannot be decided: there is no figure to compare it with")
     return tuple(found)
+
+
+def _missing(judgement: Judgement) -> str:
+    return "; ".join(judgement.missing) or "a datum that was not named"
 
 
 def quantity_words(stored: Body | None) -> str:
@@ -95,7 +102,7 @@ def _reading(said: Body) -> Reading:
 def _judgement(said: Body) -> Judgement:
     return Judgement(
         state=str(said.get("state", "")),
-        verdict=str(said.get("verdict", "")),
+        verdict=words.verdict_words(str(said.get("verdict", "")), str(said.get("ruleset") or "")),
         ruleset=str(said.get("ruleset") or ""),
         title=str(said.get("title") or said.get("ruleset") or ""),
         edition=str(said.get("edition") or ""),
@@ -105,6 +112,10 @@ def _judgement(said: Body) -> Judgement:
         limit=str(said.get("limit") or ""),
         margin=str(said.get("margin") or ""),
         missing=tuple(str(each) for each in said.get("missing") or ()),
+        words=str(said.get("words") or ""),
+        action=str(said.get("action") or ""),
+        verified=str(said.get("verified") or ""),
+        notes=tuple(str(each) for each in said.get("notes") or ()),
     )
 
 
@@ -127,6 +138,15 @@ def _rope(said: Body) -> Rope:
         not_looked_for=_conditions(conditions, None),
         instrument=str(said.get("instrument") or ""),
         uncertainty=quantity_words(said.get("instrument_uncertainty")),
+        losses=_losses(said),
+    )
+
+
+def _losses(said: Body) -> tuple[WireCount, ...]:
+    return tuple(
+        WireCount(what, quantity_words(said[name]))
+        for name, what in words.LOSSES.items()
+        if said.get(name)
     )
 
 
@@ -144,11 +164,20 @@ def _count(said: Body) -> WireCount:
 
 
 def _window(window: Any) -> str:
-    """A length of rope in words: ("lay", 1), ("diameters", 6)."""
-    if isinstance(window, list | tuple) and len(window) == 2:
-        kind, number = str(window[0]), str(window[1])
-        return f"one {kind}" if number == "1" else f"{number} {kind}s".replace("ss", "s")
-    return str(window or "a length not stated")
+    """A length of rope in words.
+
+    >>> _window(["lay", 1]), _window(["diameters", 6]), _window(["whole_rope"])
+    ('one lay', '6 diameters', 'the whole rope')
+    """
+    kind, amount = (*(window or ["a length not stated"]), None)[:2]
+    if kind == "whole_rope":
+        return "the whole rope"
+    if isinstance(amount, Mapping):
+        return quantity_words(amount)
+    if amount is None:
+        return str(kind)
+    name = str(kind).removesuffix("s")
+    return f"one {name}" if amount == 1 else f"{amount} {name}s"
 
 
 def _wire(said: Body) -> WireCount:
@@ -158,4 +187,4 @@ def _wire(said: Body) -> WireCount:
 
 
 def _conditions(said: Mapping[str, Any], answer: bool | None) -> tuple[str, ...]:
-    return tuple(words.CONDITION.get(name, name) for name, seen in said.items() if seen is answer)
+    return tuple(CONDITIONS.get(name, name) for name, seen in said.items() if seen is answer)

@@ -12,7 +12,16 @@ STATE = {
     "not judged": "Not judged",
     "": "Not judged",
 }
-VERDICT = {"met": "met", "not met": "not met", "cannot be decided": "cannot be decided"}
+RULE_VERDICT = {
+    "met": "A criterion to act is met",
+    "not met": "No criterion to act is met",
+    "cannot be decided": "Cannot be decided",
+}
+LIMIT_VERDICT = {
+    "met": "Limit not kept",
+    "not met": "Limit kept",
+    "cannot be decided": "Cannot be decided",
+}
 GIVEN = {
     "yes": "Yes",
     "no": "No",
@@ -20,15 +29,9 @@ GIVEN = {
     "could_not_look": "Could not be looked at",
     "not_applicable": "Not applicable here",
 }
-CONDITION = {
-    "broken_strand": "broken strand",
-    "distortion": "kink, crushing, birdcage or unstranding",
-    "core_protrusion": "core pushing out between the strands",
-    "corrosion": "rust or pitting",
-    "heat_damage": "heat, arc or weld marks",
-    "power_line_contact": "contact with a power line",
-    "end_connection_damaged": "end fitting cracked, bent, worn or rusted",
-    "end_connection_improper": "end fitting put on wrongly",
+LOSSES = {
+    "outer_wire_loss": "Outer wires worn away, part of their diameter",
+    "strength_loss": "Loss of strength by non-destructive test",
 }
 ZONE = {
     "crown": "on the crowns",
@@ -72,6 +75,16 @@ def state_words(state: str) -> str:
     ('Cannot be decided', 'Not judged')
     """
     return STATE.get(state, state)
+
+
+def verdict_words(verdict: str, ruleset: str) -> str:
+    """A verdict in words nobody can take the wrong way round: in the rule sets' own language a
+    criterion that is "met" asks for action, so "met" alone is never printed.
+
+    >>> verdict_words("met", "limit"), verdict_words("not met", "a_rule_set")
+    ('Limit not kept', 'No criterion to act is met')
+    """
+    return (LIMIT_VERDICT if ruleset == "limit" else RULE_VERDICT).get(verdict, verdict)
 
 
 def mark_name(state: str) -> str:

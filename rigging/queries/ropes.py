@@ -20,7 +20,7 @@ def rope_facts(part: Part) -> RopeFacts:
     facts: dict = {name: Quantity.from_stored(known[name]) if known.get(name) else None for name in QUANTITIES}
     facts |= {name: known.get(name) or None for name in TEXTS}
     facts |= {name: int(known[name]) if known.get(name) else None for name in NUMBERS}
-    facts["rotation_resistant"] = {"yes": True, "no": False}.get(known.get("rotation_resistant", ""))
+    facts["rotation_resistant"] = known.get("rotation_resistant")
     return RopeFacts(**facts)
 
 

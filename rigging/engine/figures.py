@@ -1,0 +1,67 @@
+"""Figures for the eye that never round across a limit. Pure."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from rigging.engine.bounds import Bounds, Limit
+from venue.quantities import UNITS, exact_text, rounded_text
+
+
+def shown(value: Fraction, beside: Fraction | None = None) -> str:
+    """A figure with as few places as keep it on its own side of the figure beside it.
+
+    >>> shown(Fraction(5000001, 1000000), Fraction(5)), shown(Fraction(425, 53), Fraction(6))
+    ('5.000001', '8.02')
+    """
+    for places in range(2, 13):
+        text = rounded_text(value, places)
+        rounded = Fraction(text)
+        if beside is None or _side(rounded, beside) == _side(value, beside):
+            return text.rstrip("0").rstrip(".") if "." in text else text
+    return exact_text(value)
+
+
+def _side(value: Fraction, beside: Fraction) -> int:
+    return (value > beside) - (value < beside)
+
+
+def in_unit(value: Fraction, unit: str) -> Fraction:
+    return value / UNITS[unit].factor
+
+
+def with_unit(number: str, unit: str) -> str:
+    label = UNITS[unit].label
+    return f"{number} {label}" if label else number
+
+
+def value_text(bounds: Bounds, limit: Limit, unit: str) -> str:
+    """The value of a criterion: the figure, or what is known of it."""
+    beside = None if limit.low is None else in_unit(limit.low, unit)
+    if bounds.reading is not None:
+        return with_unit(shown(in_unit(bounds.reading, unit), beside), unit)
+    low = shown(in_unit(bounds.low, unit), beside)
+    if bounds.exact:
+        return with_unit(low, unit)
+    if bounds.high is None:
+        return with_unit(f"at least {low}", unit) if bounds.low > 0 else ""
+    return with_unit(f"between {low} and {shown(in_unit(bounds.high, unit), beside)}", unit)
+
+
+def limit_figure(limit: Limit, unit: str) -> str:
+    """The limit in figures; empty where it is not known."""
+    if limit.low is None or limit.high is None:
+        return ""
+    low, high = (exact_text(in_unit(figure, unit)) for figure in (limit.low, limit.high))
+    return with_unit(low if low == high else f"{low} or {high}", unit)
+
+
+def margin_text(bounds: Bounds, limit: Limit, unit: str) -> str:
+    """How far the value is from the limit: "1 below the limit", "0.5 % beyond the limit"."""
+    value = bounds.reading if bounds.reading is not None else bounds.low
+    if limit.low is None or not (bounds.exact or bounds.reading is not None):
+        return ""
+    gap = in_unit(limit.low - value, unit)
+    if gap == 0:
+        return "exactly at the limit"
+    return f"{with_unit(shown(abs(gap), Fraction(0)), unit)} {'below' if gap > 0 else 'beyond'} the limit"

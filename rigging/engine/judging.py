@@ -1,0 +1,95 @@
+"""Judge a rope by a rule set. Pure: the same answer on a phone, on the server, in ten years."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from rigging.engine.conditions import CONDITIONS, KINDS_OF_DISTORTION
+from rigging.engine.criteria import apply_criterion
+from rigging.engine.observation import RopeObservation
+from rigging.engine.rope import RopeFacts
+from rigging.engine.rulesets import RuleSet
+from rigging.engine.verdicts import CAUTION, STATES, CriterionResult, Judgement, Outcome, Verdict
+
+OUTCOMES = {
+    "fit": Outcome.KEEP,
+    "watch": Outcome.WATCH,
+    "cannot be decided": Outcome.UNDECIDED,
+}
+NOTHING_APPLIES = CriterionResult(
+    slug="nothing-applies",
+    words="no criterion applies",
+    clause="",
+    verdict=Verdict.CANNOT_BE_DECIDED,
+    outcome=Outcome.UNDECIDED,
+    missing=("a rule set that applies to this rope: no criterion of this one does",),
+)
+
+
+def judge_rope(rope: RopeFacts, observation: RopeObservation, ruleset: RuleSet) -> Judgement:
+    """The judgement of one rule set on one rope as observed.
+
+    The worst criterion decides. "Fit" needs every criterion that applies decided and none met,
+    none near its limit, no broken wire and no condition seen. A condition seen that the rule set
+    does not speak of puts the rope out of service until a competent person decides.
+
+    >>> from rigging.engine import load_rulesets
+    >>> rules = load_rulesets()["us-osha-1926-1413"]
+    >>> judge_rope(RopeFacts(), RopeObservation(), rules).state
+    'cannot be decided'
+    """
+    results = tuple(apply_criterion(each, rope, observation) for each in ruleset.criteria)
+    results += _seen_beyond(observation, ruleset)
+    counted = [each for each in results if each.verdict is not Verdict.DOES_NOT_APPLY]
+    deciding = max(counted or [NOTHING_APPLIES], key=_weight)
+    return _judgement(ruleset, deciding, results or (NOTHING_APPLIES,), counted)
+
+
+def _weight(result: CriterionResult) -> tuple[int, Fraction]:
+    return STATES.index(result.state), Fraction(result.closeness or 0)
+
+
+def _seen_beyond(observation: RopeObservation, ruleset: RuleSet) -> tuple[CriterionResult, ...]:
+    """Conditions seen that no criterion of the rule set covers: never passed over."""
+    names = [name for name in CONDITIONS if name not in KINDS_OF_DISTORTION]
+    measured = {criterion.indicator for criterion in ruleset.criteria}
+    covered = ruleset.covered_conditions
+    if "outer_wire_loss" in measured:
+        covered |= {"outer_wires_worn"}
+    return tuple(
+        CriterionResult(
+            slug=f"seen-{name}", words=CONDITIONS[name], clause="not in this rule set",
+            verdict=Verdict.MET, outcome=Outcome.OUT_OF_SERVICE, value="present",
+            limit="not present", verified="common practice",
+            action="Out of service until a competent person has looked and decided.",
+        )
+        for name in names
+        if observation.seen(name) and name not in covered
+    )  # fmt: skip
+
+
+def _verdict(counted: list[CriterionResult]) -> Verdict:
+    verdicts = {result.verdict for result in counted}
+    if Verdict.MET in verdicts:
+        return Verdict.MET
+    if not counted or verdicts & {Verdict.CANNOT_BE_DECIDED, Verdict.SWITCHED_OFF}:
+        return Verdict.CANNOT_BE_DECIDED
+    return Verdict.NOT_MET
+
+
+def _judgement(
+    ruleset: RuleSet, deciding: CriterionResult, results: tuple[CriterionResult, ...],
+    counted: list[CriterionResult],
+) -> Judgement:  # fmt: skip
+    missing = [word for result in counted or [deciding] for word in result.missing]
+    notes = [result.note for result in counted if result.note]
+    return Judgement(
+        ruleset=ruleset.slug, title=ruleset.title, edition=ruleset.edition, hash=ruleset.hash,
+        status=ruleset.status, verdict=_verdict(counted), state=deciding.state,
+        outcome=OUTCOMES.get(deciding.state, deciding.outcome), words=deciding.words,
+        clause=deciding.clause, value=deciding.value, limit=deciding.limit,
+        comparator=deciding.comparator, margin=deciding.margin,
+        missing=tuple(dict.fromkeys(missing)), action=deciding.action, verified=deciding.verified,
+        notes=tuple(dict.fromkeys(notes)), results=results,
+        caution=f"{ruleset.caution} {CAUTION}".strip(),
+    )  # fmt: skip
