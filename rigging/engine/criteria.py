@@ -72,7 +72,7 @@ def _result(
 
 
 def _looked(criterion: Criterion, seen: RopeObservation) -> CriterionResult:
-    """A condition: one seen is enough; every one looked for and not seen is needed for "not met"."""
+    """A condition: one seen is enough; "not met" needs every one looked for and not seen."""
     said = {name: seen.seen(name) for name in criterion.conditions}
     if True in said.values():
         return _result(

@@ -16,7 +16,15 @@ from rigging.engine.table_files import figure
 from rigging.engine.verdicts import Outcome
 from rigging.engine.wire_counts import Wanted
 
-INDICATORS = ("broken_wires", "diameter_loss", "outer_wire_loss", "strength_loss", "condition")
+NOT_COMPUTED = "combined_severity"  # its limit can be written down, but only switched off
+INDICATORS = (
+    "broken_wires",
+    "diameter_loss",
+    "outer_wire_loss",
+    "strength_loss",
+    "condition",
+    NOT_COMPUTED,
+)
 OUTCOMES = (Outcome.RETIRE, Outcome.OUT_OF_SERVICE, Outcome.RESTRICT, Outcome.WATCH)
 KNOWN = (
     "slug", "words", "clause", "indicator", "comparator", "outcome", "verified", "action", "note",
@@ -24,7 +32,7 @@ KNOWN = (
     "only_if_measured",
 )  # fmt: skip
 # The dimension of a limit given as a number, by indicator.
-RATIO_LIMITS = ("outer_wire_loss", "strength_loss")
+RATIO_LIMITS = ("outer_wire_loss", "strength_loss", NOT_COMPUTED)
 
 
 def read_criterion(name: str, row: Mapping[str, Any], tables: Mapping[str, Table]) -> Criterion:
@@ -35,6 +43,8 @@ def read_criterion(name: str, row: Mapping[str, Any], tables: Mapping[str, Table
     words, clause = text(name, where, row, "words"), text(name, where, row, "clause")
     indicator = one_of(name, where, row, "indicator", INDICATORS)
     present = indicator == "condition"
+    if indicator == NOT_COMPUTED and not row.get("off"):
+        raise RuleSetRefused(name, f"{where}: {NOT_COMPUTED} is not computed: it is switched off.")
     return Criterion(
         slug=slug, words=words, clause=clause, indicator=indicator,
         comparator="" if present else one_of(name, where, row, "comparator", (">", ">=")),

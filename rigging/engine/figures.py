@@ -64,4 +64,5 @@ def margin_text(bounds: Bounds, limit: Limit, unit: str) -> str:
     gap = in_unit(limit.low - value, unit)
     if gap == 0:
         return "exactly at the limit"
-    return f"{with_unit(shown(abs(gap), Fraction(0)), unit)} {'below' if gap > 0 else 'beyond'} the limit"
+    size = with_unit(shown(abs(gap), Fraction(0)), unit)
+    return f"{size} {'below' if gap > 0 else 'beyond'} the limit"

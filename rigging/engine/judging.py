@@ -16,14 +16,6 @@ OUTCOMES = {
     "watch": Outcome.WATCH,
     "cannot be decided": Outcome.UNDECIDED,
 }
-NOTHING_APPLIES = CriterionResult(
-    slug="nothing-applies",
-    words="no criterion applies",
-    clause="",
-    verdict=Verdict.CANNOT_BE_DECIDED,
-    outcome=Outcome.UNDECIDED,
-    missing=("a rule set that applies to this rope: no criterion of this one does",),
-)
 
 
 def judge_rope(rope: RopeFacts, observation: RopeObservation, ruleset: RuleSet) -> Judgement:
@@ -39,10 +31,9 @@ def judge_rope(rope: RopeFacts, observation: RopeObservation, ruleset: RuleSet) 
     'cannot be decided'
     """
     results = tuple(apply_criterion(each, rope, observation) for each in ruleset.criteria)
-    results += _seen_beyond(observation, ruleset)
+    results += _seen_beyond(observation, ruleset) + _not_spoken_of(rope, ruleset)
     counted = [each for each in results if each.verdict is not Verdict.DOES_NOT_APPLY]
-    deciding = max(counted or [NOTHING_APPLIES], key=_weight)
-    return _judgement(ruleset, deciding, results or (NOTHING_APPLIES,), counted)
+    return _judgement(ruleset, max(counted, key=_weight), results, counted)
 
 
 def _weight(result: CriterionResult) -> tuple[int, Fraction]:
@@ -68,11 +59,27 @@ def _seen_beyond(observation: RopeObservation, ruleset: RuleSet) -> tuple[Criter
     )  # fmt: skip
 
 
+def _not_spoken_of(rope: RopeFacts, ruleset: RuleSet) -> tuple[CriterionResult, ...]:
+    """What keeps a rule set from passing this rope: it says nothing of something that matters."""
+    missing = [ruleset.incomplete] if ruleset.incomplete else []
+    counting = [each for each in ruleset.criteria if each.wanted and not each.off]
+    if all(each.applies(rope) is False for each in counting):
+        missing.append("a rule set that counts the broken wires of such a rope: this one does not")
+    return tuple(
+        CriterionResult(
+            slug=f"not-spoken-of-{place}", words="what this rule set does not speak of",
+            clause="not in this rule set", verdict=Verdict.CANNOT_BE_DECIDED,
+            outcome=Outcome.UNDECIDED, missing=(words,),
+        )
+        for place, words in enumerate(missing, 1)
+    )  # fmt: skip
+
+
 def _verdict(counted: list[CriterionResult]) -> Verdict:
     verdicts = {result.verdict for result in counted}
     if Verdict.MET in verdicts:
         return Verdict.MET
-    if not counted or verdicts & {Verdict.CANNOT_BE_DECIDED, Verdict.SWITCHED_OFF}:
+    if verdicts & {Verdict.CANNOT_BE_DECIDED, Verdict.SWITCHED_OFF}:
         return Verdict.CANNOT_BE_DECIDED
     return Verdict.NOT_MET
 
@@ -81,7 +88,7 @@ def _judgement(
     ruleset: RuleSet, deciding: CriterionResult, results: tuple[CriterionResult, ...],
     counted: list[CriterionResult],
 ) -> Judgement:  # fmt: skip
-    missing = [word for result in counted or [deciding] for word in result.missing]
+    missing = [word for result in counted for word in result.missing]
     notes = [result.note for result in counted if result.note]
     return Judgement(
         ruleset=ruleset.slug, title=ruleset.title, edition=ruleset.edition, hash=ruleset.hash,

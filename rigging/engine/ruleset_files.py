@@ -15,12 +15,12 @@ from typing import Any
 
 from rigging.engine.criterion_files import read_criterion
 from rigging.engine.faults import RuleSetRefused, each, mapping, refuse_unknown, text
-from rigging.engine.rulesets import VERIFIED, Example, RuleSet, Source
+from rigging.engine.rulesets import VERIFIED, Criterion, Example, RuleSet, Source
 from rigging.engine.table_files import read_table
 
 FOLDER = Path(__file__).parent.parent / "rulesets"
 TEXTS = ("slug", "title", "edition", "status", "jurisdiction", "verified", "applies_to")
-KNOWN = (*TEXTS, "caution", "source", "table", "criterion", "example")
+KNOWN = (*TEXTS, "caution", "incomplete", "source", "table", "criterion", "example")
 EXPECTED = ("verdict", "state", "criterion", "value", "limit", "missing")
 
 
@@ -65,6 +65,7 @@ def read_ruleset(parsed: Mapping[str, Any], name: str) -> RuleSet:
     return RuleSet(
         **texts,
         caution=str(parsed.get("caution", "")),
+        incomplete=_incomplete(name, parsed, criteria),
         sources=tuple(_source(name, row) for row in each(name, parsed, "source")),
         criteria=criteria, tables=read_tables, examples=examples, hash=content_hash(parsed),
     )  # fmt: skip
@@ -80,6 +81,17 @@ def _refuse_twice(name: str, slugs: list[str]) -> None:
     for slug in slugs:
         if slugs.count(slug) > 1:
             raise RuleSetRefused(name, f"criterion {slug!r} is there twice.")
+
+
+def _incomplete(name: str, parsed: Mapping[str, Any], criteria: tuple[Criterion, ...]) -> str:
+    """A rule that looks at breaks but not at wear says so, or is refused."""
+    said = str(parsed.get("incomplete", "")).strip()
+    indicators = {criterion.indicator for criterion in criteria if not criterion.off}
+    if not said and not ({"diameter_loss", "outer_wire_loss"} & indicators):
+        raise RuleSetRefused(name, "it has no criterion for wear: say so in `incomplete`.")
+    if not said and "broken_wires" not in indicators:
+        raise RuleSetRefused(name, "it has no criterion for broken wires: say so in `incomplete`.")
+    return said
 
 
 def _source(name: str, row: Mapping[str, Any]) -> Source:

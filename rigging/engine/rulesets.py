@@ -102,6 +102,7 @@ class RuleSet:
     examples: tuple[Example, ...]
     hash: str
     caution: str = ""
+    incomplete: str = ""  # what the rule does not speak of: it never passes a rope by itself
 
     @property
     def covered_conditions(self) -> frozenset[str]:

@@ -35,7 +35,7 @@ class Outcome(StrEnum):
 
 
 # From best to worst: the worst of several counts.
-STATES = ("fit", "watch", "cannot be decided", "restrict", "out of service", "retire")
+STATES = ("fit", "watch", "restrict", "cannot be decided", "out of service", "retire")
 
 
 @dataclass(frozen=True)
