@@ -75,7 +75,7 @@ def make_house() -> Any:
     venue, other = make_venue(), make_venue("tern-studio")
     house = SimpleNamespace(venue=venue, other=other, people={role: make_person(venue, role) for role in ROLES})
     house.people["other manager"] = make_person(other, "manager")
-    for ruleset in ("us-29cfr-1926-1413", "us-30cfr-56-19024"):
+    for ruleset in ("us-osha-1926-1413", "us-msha-30cfr-56-19024"):
         choose_ruleset(venue=venue, ruleset=ruleset, why="For the tests.", by=house.people["manager"], at=NOW)
     house.winch = make_equipment(venue)
     house.rope = make_rope(house.winch)

@@ -74,8 +74,8 @@ def _next_march(today: date) -> date:
 def _rules(venue: Venue, manager: Person, now: datetime) -> None:
     begun = now - timedelta(days=365 * YEARS_BACK)
     for slug, why in (
-        ("us-29cfr-1926-1413", "The insurer asks for this rule on every running rope."),
-        ("us-30cfr-56-19024", "The stricter count in the valleys, and the loss from the baseline."),
+        ("us-osha-1926-1413", "The insurer asks for this rule on every running rope."),
+        ("us-msha-30cfr-56-19024", "The stricter count in the valleys, and the loss from the baseline."),
     ):
         choose_ruleset(venue=venue, ruleset=slug, why=why, by=manager, at=begun)
 

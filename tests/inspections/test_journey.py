@@ -52,7 +52,8 @@ def check_rope(house, person, diameter: str, broken: str):
         if check.answer == "rope":
             posted |= rope_typed(f"{check.slug}.{house.rope.pk}", diameter, broken)
         else:
-            posted[f"{check.slug}:given"] = "yes"
+            key = f"{check.slug}.{house.rope.pk}" if check.part_kind else check.slug
+            posted[f"{key}:given"] = "yes"
     filled = client.post(start.url, posted)
     assert filled.status_code == 302 and filled.url.endswith("/review/"), filled.content.decode()[-3000:]
     submitted = client.post(start.url + "submit/", {"remark": "Looked at in daylight"})
