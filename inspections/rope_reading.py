@@ -20,6 +20,7 @@ CONDITIONS = {
     "power_line_contact": "Touched a power line at any time",
     "end_connection_damaged": "End fitting cracked, bent, worn or rusted",
     "end_connection_improper": "End fitting put on wrongly",
+    "outer_wires_worn": "Outer wires worn away by a third of their diameter or more",
 }
 
 # The counts asked for: field, words, and the zone or grouping it means.

@@ -9,6 +9,7 @@ from rigging.engine.faults import RuleSetRefused
 from rigging.engine.judging import judge_rope
 from rigging.engine.observation import BrokenWire, DiameterPair, RopeObservation, WireCount
 from rigging.engine.reading_limits import judge_limit
+from rigging.engine.requests import answer_request
 from rigging.engine.rope import FaultyFact, RopeFacts
 from rigging.engine.ruleset_files import load_ruleset, load_rulesets, read_ruleset
 from rigging.engine.rulesets import Criterion, Example, RuleSet, Source
@@ -40,6 +41,7 @@ __all__ = [
     "Source",
     "Verdict",
     "WireCount",
+    "answer_request",
     "faults_of_example",
     "judge_limit",
     "judge_rope",

@@ -8,13 +8,17 @@ from rigging.engine.bounds import Bounds, Limit
 from venue.quantities import UNITS, exact_text, rounded_text
 
 
-def shown(value: Fraction, beside: Fraction | None = None) -> str:
+# Places that are read off an instrument in each unit; more are shown only where a limit needs it.
+PLACES = {"%": 2, "mm": 2, "1": 2, "in": 4}
+
+
+def shown(value: Fraction, beside: Fraction | None = None, least: int = 2) -> str:
     """A figure with as few places as keep it on its own side of the figure beside it.
 
     >>> shown(Fraction(5000001, 1000000), Fraction(5)), shown(Fraction(425, 53), Fraction(6))
     ('5.000001', '8.02')
     """
-    for places in range(2, 13):
+    for places in range(least, 13):
         text = rounded_text(value, places)
         rounded = Fraction(text)
         if beside is None or _side(rounded, beside) == _side(value, beside):
@@ -38,14 +42,16 @@ def with_unit(number: str, unit: str) -> str:
 def value_text(bounds: Bounds, limit: Limit, unit: str) -> str:
     """The value of a criterion: the figure, or what is known of it."""
     beside = None if limit.low is None else in_unit(limit.low, unit)
+    least = PLACES.get(unit, 4)
     if bounds.reading is not None:
-        return with_unit(shown(in_unit(bounds.reading, unit), beside), unit)
-    low = shown(in_unit(bounds.low, unit), beside)
+        return with_unit(shown(in_unit(bounds.reading, unit), beside, least), unit)
+    low = shown(in_unit(bounds.low, unit), beside, least)
     if bounds.exact:
         return with_unit(low, unit)
     if bounds.high is None:
         return with_unit(f"at least {low}", unit) if bounds.low > 0 else ""
-    return with_unit(f"between {low} and {shown(in_unit(bounds.high, unit), beside)}", unit)
+    high = shown(in_unit(bounds.high, unit), beside, least)
+    return with_unit(f"between {low} and {high}", unit)
 
 
 def limit_figure(limit: Limit, unit: str) -> str:
@@ -64,5 +70,5 @@ def margin_text(bounds: Bounds, limit: Limit, unit: str) -> str:
     gap = in_unit(limit.low - value, unit)
     if gap == 0:
         return "exactly at the limit"
-    size = with_unit(shown(abs(gap), Fraction(0)), unit)
+    size = with_unit(shown(abs(gap), Fraction(0), PLACES.get(unit, 4)), unit)
     return f"{size} {'below' if gap > 0 else 'beyond'} the limit"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from rigging.engine.figures import in_unit, shown, with_unit
+from rigging.engine.figures import PLACES, in_unit, shown, with_unit
 from rigging.engine.verdicts import CriterionResult, Judgement, Outcome, Verdict
 from venue.quantities import Quantity, show_exact
 
@@ -109,12 +109,15 @@ def _beside(reading: Quantity, limit: Quantity) -> str:
     """The reading as typed; in the limit's unit too where that is another one."""
     if reading.unit == limit.unit:
         return _typed(reading)
-    there = shown(in_unit(reading.si, limit.unit), in_unit(limit.si, limit.unit))
+    there = shown(
+        in_unit(reading.si, limit.unit), in_unit(limit.si, limit.unit), PLACES.get(limit.unit, 4)
+    )
     return f"{_typed(reading)} ({with_unit(there, limit.unit)})"
 
 
 def _margin(beyond: Fraction, limit: Quantity) -> str:
     if beyond == 0:
         return "exactly at the limit"
-    gap = with_unit(shown(abs(in_unit(beyond, limit.unit)), Fraction(0)), limit.unit)
+    size = abs(in_unit(beyond, limit.unit))
+    gap = with_unit(shown(size, Fraction(0), PLACES.get(limit.unit, 4)), limit.unit)
     return f"{gap} {'beyond' if beyond > 0 else 'inside'} the limit"
