@@ -18,20 +18,7 @@ from inspections.regime_shapes import LEVELS, OUTCOMES
 from venue.kind_files import kinds, part_kinds
 from venue.quantities import read_quantity
 
-GOOD = """slug = "try"
-title = "Try"
-families = ["winch"]
-level = "competent_person"
-trigger = "calendar"
-interval = "P1M"
-interval_source = "rule"
-lawful_slack = "P0D"
-[[source]]
-key = "rule"
-document = "A rule"
-clause = "1"
-verified = "document"
-[[check]]
+ONE_CHECK = """[[check]]
 slug = "gap"
 question = "How wide is the gap?"
 answer = "measured"
@@ -44,6 +31,23 @@ limit_text = "1/4 in"
 on_fail = "used_until_date"
 source = "rule"
 """
+GOOD = (
+    """slug = "try"
+title = "Try"
+families = ["winch"]
+level = "competent_person"
+trigger = "calendar"
+interval = "P1M"
+interval_source = "rule"
+lawful_slack = "P0D"
+[[source]]
+key = "rule"
+document = "A rule"
+clause = "1"
+verified = "document"
+"""
+    + ONE_CHECK
+)
 
 
 def every_check():
@@ -147,9 +151,10 @@ BAD = {
         ('answer = "measured"\ndimension = "length"', 'answer = "rope"'),
         "needs a dimension",
     ),
-    "strange key in a check": (("on_fail =", "on_fale ="), "'on_fail' is missing"),
+    "strange key in a check": (("on_fail =", "on_fale ="), "unknown key on_fale"),
+    "no outcome": (('on_fail = "used_until_date"\n', ""), "'on_fail' is missing"),
     "nobody's": (('families = ["winch"]', ""), "no family and no kind"),
-    "no check": ((GOOD[GOOD.index("[[check]]") :], ""), "no check"),
+    "no check": ((ONE_CHECK, ""), "no check"),
     "check twice": (
         (GOOD[GOOD.index("[[check]]") :], GOOD[GOOD.index("[[check]]") :] * 2),
         "twice",
