@@ -16,7 +16,8 @@ LIBRARIES = {
     "libpangoft2-1.0.so.0": "libpangoft2-1.0-0",
     "libharfbuzz-subset.so.0": "libharfbuzz-subset0",
 }
-# Only the tests need these.
+# Only the tests need these: the driver of the browser loads the first.
+TEST_LIBRARIES = {"libatomic.so.1": "libatomic1"}
 TEST_PROGRAMS = {
     "chromium": "chromium",
     "pdfsig": "poppler-utils",
@@ -26,7 +27,7 @@ TEST_PROGRAMS = {
 }
 
 
-def missing_libraries() -> list[str]:
+def missing_libraries(libraries: dict[str, str]) -> list[str]:
     """Packages whose library does not load, tried in a fresh process as a worker would."""
     trial = (
         "import ctypes,sys\n"
@@ -37,14 +38,15 @@ def missing_libraries() -> list[str]:
     environ = {**os.environ}
     if SYSLIBS_FLAT.is_dir():
         environ["LD_LIBRARY_PATH"] = str(SYSLIBS_FLAT)
-    command = [sys.executable, "-c", trial, *LIBRARIES]
+    command = [sys.executable, "-c", trial, *libraries]
     done = subprocess.run(command, env=environ, capture_output=True, text=True, check=True)
-    return [LIBRARIES[name] for name in done.stdout.split()]
+    return [libraries[name] for name in done.stdout.split()]
 
 
 def missing_test_programs() -> list[str]:
-    """Packages whose program is not there."""
-    return [package for program, package in TEST_PROGRAMS.items() if not is_there(program)]
+    """Packages whose program, or library of a program, is not there."""
+    missing = [package for program, package in TEST_PROGRAMS.items() if not is_there(program)]
+    return missing + missing_libraries(TEST_LIBRARIES)
 
 
 def is_there(program: str) -> bool:
@@ -94,13 +96,13 @@ def ask_administrator(packages: list[str], why: str) -> None:
 
 def ensure_libraries() -> None:
     """Have Pango, by whichever way this machine allows."""
-    missing = missing_libraries()
+    missing = missing_libraries(LIBRARIES)
     if not missing:
         return
     say(f"Getting the libraries that draw reports: {', '.join(missing)}.")
     if install(missing):
         unpack_beside(missing)
-    if missing_libraries():
+    if missing_libraries(LIBRARIES):
         ask_administrator(missing, "The libraries that draw PDF reports are not here.")
 
 

@@ -34,15 +34,18 @@ def start(arguments: list[str], environ: dict[str, str], out: Path) -> "subproce
         )
 
 
-def wait_for(question: Callable[[], Any], what: str, out: Path) -> Any:
+def wait_for(
+    question: Callable[[], Any], what: str, out: Path, of: "subprocess.Popen[bytes] | None" = None
+) -> Any:
     """Ask until the answer is a yes; fail with the program's own words when it never is."""
     until = time.monotonic() + WAIT
-    while time.monotonic() < until:
+    while time.monotonic() < until and (of is None or of.poll() is None):
         answer = question()
         if answer:
             return answer
         time.sleep(0.1)
-    raise AssertionError(f"no {what} in {WAIT} s:\n{out.read_text(errors='replace')[-3000:]}")
+    said = out.read_text(errors="replace")[-3000:]
+    raise AssertionError(f"no {what}, waiting up to {WAIT} s:\n{said}")
 
 
 def processes_of(parent: int) -> list[tuple[int, int]]:

@@ -25,13 +25,18 @@ def make_environ(**changes: str | None) -> dict[str, str]:
     return {name: value for name, value in values.items() if value is not None}
 
 
+def others() -> dict[str, str]:
+    """This process's environment without anything that is Loftbook's."""
+    ours = environment.REQUIRED.keys() | environment.OPTIONAL.keys()
+    return {name: value for name, value in os.environ.items() if name not in ours}
+
+
 def settings_answer(question: str, **changes: str | None) -> subprocess.CompletedProcess[str]:
     """Load the settings in a process of their own and print one of them."""
-    inherited = {k: v for k, v in os.environ.items() if not k.startswith("LOFTBOOK_")}
     return subprocess.run(
         [sys.executable, "-c", f"from config import settings as s; print(({question}))"],
         cwd=BASE,
-        env={**inherited, **make_environ(**changes)},
+        env={**others(), **make_environ(**changes)},
         capture_output=True,
         text=True,
         check=False,
@@ -110,12 +115,11 @@ def test_passkeys_are_offered_only_where_a_browser_allows_them(address, secure, 
 
 
 def test_djangos_own_deployment_check_has_nothing_to_say():
-    inherited = {k: v for k, v in os.environ.items() if not k.startswith("LOFTBOOK_")}
     environ = make_environ(LOFTBOOK_SECRET_KEY="aB3-" + "q8Zk2_Vw" * 8, LOFTBOOK_BEHIND_PROXY="yes")
     done = subprocess.run(
         [sys.executable, "-m", "django", "check", "--deploy", "--fail-level", "WARNING"],
         cwd=BASE,
-        env={**inherited, **environ, "DJANGO_SETTINGS_MODULE": "config.settings"},
+        env={**others(), **environ, "DJANGO_SETTINGS_MODULE": "config.settings"},
         capture_output=True,
         text=True,
         check=False,

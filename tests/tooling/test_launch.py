@@ -33,8 +33,9 @@ def status(address):
 
 def test_one_command_brings_loftbook_up_and_an_interrupt_takes_it_down(launched, tmp_path):
     process, address = launched
-    assert wait_for(lambda: status(address), "answer", tmp_path / "out") == 200
-    wait_for(lambda: "Ctrl-C stops it" in (tmp_path / "out").read_text(), "greeting", tmp_path)
+    out = tmp_path / "out"
+    assert wait_for(lambda: status(address), "answer", out, process) == 200
+    wait_for(lambda: "Ctrl-C stops it" in out.read_text(), "greeting", out, process)
     started = processes_of(process.pid)
     assert len({group for _, group in started}) >= 2, "web server and worker are apart"
     process.send_signal(signal.SIGINT)

@@ -58,9 +58,9 @@ def test_a_configured_address_is_kept_and_localhost_becomes_the_houses_own(monke
     assert (kept, own) == ("https://loft.example.org", "http://192.168.7.5:8003")
 
 
-def test_a_library_that_is_missing_is_named_by_its_package(monkeypatch):
-    monkeypatch.setattr(system_packages, "LIBRARIES", {"libnowhere.so.9": "libnowhere9"})
-    assert system_packages.missing_libraries() == ["libnowhere9"]
+def test_a_library_that_is_missing_is_named_by_its_package():
+    libraries = {"libc.so.6": "libc6", "libnowhere.so.9": "libnowhere9"}
+    assert system_packages.missing_libraries(libraries) == ["libnowhere9"]
 
 
 def test_a_program_that_is_missing_is_named_by_its_package(monkeypatch):

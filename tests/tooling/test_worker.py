@@ -19,7 +19,7 @@ def worker(tmp_path):
     """A supervisor at work on a database of its own, in which a foreign schedule was left."""
     environ = own_environ(tmp_path)
     subprocess.run(
-        [sys.executable, "manage.py", "migrate", "--run-syncdb", "-v", "0"],
+        [sys.executable, "manage.py", "migrate", "-v", "0"],
         cwd=BASE, env=environ, check=True,
     )  # fmt: skip
     answers(tmp_path, "insert into django_q_schedule (func, schedule_type, repeats, name) "
@@ -44,7 +44,7 @@ def probes(folder):
 
 def test_a_hung_cluster_is_replaced_and_a_stop_leaves_nothing_behind(worker, tmp_path):
     out = tmp_path / "out"
-    first = wait_for(lambda: probes(tmp_path), "finished probe", out)
+    first = wait_for(lambda: probes(tmp_path), "finished probe", out, worker)
     schedules = answers(tmp_path, "select func, minutes, repeats from django_q_schedule")
     assert schedules == [("inspections.jobs.tick", 5, -1)]
 
@@ -54,7 +54,7 @@ def test_a_hung_cluster_is_replaced_and_a_stop_leaves_nothing_behind(worker, tmp
     for pid, _ in hung:
         os.kill(pid, signal.SIGSTOP)
     before = probes(tmp_path)
-    wait_for(lambda: probes(tmp_path) - before, "probe after the hang", out)
+    wait_for(lambda: probes(tmp_path) - before, "probe after the hang", out, worker)
     assert first <= before
     assert "silent for" in out.read_text()
     assert [pid for pid, _ in hung if is_alive(pid)] == []
@@ -66,7 +66,7 @@ def test_a_hung_cluster_is_replaced_and_a_stop_leaves_nothing_behind(worker, tmp
 
 
 def test_a_killed_supervisor_takes_its_cluster_along(worker, tmp_path):
-    wait_for(lambda: probes(tmp_path), "finished probe", tmp_path / "out")
+    wait_for(lambda: probes(tmp_path), "finished probe", tmp_path / "out", worker)
     orphans = [pid for pid, _ in processes_of(worker.pid)]
     assert orphans
     worker.kill()
