@@ -41,7 +41,9 @@ def _send(report: Report, to: str, note: str, by: Person) -> None:
         message.attach(report.kept_file.name, pdf, "application/pdf")
         message.send()
     except OSError as fault:
-        raise NotSent(f"The mail could not be sent ({fault}). Try again, or download the PDF.") from fault
+        raise NotSent(
+            f"The mail could not be sent ({fault}). Try again, or download the PDF."
+        ) from fault
 
 
 def _text(report: Report, note: str, by: Person) -> str:

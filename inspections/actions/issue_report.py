@@ -62,9 +62,7 @@ def issue_report(
     raise CannotReport("Too many reports are being issued at once. Nothing was issued; try again.")
 
 
-def may_sign(
-    *, venue: Venue, records: Sequence[Record], signer: Person, at: datetime
-) -> Standing:
+def may_sign(*, venue: Venue, records: Sequence[Record], signer: Person, at: datetime) -> Standing:
     """The competence that covers the most demanding of the records today. Raises MayNotSign."""
     level = max((content_of.level_of(record) for record in records), key=LEVELS.index)
     standing = standing_of(signer, venue, level, at.astimezone(venue.zone).date())

@@ -49,7 +49,10 @@ def level_of(record: Record) -> str:
 
 
 def in_walking_order(records: Sequence[Record]) -> list[Record]:
-    return sorted(records, key=lambda record: (record.equipment.walking_order, record.equipment.tag, record.at))
+    return sorted(
+        records,
+        key=lambda record: (record.equipment.walking_order, record.equipment.tag, record.at),
+    )
 
 
 def title_of(records: Sequence[Record]) -> str:
@@ -77,7 +80,11 @@ def pictures_of(venue: Venue, records: Sequence[Record]) -> dict[str, tuple[str,
 
 
 def _photographs(record: Record) -> list[str]:
-    return [sha256 for said in json.loads(record.body)["answers"] for sha256 in said.get("photographs", ())]
+    return [
+        sha256
+        for said in json.loads(record.body)["answers"]
+        for sha256 in said.get("photographs", ())
+    ]
 
 
 def _sheet(venue: Venue, record: Record, at: datetime, numbers: Iterator[int]) -> content.Sheet:
@@ -101,7 +108,9 @@ def _sheet(venue: Venue, record: Record, at: datetime, numbers: Iterator[int]) -
         state=record.state,
         remark=record.remark,
         amends=str(record.amends_id or ""),
-        amended_by=tuple(f"{later.pk} of {later.done_on}" for later in record.amended_by.order_by("at")),
+        amended_by=tuple(
+            f"{later.pk} of {later.done_on}" for later in record.amended_by.order_by("at")
+        ),
         answers=answers,
         findings=tuple(_finding(finding, venue, at) for finding in _findings(record)),
         next_due=due.isoformat() if due else "",
@@ -119,7 +128,9 @@ def _equipment(equipment: Equipment) -> content.Equipment:
         made_on=equipment.made_on or words.UNKNOWN,
         standing=equipment.get_standing_display(),
         rated_loads=tuple(
-            content.RatedLoad(load.purpose.replace("_", " "), quantity_words(load.quantity), load.source)
+            content.RatedLoad(
+                load.purpose.replace("_", " "), quantity_words(load.quantity), load.source
+            )
             for load in equipment.rated_loads.all()
         ),
     )
@@ -166,7 +177,9 @@ def _order(order, venue: Venue) -> content.Order:
 def _next_due(record: Record) -> date | None:
     return (
         Task.objects.filter(
-            equipment_id=record.equipment_id, plan__regime=record.version.slug, state=Task.State.OPEN
+            equipment_id=record.equipment_id,
+            plan__regime=record.version.slug,
+            state=Task.State.OPEN,
         )
         .order_by("due_on")
         .values_list("due_on", flat=True)

@@ -29,6 +29,9 @@ PDFUA = """<rdf:Description rdf:about="" xmlns:pdfuaid="http://www.aiim.org/pdfu
 def mark_archive(document: Any, pdf: Any) -> None:
     """The finisher handed to the PDF library."""
     _claim_accessible(pdf)
+    # The library names the one attachment twice.
+    attached = pdf.catalog["AF"]
+    attached[:] = dict.fromkeys(attached)
     for element in pdf.objects:
         if isinstance(element, dict) and element.get("S") == "/TH":
             element["A"]["Scope"] = "/Column" if _inside_head(element, pdf) else "/Row"

@@ -52,6 +52,8 @@ def _html(report: Report, record_sha256: str, stored: frozenset[str], at: dateti
 def _stored_pictures(sheets: Iterable[Sheet]) -> dict[str, Path]:
     """The pictures that are really in the store; a missing one is printed as missing."""
     root = Path(settings.LOFTBOOK_FILES).resolve()
-    named = {photo.sha256 for sheet in sheets for answer in sheet.answers for photo in answer.photographs}
+    named = {
+        photo.sha256 for sheet in sheets for answer in sheet.answers for photo in answer.photographs
+    }
     paths = {sha256: path_of(root, sha256) for sha256 in named if sha256}
     return {sha256: path for sha256, path in paths.items() if path.is_file()}

@@ -155,14 +155,19 @@ def _seal_certificate(
         .add_extension(_usage(signs_certificates=False), critical=True)
         .add_extension(purposes, critical=False)
         .add_extension(
-            x509.AuthorityKeyIdentifier.from_issuer_public_key(root_key.public_key()), critical=False
+            x509.AuthorityKeyIdentifier.from_issuer_public_key(root_key.public_key()),
+            critical=False,
         )
         .sign(root_key, hashes.SHA256())
     )
 
 
 def _begun(
-    subject: x509.Name, issuer: x509.Name, key: ec.EllipticCurvePrivateKey, at: datetime, life: timedelta
+    subject: x509.Name,
+    issuer: x509.Name,
+    key: ec.EllipticCurvePrivateKey,
+    at: datetime,
+    life: timedelta,
 ) -> x509.CertificateBuilder:
     return (
         x509.CertificateBuilder()

@@ -60,5 +60,8 @@ def _printed(value: Any, covered: Covered) -> Any:
     if isinstance(value, tuple):
         return tuple(_printed(item, covered) for item in value)
     if is_dataclass(value) and not isinstance(value, type):
-        return replace(value, **{each.name: _printed(getattr(value, each.name), covered) for each in fields(value)})
+        return replace(
+            value,
+            **{each.name: _printed(getattr(value, each.name), covered) for each in fields(value)},
+        )
     return value

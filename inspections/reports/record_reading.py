@@ -24,7 +24,9 @@ Body = Mapping[str, Any]
 Pictures = Mapping[str, tuple[str, str]]
 
 
-def answers_of(body: Body, pictures: Pictures, numbers: Iterator[int] | None = None) -> tuple[Answer, ...]:
+def answers_of(
+    body: Body, pictures: Pictures, numbers: Iterator[int] | None = None
+) -> tuple[Answer, ...]:
     """The answers in the order they were asked. `numbers` runs on through a report of many records."""
     running = numbers or count(1)
     return tuple(_answer(said, pictures, running) for said in body.get("answers", ()))
@@ -128,7 +130,9 @@ def _rope(said: Body) -> Rope:
     conditions = said.get("conditions") or {}
     return Rope(
         diameters=tuple(
-            Diameter(_place(each, order), quantity_words(each.get("a")), quantity_words(each.get("b")))
+            Diameter(
+                _place(each, order), quantity_words(each.get("a")), quantity_words(each.get("b"))
+            )
             for order, each in enumerate(said.get("diameters") or (), 1)
         ),
         counts=tuple(_count(each) for each in said.get("counts") or ()),
@@ -183,7 +187,10 @@ def _window(window: Any) -> str:
 def _wire(said: Body) -> WireCount:
     strand = f", strand {said['strand']}" if said.get("strand") is not None else ""
     zone = words.ZONE.get(str(said.get("zone") or ""), "zone not stated")
-    return WireCount(f"Broken wire at {quantity_words(said.get('position')) or 'a place not stated'}{strand}, {zone}", "1")
+    return WireCount(
+        f"Broken wire at {quantity_words(said.get('position')) or 'a place not stated'}{strand}, {zone}",
+        "1",
+    )
 
 
 def _conditions(said: Mapping[str, Any], answer: bool | None) -> tuple[str, ...]:

@@ -54,7 +54,9 @@ def _written(folder: Path, order: dict[str, Any]) -> bytes:
     fonts = FontConfiguration()
     styles = weasyprint.CSS(filename=order["styles"], font_config=fonts, url_fetcher=fetcher)
     paper = weasyprint.CSS(string=f"@page {{ size: {order['paper']} }}")
-    page = weasyprint.HTML(string=(folder / "page.html").read_text("utf-8"), base_url="kept:/", url_fetcher=fetcher)
+    page = weasyprint.HTML(
+        string=(folder / "page.html").read_text("utf-8"), base_url="kept:/", url_fetcher=fetcher
+    )
     return page.write_pdf(
         stylesheets=[styles, paper],
         font_config=fonts,
@@ -112,7 +114,11 @@ def allowed_path(url: str, folder: Path, static: Path) -> Path | None:
     if parts.scheme == "kept" and unquote(parts.path) == f"/{name}" and name.endswith(".jpg"):
         return _existing(folder / name)
     fonts = static / "fonts" / "pdf"
-    if parts.scheme == "file" and Path(unquote(parts.path)) == fonts / name and name.endswith(".ttf"):
+    if (
+        parts.scheme == "file"
+        and Path(unquote(parts.path)) == fonts / name
+        and name.endswith(".ttf")
+    ):
         return _existing(fonts / name)
     return None
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from datetime import datetime
+from typing import Any
 
 from asn1crypto import keys as asn1_keys
 from asn1crypto import x509 as asn1_x509
@@ -26,10 +27,18 @@ class _DatedSigner(signers.PdfSigner):
         super().__init__(**known)  # type: ignore[arg-type]
         self._at = at
 
-    def init_signing_session(self, *args: object, **known: object) -> signers.PdfSigningSession:
+    def init_signing_session(self, *args: object, **known: object) -> Any:
         session = super().init_signing_session(*args, **known)  # type: ignore[arg-type]
         session.system_time = self._at
         return session
+
+
+class _Appended(IncrementalPdfFileWriter):
+    """Appends the signature and leaves the archive metadata as it was written: the library would
+    put its own name and the machine's clock there, in a form archive checkers dislike."""
+
+    def _update_meta(self) -> None:
+        return
 
 
 def sealed(pdf: bytes, seal: Seal, *, name: str, reason: str, location: str, at: datetime) -> bytes:
@@ -56,7 +65,7 @@ def sealed(pdf: bytes, seal: Seal, *, name: str, reason: str, location: str, at:
         new_field_spec=SigFieldSpec(FIELD, on_page=0),
     )
     out = io.BytesIO()
-    signer.sign_pdf(IncrementalPdfFileWriter(io.BytesIO(pdf)), output=out)
+    signer.sign_pdf(_Appended(io.BytesIO(pdf)), output=out)
     return out.getvalue()
 
 

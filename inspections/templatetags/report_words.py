@@ -35,4 +35,3 @@ def time_words(text: str) -> str:
     at = datetime.fromisoformat(text)
     offset = at.isoformat()[-6:]
     return f"{at:%-d %B %Y, %H:%M} (UTC{offset})"
-

@@ -119,7 +119,12 @@ def _person(name: str, venue: Venue, role: str) -> Person:
 def make_task(house: House, number: int, due: date, **fields: Any) -> Task:
     known = {"planned_on": due, "last_lawful_on": due, **fields}
     return Task.objects.create(
-        venue=house.venue, plan=house.plan, equipment=house.winch, number=number, due_on=due, **known
+        venue=house.venue,
+        plan=house.plan,
+        equipment=house.winch,
+        number=number,
+        due_on=due,
+        **known,
     )
 
 
@@ -183,7 +188,12 @@ def answer_said(question: str, state: str, **said: Any) -> dict[str, Any]:
 
 def usual_answers(house: House) -> list[dict[str, Any]]:
     photo = make_photograph(house)
-    sag = {"what": "value", "quantity": length("2.5").stored(), "instrument": "", "uncertainty": None}
+    sag = {
+        "what": "value",
+        "quantity": length("2.5").stored(),
+        "instrument": "",
+        "uncertainty": None,
+    }
     undecided = judgement(
         "cannot be decided", verdict="cannot be decided", missing=["nominal diameter"], value="",
         limit="", margin="", title="A rule that needs the nominal diameter", words="", action="",
@@ -227,7 +237,9 @@ def make_record(house: House, answers: list[dict[str, Any]] | None = None, **fie
         for order, each in enumerate(said, 1):
             _answer_rows(record, order, each)
         after = {"state": record.state, "sha256": record.sha256}
-        write_line(venue=house.venue, by=by, at=record.at, did="submit_check", subject=record, after=after)
+        write_line(
+            venue=house.venue, by=by, at=record.at, did="submit_check", subject=record, after=after
+        )
     return record
 
 
@@ -241,7 +253,9 @@ def _answer_rows(record: Record, order: int, said: dict[str, Any]) -> None:
     for each in said["judgements"]:
         known = {name: each[name] for name in ("state", "verdict", "ruleset", "edition", "clause")}
         figures = {name: each[name] for name in ("value", "limit", "margin", "missing")}
-        Judged.objects.create(answer=answer, ruleset_hash=each["hash"], body=each, **known, **figures)
+        Judged.objects.create(
+            answer=answer, ruleset_hash=each["hash"], body=each, **known, **figures
+        )
     for kept in KeptFile.objects.filter(sha256__in=said["photographs"]):
         AnswerPhoto.objects.create(answer=answer, kept_file=kept)
 

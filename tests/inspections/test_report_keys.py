@@ -74,4 +74,7 @@ def test_eight_at_once_get_one_and_the_same_key(tmp_path: Path) -> None:
 
 def test_a_long_name_is_cut_to_what_a_certificate_may_hold(tmp_path: Path) -> None:
     seal = seal_of(tmp_path, "long", "The Larkspur " * 12, "Larkspur Trust", b"x", AT)
-    assert len(seal.certificate.subject.get_attributes_for_oid(x509.NameOID.COMMON_NAME)[0].value) == 64
+    assert (
+        len(seal.certificate.subject.get_attributes_for_oid(x509.NameOID.COMMON_NAME)[0].value)
+        == 64
+    )

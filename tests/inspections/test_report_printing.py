@@ -92,6 +92,11 @@ def test_only_pictures_of_this_report_and_bundled_fonts_may_be_read(tmp_path: Pa
     assert allowed_path("kept:/abc.jpg", tmp_path, static) == picture
     font = FONTS / "NotoSans-Regular.ttf"
     assert allowed_path(font.as_uri(), tmp_path, static) == font
-    refused = ["kept:/sub/abc.jpg", "kept:/%2e%2e/abc.jpg", "data:image/png;base64,AA", "ftp://x/abc.jpg"]
+    refused = [
+        "kept:/sub/abc.jpg",
+        "kept:/%2e%2e/abc.jpg",
+        "data:image/png;base64,AA",
+        "ftp://x/abc.jpg",
+    ]
     refused += [picture.as_uri(), (PROJECT / "manage.py").as_uri(), "kept:/other.jpg"]
     assert [allowed_path(url, tmp_path, static) for url in refused] == [None] * 7
