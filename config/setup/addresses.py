@@ -15,7 +15,8 @@ def is_free(port: int) -> bool:
     with socket.socket() as trial:
         trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
-            trial.bind(("0.0.0.0", port))  # nosec B104 - phones must reach it
+            # Phones must reach it.
+            trial.bind(("0.0.0.0", port))  # nosec B104
         except OSError:
             return False
     return True
