@@ -18,6 +18,8 @@ def main() -> None:
         execute_from_command_line(sys.argv)
     except EnvironmentRefused as refusal:
         sys.exit(str(refusal))
+    except KeyboardInterrupt:
+        sys.exit(130)
     except ModuleNotFoundError as missing:
         if missing.name != "django":
             raise

@@ -96,7 +96,7 @@ def manage(*command: str) -> None:
 def start_web(port: int) -> "subprocess.Popen[bytes]":
     """Start the web server in a process group of its own."""
     command = [
-        str(PYTHON), "-m", "granian", "--interface", "wsgi", "--host", "0.0.0.0",  # nosec B104
+        str(PYTHON), "-m", "granian", "--interface", "wsgi", "--host", "0.0.0.0",
         "--port", str(port), "--workers", "2", "--blocking-threads", "4", "--backpressure", "32",
         "--no-ws", "--log-level", "warning",
         "--respawn-failed-workers", "--workers-kill-timeout", "10", "config.wsgi:application",
