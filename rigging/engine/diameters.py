@@ -38,7 +38,7 @@ def diameter_loss(rope: RopeFacts, seen: RopeObservation, reference: str, absolu
     """
     start, per = _references(rope, reference)
     smallest = smallest_diameter(seen)
-    missing = () if smallest else (MISSING_READINGS,)
+    missing: tuple[str, ...] = () if smallest else (MISSING_READINGS,)
     missing += _missing_references(rope, reference)
     if smallest is None or start is None or per is None:
         # Nothing is known, not even the sign: the range is open on both sides.

@@ -7,7 +7,6 @@ from fractions import Fraction
 from rigging.engine.bounds import Bounds, Limit
 from venue.quantities import UNITS, exact_text, rounded_text
 
-
 # Places that are read off an instrument in each unit; more are shown only where a limit needs it.
 PLACES = {"%": 2, "mm": 2, "1": 2, "in": 4}
 

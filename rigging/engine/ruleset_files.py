@@ -97,7 +97,8 @@ def _incomplete(name: str, parsed: Mapping[str, Any], criteria: tuple[Criterion,
 def _source(name: str, row: Mapping[str, Any]) -> Source:
     keys = ("document", "edition", "clause", "backing")
     refuse_unknown(name, "a source", row, (*keys, "note"))
-    return Source(*(text(name, "a source", row, key) for key in keys), str(row.get("note", "")))
+    said = {key: text(name, "a source", row, key) for key in keys}
+    return Source(**said, note=str(row.get("note", "")))
 
 
 def _example(name: str, row: Mapping[str, Any]) -> Example:
@@ -110,7 +111,7 @@ def _example(name: str, row: Mapping[str, Any]) -> Example:
             name, f"example “{row.get('name')}” expects neither verdict nor state."
         )
     return Example(
-        *(text(name, "an example", row, key) for key in keys),
+        **{key: text(name, "an example", row, key) for key in keys},
         rope=mapping(name, "an example", row, "rope"),
         observation=mapping(name, "an example", row, "observation"),
         expect={key: str(value) for key, value in expect.items()},

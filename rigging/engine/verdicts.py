@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Any
 
 CAUTION = (
     "This is a decision aid for competent people. The manufacturer's instructions, the local codes "
@@ -64,9 +65,11 @@ class CriterionResult:
             return str(self.outcome)
         if self.verdict in (Verdict.CANNOT_BE_DECIDED, Verdict.SWITCHED_OFF):
             return "cannot be decided"
+        if self.verdict is Verdict.DOES_NOT_APPLY:
+            return "does not apply"  # nothing was judged: never a pass
         return "watch" if self.near else "fit"
 
-    def to_dict(self) -> dict[str, object]:
+    def to_dict(self) -> dict[str, Any]:
         return {
             "slug": self.slug, "words": self.words, "clause": self.clause,
             "verdict": str(self.verdict), "state": self.state, "value": self.value,
@@ -101,7 +104,7 @@ class Judgement:
     notes: tuple[str, ...] = ()
     caution: str = CAUTION
 
-    def to_dict(self) -> dict[str, object]:
+    def to_dict(self) -> dict[str, Any]:
         """Text only, for a JSON field or a response."""
         return {
             "ruleset": self.ruleset, "title": self.title, "edition": self.edition,

@@ -203,7 +203,7 @@ def _densest(
     """The most wires in one window; `length` None means the whole rope."""
     if not per_strand:
         return most_in_window([wire.position.si for wire in wires], length)
-    strands = {wire.strand for wire in wires if wire.strand is not None} or {None}
+    strands = {wire.strand for wire in wires if wire.strand is not None} or {None}  # type: ignore[arg-type]
     if certainly and strands == {None}:
         return min(1, len(wires))
     also = () if certainly else (None,)
