@@ -13,7 +13,9 @@ def read_answer(question: Question, typed: Mapping[str, str]) -> ReadAnswer:
     """Understand the typed fields of one question."""
     answer = ReadAnswer(question, reason=typed.get("reason", "").strip())
     answer.text = typed.get("text", "").strip()
-    answer.grade = {name: typed.get(name, "").strip() for name in ("grade", "cured_by", "restriction")}
+    answer.grade = {
+        name: typed.get(name, "").strip() for name in ("grade", "cured_by", "restriction")
+    }
     if typed.get("given") in ("could_not_look", "not_applicable"):
         return _read_not_looked(answer, typed["given"])
     reader = _READERS.get(question.check.answer, _read_yes_no)
@@ -26,7 +28,9 @@ def _read_not_looked(answer: ReadAnswer, given: str) -> ReadAnswer:
     if not answer.reason:
         answer.faults["reason"] = "Say why, in a few words."
     if given == "not_applicable" and answer.question.check.answer == "rope":
-        answer.faults["given"] = "A rope in the register has to be looked at: say “could not look” and why."
+        answer.faults["given"] = (
+            "A rope in the register has to be looked at: say “could not look” and why."
+        )
     return answer
 
 
@@ -54,7 +58,9 @@ def _read_choice(answer: ReadAnswer, typed: Mapping[str, str]) -> None:
 
 
 def _read_measured(answer: ReadAnswer, typed: Mapping[str, str]) -> None:
-    value = read_typed_quantity(answer, typed, "value", answer.question.check.dimension, typed.get("unit", ""))
+    value = read_typed_quantity(
+        answer, typed, "value", answer.question.check.dimension, typed.get("unit", "")
+    )
     if value is None:
         return
     answer.given = "value"
@@ -76,7 +82,9 @@ def _uncertainty(answer: ReadAnswer, typed: Mapping[str, str]) -> Quantity | Non
     if not typed.get("uncertainty", "").strip():
         return None
     unit = typed.get("uncertainty_unit") or typed.get("unit", "")
-    return read_typed_quantity(answer, typed, "uncertainty", answer.question.check.dimension, unit, far=False)
+    return read_typed_quantity(
+        answer, typed, "uncertainty", answer.question.check.dimension, unit, far=False
+    )
 
 
 _READERS = {

@@ -66,7 +66,12 @@ def read_typed_quantity(
         answer.faults[name] = "Measure and type the value, or say that you could not look."
         return None
     try:
-        value = read_quantity(text, dimension, unit or answer.question.usual_unit or None, allow_negative=_signed(answer))
+        value = read_quantity(
+            text,
+            dimension,
+            unit or answer.question.usual_unit or None,
+            allow_negative=_signed(answer),
+        )
     except UnreadableQuantity as fault:
         answer.faults[name] = str(fault)
         return None

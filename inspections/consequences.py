@@ -47,7 +47,9 @@ def worst(states: list[str]) -> str:
     return max(states, key=STATES.index, default="not judged")
 
 
-def consequence_of(check: Check, state: str, said: Mapping[str, str], today: date) -> Consequence | None:
+def consequence_of(
+    check: Check, state: str, said: Mapping[str, str], today: date
+) -> Consequence | None:
     """The finding and order that a judged answer leads to, or None.
 
     `said` may hold what a person chose: grade, cured_by (ISO date), restriction. A person may be
@@ -76,7 +78,11 @@ def _with_dates(grade: str, check: Check, said: Mapping[str, str], today: date) 
         cured_by = _day(said.get("cured_by", "")) or today + timedelta(days=HOUSE_DAYS_TO_CURE)
     restriction = ""
     if grade == "restricted":
-        restriction = said.get("restriction") or check.fail_note or "Only as a competent person allows in writing"
+        restriction = (
+            said.get("restriction")
+            or check.fail_note
+            or "Only as a competent person allows in writing"
+        )
     bites_on = cured_by + timedelta(days=1) if cured_by else (today if order else None)
     return Consequence(grade, order, bites_on, cured_by, restriction)
 

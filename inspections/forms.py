@@ -11,9 +11,13 @@ from venue.models import Membership, Venue
 class RetirePartForm(forms.Form):
     why = forms.CharField(widget=forms.Textarea(attrs={"rows": 3}), label="Why it is retired")
     successor_identifier = forms.CharField(
-        required=False, max_length=120, label="Identifier of what takes its place (empty: nothing yet)"
+        required=False,
+        max_length=120,
+        label="Identifier of what takes its place (empty: nothing yet)",
     )
-    installed_on = forms.DateField(required=False, widget=DateInput, label="The new one was installed on")
+    installed_on = forms.DateField(
+        required=False, widget=DateInput, label="The new one was installed on"
+    )
 
 
 class ApplyRegimeForm(forms.Form):
@@ -21,7 +25,9 @@ class ApplyRegimeForm(forms.Form):
 
     regime = forms.ChoiceField()
     last_done_on = forms.DateField(
-        required=False, widget=DateInput, label="Last done on (empty: not known, then it is due at once)"
+        required=False,
+        widget=DateInput,
+        label="Last done on (empty: not known, then it is due at once)",
     )
     anchor = forms.DateField(
         required=False, widget=DateInput, label="First due on (empty: counted from the last time)"
@@ -29,19 +35,27 @@ class ApplyRegimeForm(forms.Form):
 
     def __init__(self, *args: Any, regimes: list, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["regime"].choices = [(regime.slug, regime.title) for regime in regimes]
+        choices: Any = self.fields["regime"]
+        choices.choices = [(regime.slug, regime.title) for regime in regimes]
 
 
 class ChangeTaskForm(forms.Form):
     planned_on = forms.DateField(widget=DateInput, label="Planned day")
-    person = forms.ModelChoiceField(queryset=Membership.objects.none(), required=False, empty_label="Nobody yet")
+    person = forms.ModelChoiceField(
+        queryset=Membership.objects.none(), required=False, empty_label="Nobody yet"
+    )
     why = forms.CharField(required=False, max_length=500, label="Reason, when the day is put off")
 
     def __init__(self, *args: Any, venue: Venue, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        here = venue.memberships.filter(ended_on__isnull=True).exclude(role="auditor").select_related("person")
-        self.fields["person"].queryset = here
-        self.fields["person"].label_from_instance = lambda row: row.person.name
+        here = (
+            venue.memberships.filter(ended_on__isnull=True)
+            .exclude(role="auditor")
+            .select_related("person")
+        )
+        field: Any = self.fields["person"]
+        field.queryset = here
+        field.label_from_instance = lambda row: row.person.name
 
     def changes(self) -> dict[str, Any]:
         row = self.cleaned_data["person"]

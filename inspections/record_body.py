@@ -23,7 +23,11 @@ def record_body(record: Record, sheet: Sheet) -> dict[str, Any]:
             "serial": equipment.serial,
             "place": equipment.place.name,
         },
-        "regime": {"slug": record.version.slug, "title": record.version.title, "sha256": record.version.hash},
+        "regime": {
+            "slug": record.version.slug,
+            "title": record.version.title,
+            "sha256": record.version.hash,
+        },
         "task": _task(record),
         "by": {"name": record.by_name, "role": record.by_role, "competence": record.by_competence},
         "may_sign": record.may_sign,
@@ -44,7 +48,7 @@ def _task(record: Record) -> dict[str, str] | None:
 
 
 def _answer(asked: Asked) -> dict[str, Any]:
-    question, answer = asked.question, asked.answer
+    question, answer = asked.question, asked.read
     return {
         "check": question.check.slug,
         "question": question.check.question,

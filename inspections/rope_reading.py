@@ -60,10 +60,11 @@ def _pair(answer: ReadAnswer, typed: Mapping[str, str], place: int) -> DiameterP
     names = (f"dia_{place}_a", f"dia_{place}_b")
     if not any(typed.get(name, "").strip() for name in names):
         return None
-    both = [read_typed_quantity(answer, typed, name, "length", typed.get("unit", "")) for name in names]
-    if None in both:
+    unit = typed.get("unit", "")
+    first, second = (read_typed_quantity(answer, typed, name, "length", unit) for name in names)
+    if first is None or second is None:
         return None
-    return DiameterPair(a=both[0], b=both[1], position=_position(answer, typed, f"dia_{place}_at"))
+    return DiameterPair(first, second, _position(answer, typed, f"dia_{place}_at"))
 
 
 def _position(answer: ReadAnswer, typed: Mapping[str, str], name: str) -> Quantity | None:
@@ -80,22 +81,30 @@ def _position(answer: ReadAnswer, typed: Mapping[str, str], name: str) -> Quanti
 def _uncertainty(answer: ReadAnswer, typed: Mapping[str, str]) -> Quantity | None:
     if not typed.get("uncertainty", "").strip():
         return None
-    return read_typed_quantity(answer, typed, "uncertainty", "length", typed.get("unit", ""), far=False)
+    return read_typed_quantity(
+        answer, typed, "uncertainty", "length", typed.get("unit", ""), far=False
+    )
 
 
 def _counts(answer: ReadAnswer, typed: Mapping[str, str]) -> list[WireCount]:
     numbers = {name: _number(answer, typed, name) for name in COUNTS}
     lay, strand = numbers["broken_lay"], numbers["broken_strand_count"]
     if lay is not None and strand is not None and strand > lay:
-        answer.faults["broken_strand_count"] = "One strand cannot have more broken wires than the whole lay."
+        answer.faults["broken_strand_count"] = (
+            "One strand cannot have more broken wires than the whole lay."
+        )
     counts = []
     if lay is not None:
         # With no broken wire at all, no strand can have one.
-        counts.append(WireCount(number=lay, window=("lay", 1), in_one_strand=0 if lay == 0 else strand))
+        counts.append(
+            WireCount(number=lay, window=("lay", 1), in_one_strand=0 if lay == 0 else strand)
+        )
     if numbers["broken_valley"] is not None:
         counts.append(WireCount(number=numbers["broken_valley"], window=("lay", 1), zone="valley"))
     if numbers["broken_end"] is not None:
-        counts.append(WireCount(number=numbers["broken_end"], window=("lay", 1), zone="termination"))
+        counts.append(
+            WireCount(number=numbers["broken_end"], window=("lay", 1), zone="termination")
+        )
     return counts
 
 
@@ -129,7 +138,9 @@ def _wire(answer: ReadAnswer, line: str) -> BrokenWire | None:
         position = read_quantity(cells[0], "length")
         strand = int(cells[1]) if cells[1] else None
     except (UnreadableQuantity, ValueError) as fault:
-        answer.faults["wires"] = f"“{line.strip()}”: {fault} Write one wire a line: 12.5 m; 3; crown"
+        answer.faults["wires"] = (
+            f"“{line.strip()}”: {fault} Write one wire a line: 12.5 m; 3; crown"
+        )
         return None
     if cells[2] not in ("", "crown", "valley", "termination"):
         answer.faults["wires"] = f"“{line.strip()}”: the zone is crown, valley or termination."

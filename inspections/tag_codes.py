@@ -15,6 +15,15 @@ def tag_svg(address: str) -> str:
     """
     out = io.BytesIO()
     segno.make(address, error="q", micro=False).save(
-        out, kind="svg", xmldecl=False, svgns=True, nl=False, scale=4, border=2, svgclass="qr", lineclass=None, omitsize=True
+        out,
+        kind="svg",
+        xmldecl=False,
+        svgns=True,
+        nl=False,
+        scale=4,
+        border=2,
+        svgclass="qr",
+        lineclass=None,
+        omitsize=True,
     )
     return out.getvalue().decode()

@@ -31,7 +31,9 @@ WINCH = {"service": "normal", "line_count": "1", "over_people": "no"}
 
 def make_venue(slug: str = "larkspur") -> Venue:
     organisation, _ = Organisation.objects.get_or_create(slug="trust", name="The Larkspur Trust")
-    return Venue.objects.create(organisation=organisation, slug=slug, name=slug.title(), time_zone="Europe/London")
+    return Venue.objects.create(
+        organisation=organisation, slug=slug, name=slug.title(), time_zone="Europe/London"
+    )
 
 
 def make_person(venue: Venue, role: str, name: str = "") -> Person:
@@ -39,7 +41,13 @@ def make_person(venue: Venue, role: str, name: str = "") -> Person:
     name = name or role
     held = {"second": "competent"}.get(role, role)
     member = add_person(
-        venue=venue, email=f"{name}@{venue.slug}.example", name=name.title(), role=held, password=PASSWORD, by=None, at=NOW
+        venue=venue,
+        email=f"{name}@{venue.slug}.example",
+        name=name.title(),
+        role=held,
+        password=PASSWORD,
+        by=None,
+        at=NOW,
     )
     if role in LEVEL:
         add_competence(
@@ -53,12 +61,20 @@ def make_place(venue: Venue) -> Place:
     return Place.objects.create(venue=venue, slug="stage", name="Stage", hazards=["Moving load"])
 
 
-def make_equipment(venue: Venue, tag: str = "W1", kind: str = "drum_winch", fields: dict | None = None) -> Equipment:
+def make_equipment(
+    venue: Venue, tag: str = "W1", kind: str = "drum_winch", fields: dict | None = None
+) -> Equipment:
     place = venue.places.first() or make_place(venue)
     stored, faults = read_fields(kinds()[kind], fields or WINCH, "metric")
     assert not faults, faults
     return Equipment.objects.create(
-        venue=venue, place=place, tag=tag, name=f"Winch {tag}", kind=kind, kind_hash=kinds()[kind].hash, fields=stored
+        venue=venue,
+        place=place,
+        tag=tag,
+        name=f"Winch {tag}",
+        kind=kind,
+        kind_hash=kinds()[kind].hash,
+        fields=stored,
     )
 
 
@@ -66,17 +82,27 @@ def make_rope(equipment: Equipment, code: str = "line 1", **changed: str) -> Par
     stored, faults = read_fields(part_kinds()["wire_rope"], ROPE | changed, "us")
     assert not faults, faults
     return Part.objects.create(
-        equipment=equipment, code=code, kind="wire_rope", kind_hash="", name="Wire rope", identifier="R-1", fields=stored
+        equipment=equipment,
+        code=code,
+        kind="wire_rope",
+        kind_hash="",
+        name="Wire rope",
+        identifier="R-1",
+        fields=stored,
     )
 
 
 def make_house() -> Any:
     """The venue, everyone, a winch W1 with one rope, two rule sets in force, and another venue."""
     venue, other = make_venue(), make_venue("tern-studio")
-    house = SimpleNamespace(venue=venue, other=other, people={role: make_person(venue, role) for role in ROLES})
+    house = SimpleNamespace(
+        venue=venue, other=other, people={role: make_person(venue, role) for role in ROLES}
+    )
     house.people["other manager"] = make_person(other, "manager")
     for ruleset in ("us-osha-1926-1413", "us-msha-30cfr-56-19024"):
-        choose_ruleset(venue=venue, ruleset=ruleset, why="For the tests.", by=house.people["manager"], at=NOW)
+        choose_ruleset(
+            venue=venue, ruleset=ruleset, why="For the tests.", by=house.people["manager"], at=NOW
+        )
     house.winch = make_equipment(venue)
     house.rope = make_rope(house.winch)
     house.regime = regimes()["winch_ropes_monthly"]

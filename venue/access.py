@@ -7,14 +7,23 @@ from functools import wraps
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
-from venue.models import Membership, Venue
+from venue.models import Membership, Person, Venue
 from venue.roles import may
 
-View = Callable[..., HttpResponse]
+View = Callable[..., HttpResponseBase]
+
+
+class SignedInRequest(HttpRequest):
+    """What a venue's view gets: default-deny made sure of the person, `venue_page` of the rest."""
+
+    user: Person
+    venue: Venue
+    role: str
 
 
 def venue_page(what: str) -> Callable[[View], View]:
@@ -25,14 +34,16 @@ def venue_page(what: str) -> Callable[[View], View]:
 
     def wrap(view: View) -> View:
         @wraps(view)
-        def in_venue(request: HttpRequest, slug: str, *args: Any, **kwargs: Any) -> HttpResponse:
+        def in_venue(
+            request: SignedInRequest, slug: str, *args: Any, **kwargs: Any
+        ) -> HttpResponseBase:
             venue = get_object_or_404(Venue.objects.visible_to(request.user), slug=slug)
             membership = Membership.objects.filter(
                 person=request.user, venue=venue, ended_on__isnull=True
             ).first()
             if membership is None:
                 raise Http404
-            request.venue, request.role = venue, membership.role  # type: ignore[attr-defined]
+            request.venue, request.role = venue, membership.role
             if not may(membership.role, what):
                 raise PermissionDenied(
                     f"Your role here ({membership.get_role_display()}) may not {what}."

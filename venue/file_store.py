@@ -25,7 +25,9 @@ def keep_bytes(root: Path, content: bytes) -> str:
     try:
         _write_whole(target, content)
     except OSError as fault:
-        raise StoreFull("The file could not be kept: the disk may be full. Nothing was saved.") from fault
+        raise StoreFull(
+            "The file could not be kept: the disk may be full. Nothing was saved."
+        ) from fault
     return sha256
 
 

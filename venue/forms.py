@@ -39,7 +39,9 @@ class VenueForm(forms.ModelForm):
     def clean_time_zone(self) -> str:
         zone = self.cleaned_data["time_zone"]
         if zone not in available_timezones():
-            raise forms.ValidationError("Write the zone as in “Europe/London” or “America/New_York”.")
+            raise forms.ValidationError(
+                "Write the zone as in “Europe/London” or “America/New_York”."
+            )
         return zone
 
 
@@ -48,7 +50,9 @@ class PersonForm(forms.Form):
     email = forms.EmailField(label="Email address")
     role = forms.ChoiceField(choices=Role.choices)
     password = forms.CharField(
-        widget=forms.PasswordInput, label="First password", help_text="Hand it over in person; they change it."
+        widget=forms.PasswordInput,
+        label="First password",
+        help_text="Hand it over in person; they change it.",
     )
 
     def clean_password(self) -> str:
@@ -61,13 +65,17 @@ class CompetenceForm(forms.Form):
     certificate = forms.CharField(max_length=200, label="Certificate or reason")
     issued_by = forms.CharField(max_length=200)
     valid_from = forms.DateField(widget=DateInput)
-    expires_on = forms.DateField(widget=DateInput, required=False, label="Expires on (empty: no end date)")
+    expires_on = forms.DateField(
+        widget=DateInput, required=False, label="Expires on (empty: no end date)"
+    )
 
     def clean(self) -> dict[str, Any]:
         found = super().clean() or {}
         start, end = found.get("valid_from"), found.get("expires_on")
         if start and end and end < start:
-            raise forms.ValidationError("The competence ends before it starts. Look at the two dates.")
+            raise forms.ValidationError(
+                "The competence ends before it starts. Look at the two dates."
+            )
         return found
 
 

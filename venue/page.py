@@ -24,7 +24,9 @@ WAYS = (
 
 def page(request: HttpRequest) -> dict[str, Any]:
     venue, role = getattr(request, "venue", None), getattr(request, "role", None)
-    person = request.user if getattr(request, "user", None) and request.user.is_authenticated else None
+    person = (
+        request.user if getattr(request, "user", None) and request.user.is_authenticated else None
+    )
     ways = _ways(request, venue, role) if venue else []
     return {"page": {"venue": venue, "role": role, "person": person, "nav": ways}}
 

@@ -32,7 +32,9 @@ def clean_photograph(content: bytes, name: str) -> CleanPhotograph:
     """
     if len(content) > MAX_BYTES:
         size = len(content) // 1_000_000
-        raise NotAPhotograph(f"“{name}” is {size} MB; a photograph may have 25 MB. Take it again smaller.")
+        raise NotAPhotograph(
+            f"“{name}” is {size} MB; a photograph may have 25 MB. Take it again smaller."
+        )
     image = _opened(content, name)
     original = Image.MIME[image.format or "JPEG"]
     upright = ImageOps.exif_transpose(image).convert("RGB")
@@ -51,7 +53,9 @@ def _opened(content: bytes, name: str) -> Image.Image:
             warnings.simplefilter("error", Image.DecompressionBombWarning)
             image = Image.open(io.BytesIO(content), formats=FORMATS)
             if image.width * image.height > MAX_PIXELS:
-                raise NotAPhotograph(f"“{name}” has too many pixels ({image.width} x {image.height}).")
+                raise NotAPhotograph(
+                    f"“{name}” has too many pixels ({image.width} x {image.height})."
+                )
             # verify() leaves the image unusable; load() finds a truncated file before it is kept.
             image.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))
             image.load()

@@ -16,7 +16,9 @@ def close_task(*, task: Task, record: Record, standing: Standing, at: datetime, 
         return
     plan = Plan.objects.select_for_update().get(pk=task.plan_id)
     target = _next_open(plan) if plan.counting == Plan.Counting.FROM_LAST_DONE else task
-    closed = Task.objects.filter(pk=target.pk, state=Task.State.OPEN).update(state=Task.State.DONE, done_on=day)
+    closed = Task.objects.filter(pk=target.pk, state=Task.State.OPEN).update(
+        state=Task.State.DONE, done_on=day
+    )
     if not closed:
         return  # someone else did it meanwhile: both records are kept
     plan.last_done_on, plan.last_done_number, plan.next_no_later_than = day, target.number, None
@@ -30,4 +32,4 @@ def close_task(*, task: Task, record: Record, standing: Standing, at: datetime, 
 def _next_open(plan: Plan) -> Task:
     # Counted from last done, doing a later one early IS doing the next one.
     first = plan.tasks.filter(state=Task.State.OPEN).order_by("number").first()
-    return first or plan.tasks.order_by("-number").first()
+    return first or plan.tasks.latest("number")

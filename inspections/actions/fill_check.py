@@ -40,7 +40,9 @@ def _start(
         return mine
     try:
         with transaction.atomic():
-            return Draft.objects.create(equipment=equipment, task=task, version=version, by=by, started_at=at)
+            return Draft.objects.create(
+                equipment=equipment, task=task, version=version, by=by, started_at=at
+            )
     except IntegrityError:
         # The other tap was quicker; both get the same draft.
         return Draft.objects.get(task=task, by=by, submitted_at=None)
@@ -63,7 +65,9 @@ def keep_remark(*, draft: Draft, remark: str) -> None:
     Draft.objects.filter(pk=draft.pk, submitted_at=None).update(remark=remark[:4000])
 
 
-def add_draft_photograph(*, draft: Draft, key: str, upload: Upload, by: Person, at: datetime) -> DraftPhoto:
+def add_draft_photograph(
+    *, draft: Draft, key: str, upload: Upload, by: Person, at: datetime
+) -> DraftPhoto:
     """Raises NotAPhotograph or StoreFull; the typed answers are kept either way."""
     kept = keep_photograph(venue=draft.equipment.venue, upload=upload, by=by, at=at)
     photo, _ = DraftPhoto.objects.get_or_create(draft=draft, question=key, kept_file=kept)

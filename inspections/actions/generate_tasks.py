@@ -25,7 +25,9 @@ def generate_tasks(*, venue: Venue, by: Person | None, at: datetime) -> int:
     with transaction.atomic():
         made = generate_for_plans(venue, plans.select_related("equipment"), at)
         if made:
-            write_line(venue=venue, by=by, at=at, did="generate_tasks", subject=venue, after={"made": made})
+            write_line(
+                venue=venue, by=by, at=at, did="generate_tasks", subject=venue, after={"made": made}
+            )
     return made
 
 
@@ -37,7 +39,9 @@ def generate_for_plans(venue: Venue, plans: Iterable[Plan], at: datetime) -> int
     fresh = []
     for plan in plans:
         try:
-            fresh += [task for task in _tasks(venue, plan, today) if (plan.pk, task.number) not in have]
+            fresh += [
+                task for task in _tasks(venue, plan, today) if (plan.pk, task.number) not in have
+            ]
         except (ValueError, OverflowError):
             log.exception("plan %s gives no dates; the other plans go on", plan.pk)
     before = Task.objects.filter(venue=venue).count()

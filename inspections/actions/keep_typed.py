@@ -23,19 +23,19 @@ def keep_all_typed(
     for name in post:
         key, found, field = name.rpartition(":")
         if found:
-            typed.setdefault(key, {})[field] = post[name]
+            typed.setdefault(key, {})[field] = str(post[name])
     for key, fields in typed.items():
         if _changed(draft, key, fields):
             keep_answer(draft=draft, key=key, typed=fields, at=at)
     if "remark" in post:
-        keep_remark(draft=draft, remark=post["remark"])
+        keep_remark(draft=draft, remark=str(post["remark"]))
     return _keep_photographs(draft, files, by, at)
 
 
 def keep_one_typed(
     *, draft: Draft, key: str, post: QueryDict, files: MultiValueDict, by: Person, at: datetime
 ) -> list[str]:
-    fields = {name.rpartition(":")[2]: post[name] for name in post if name.startswith(f"{key}:")}
+    fields = {name.rpartition(":")[2]: str(post[name]) for name in post if name.startswith(f"{key}:")}
     keep_answer(draft=draft, key=key, typed=fields, at=at)
     return _keep_photographs(draft, files, by, at)
 

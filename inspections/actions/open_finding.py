@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 
 from django.db import transaction
 
@@ -36,21 +36,26 @@ def finding_with_order(
         what=what[:300], detail=detail, cured_by=follows.cured_by, restriction=follows.restriction,
         by=by, at=at,
     )  # fmt: skip
-    after = {"grade": follows.grade, "what": what, "cured_by": follows.cured_by, "restriction": follows.restriction}
+    after = {
+        "grade": follows.grade,
+        "what": what,
+        "cured_by": follows.cured_by,
+        "restriction": follows.restriction,
+    }
     write_line(venue=venue, by=by, at=at, did="open_finding", subject=finding, after=after)
-    if follows.order:
-        _order(finding, follows, by, at)
+    if follows.order and follows.bites_on:
+        _order(finding, follows.order, follows.bites_on, by, at)
     if follows.grade == "imminent_risk":
         _notice(finding, at)
     return finding
 
 
-def _order(finding: Finding, follows: Consequence, by: Person, at: datetime) -> None:
+def _order(finding: Finding, what: str, bites_on: date, by: Person, at: datetime) -> None:
     order = Order.objects.create(
-        venue=finding.venue, equipment=finding.equipment, finding=finding, what=follows.order,
-        why=finding.what, restriction=follows.restriction, bites_on=follows.bites_on, by=by, at=at,
+        venue=finding.venue, equipment=finding.equipment, finding=finding, what=what,
+        why=finding.what, restriction=finding.restriction, bites_on=bites_on, by=by, at=at,
     )  # fmt: skip
-    after = {"what": follows.order, "why": finding.what, "bites_on": follows.bites_on}
+    after = {"what": what, "why": finding.what, "bites_on": bites_on}
     write_line(venue=finding.venue, by=by, at=at, did="give_order", subject=order, after=after)
 
 

@@ -52,8 +52,15 @@ def apply_regime(
             last_done_on=last_done_on,
             usual_person=usual_person,
         )
-        after = {"regime": regime.slug, "interval": regime.interval, "anchor": anchor, "hash": regime.hash}
-        write_line(venue=equipment.venue, by=by, at=at, did="apply_regime", subject=plan, after=after)
+        after = {
+            "regime": regime.slug,
+            "interval": regime.interval,
+            "anchor": anchor,
+            "hash": regime.hash,
+        }
+        write_line(
+            venue=equipment.venue, by=by, at=at, did="apply_regime", subject=plan, after=after
+        )
         generate_for_plans(equipment.venue, [plan], at)
     return plan
 
@@ -63,7 +70,9 @@ def end_plan(*, plan: Plan, why: str, by: Person, at: datetime) -> None:
     venue = plan.equipment.venue
     today = at.astimezone(venue.zone).date()
     with transaction.atomic():
-        ended = Plan.objects.filter(pk=plan.pk, ended_on__isnull=True).update(ended_on=today, ended_why=why)
+        ended = Plan.objects.filter(pk=plan.pk, ended_on__isnull=True).update(
+            ended_on=today, ended_why=why
+        )
         if ended:
             plan.tasks.filter(state="open").update(state="cancelled", closed_why=why)
             write_line(venue=venue, by=by, at=at, did="end_plan", subject=plan, after={"why": why})

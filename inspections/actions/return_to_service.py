@@ -27,15 +27,21 @@ def record_remedy(
 ) -> Remedy:
     """What was done, with at least one photograph or PDF that shows it."""
     if not what.strip():
-        raise RemedyRefused("Say what was done: what was replaced, adjusted, cleared, by which means.")
+        raise RemedyRefused(
+            "Say what was done: what was replaced, adjusted, cleared, by which means."
+        )
     if not evidence:
-        raise RemedyRefused("Add a photograph or a PDF that shows it. A remedy nobody can see proves nothing.")
+        raise RemedyRefused(
+            "Add a photograph or a PDF that shows it. A remedy nobody can see proves nothing."
+        )
     kept = [_keep(finding, upload, by, at) for upload in evidence]
     with transaction.atomic():
         remedy = Remedy.objects.create(finding=finding, what=what.strip(), by=by, at=at)
         RemedyFile.objects.bulk_create([RemedyFile(remedy=remedy, kept_file=file) for file in kept])
         after = {"what": remedy.what, "evidence": [file.sha256 for file in kept]}
-        write_line(venue=finding.venue, by=by, at=at, did="record_remedy", subject=remedy, after=after)
+        write_line(
+            venue=finding.venue, by=by, at=at, did="record_remedy", subject=remedy, after=after
+        )
     return remedy
 
 
@@ -52,7 +58,9 @@ def return_to_service(*, order: Order, statement: str, by: Person, at: datetime)
     if remedy is None or not remedy.files.exists():
         raise ReturnRefused("There is no remedy with evidence yet. Record what was done first.")
     if order.finding.remedies.filter(by=by).exists():
-        raise ReturnRefused("You did the remedy. A second competent person has to look at it and return it.")
+        raise ReturnRefused(
+            "You did the remedy. A second competent person has to look at it and return it."
+        )
     standing = standing_of(by, venue, "competent_person", at.astimezone(venue.zone).date())
     if not standing.may_sign:
         raise ReturnRefused(f"You cannot return this: {standing.words}. A competent person has to.")
@@ -71,7 +79,16 @@ def _store(
                 by_competence=competence[:300], statement=statement, at=at,
             )  # fmt: skip
             after = {"remedy": remedy.what, "remedied_by": remedy.by.name, "statement": statement}
-            write_line(venue=order.venue, by=by, at=at, did="return_to_service", subject=returned, after=after)
+            write_line(
+                venue=order.venue,
+                by=by,
+                at=at,
+                did="return_to_service",
+                subject=returned,
+                after=after,
+            )
     except IntegrityError as fault:
-        raise ReturnRefused("This order was lifted already, by someone else a moment ago.") from fault
+        raise ReturnRefused(
+            "This order was lifted already, by someone else a moment ago."
+        ) from fault
     return returned

@@ -26,12 +26,12 @@ def store_answers(record: Record, sheet: Sheet, by: Person, at: datetime, day: d
 
 
 def _answer(record: Record, order: int, asked: Asked, by: Person, at: datetime) -> Answer:
-    question, read = asked.question, asked.answer
+    question, read = asked.question, asked.read
     observation = None
     if read.observation is not None and question.part_id:
         observation = RopeObserved.objects.create(
             part_id=question.part_id, by=by, at=at,
-            rope=question.rope.to_dict(), body=read.observation.to_dict(),
+            rope=question.rope.to_dict() if question.rope else {}, body=read.observation.to_dict(),
         )  # fmt: skip
     return Answer.objects.create(
         record=record, order=order, check_slug=question.check.slug, question=question.check.question[:300],
@@ -49,7 +49,7 @@ def _readings(answer: Answer, asked: Asked) -> None:
                 instrument=measured.instrument,
                 uncertainty=measured.uncertainty.stored() if measured.uncertainty else None,
             )
-            for measured in asked.answer.measured
+            for measured in asked.read.measured
         ]
     )
 
@@ -76,10 +76,14 @@ def _consequence(
     record: Record, answer: Answer, asked: Asked, by: Person, at: datetime, day: date
 ) -> None:
     check = asked.question.check
-    follows = consequence_of(check, asked.state, asked.answer.grade, day)
+    follows = consequence_of(check, asked.state, asked.read.grade, day)
     if follows is None:
         return
-    what = f"{asked.question.part_label}: {check.question}" if asked.question.part_label else check.question
+    what = (
+        f"{asked.question.part_label}: {check.question}"
+        if asked.question.part_label
+        else check.question
+    )
     finding_with_order(
         equipment=record.equipment, part=answer.part, record=record, answer=answer, what=what,
         detail=_detail(asked), follows=follows, by=by, at=at,
@@ -93,5 +97,9 @@ def _detail(asked: Asked) -> str:
         for judgement in asked.judgements
         if judgement.state != "fit"
     ]
-    lines += [text for text in (asked.answer.text, asked.answer.reason, asked.question.check.fail_note) if text]
+    lines += [
+        text
+        for text in (asked.read.text, asked.read.reason, asked.question.check.fail_note)
+        if text
+    ]
     return "\n".join(lines)

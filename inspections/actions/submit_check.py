@@ -31,7 +31,9 @@ def submit_check(*, draft: Draft, by: Person, at: datetime) -> Record:
     day = at.astimezone(draft.equipment.venue.zone).date()
     sheet = sheet_of(draft, day)
     if sheet.open_count:
-        raise CheckIncomplete(f"{sheet.open_count} questions are still open. Nothing you typed is lost.")
+        raise CheckIncomplete(
+            f"{sheet.open_count} questions are still open. Nothing you typed is lost."
+        )
     try:
         return _store(sheet, by, at, day)
     except IntegrityError:

@@ -37,7 +37,9 @@ def change_task(
 
 def cancel_task(*, task: Task, why: str, by: Person, at: datetime) -> None:
     if not why.strip():
-        raise NeedsReason("Say why this task is cancelled; the insurer's export carries the reason.")
+        raise NeedsReason(
+            "Say why this task is cancelled; the insurer's export carries the reason."
+        )
     _change(task, {"state": Task.State.CANCELLED, "closed_why": why.strip()}, by, at, "cancel_task")
 
 
@@ -46,5 +48,9 @@ def _change(task: Task, fields: dict, by: Person, at: datetime, did: str) -> Non
         before = {name: getattr(task, name) for name in fields}
         changed = Task.objects.filter(pk=task.pk, state=Task.State.OPEN).update(**fields)
         if not changed:
-            raise TaskNotOpen("This task is no longer open: someone has done or cancelled it meanwhile.")
-        write_line(venue=task.venue, by=by, at=at, did=did, subject=task, before=before, after=fields)
+            raise TaskNotOpen(
+                "This task is no longer open: someone has done or cancelled it meanwhile."
+            )
+        write_line(
+            venue=task.venue, by=by, at=at, did=did, subject=task, before=before, after=fields
+        )

@@ -54,12 +54,20 @@ def _people(venue: Venue, now: datetime) -> dict[str, Person]:
     people, start = {}, (now - timedelta(days=365 * YEARS_BACK)).date()
     for email, name, role, level, certificate in scenario.PEOPLE:
         member = add_person(
-            venue=venue, email=email, name=name, role=role, password=scenario.PASSWORD, by=None, at=now
+            venue=venue,
+            email=email,
+            name=name,
+            role=role,
+            password=scenario.PASSWORD,
+            by=None,
+            at=now,
         )
         people[email] = member.person
         if level:
             # The examiner's card lapses in March.
-            ends = _next_march(now.date()) if role == "examiner" else start + timedelta(days=365 * 5)
+            ends = (
+                _next_march(now.date()) if role == "examiner" else start + timedelta(days=365 * 5)
+            )
             add_competence(
                 membership=member, level=level, certificate=certificate, issued_by="Tern Harbour College",
                 valid_from=start, expires_on=ends, by=None, at=now,
@@ -75,7 +83,10 @@ def _rules(venue: Venue, manager: Person, now: datetime) -> None:
     begun = now - timedelta(days=365 * YEARS_BACK)
     for slug, why in (
         ("us-osha-1926-1413", "The insurer asks for this rule on every running rope."),
-        ("us-msha-30cfr-56-19024", "The stricter count in the valleys, and the loss from the baseline."),
+        (
+            "us-msha-30cfr-56-19024",
+            "The stricter count in the valleys, and the loss from the baseline.",
+        ),
     ):
         choose_ruleset(venue=venue, ruleset=slug, why=why, by=manager, at=begun)
 
@@ -105,7 +116,9 @@ def _loads(piece: Equipment, kind) -> None:
     for load in kind.rated_loads:
         if load.purpose in usual:
             quantity = read_quantity(usual[load.purpose], load.dimension).stored()
-            RatedLoad.objects.create(equipment=piece, purpose=load.purpose, quantity=quantity, source="Name plate")
+            RatedLoad.objects.create(
+                equipment=piece, purpose=load.purpose, quantity=quantity, source="Name plate"
+            )
 
 
 def _rope(piece: Equipment, number: int) -> None:
@@ -139,10 +152,19 @@ def _bookings(venue: Venue, manager: Person, now: datetime) -> None:
 
 
 def _book(venue, manager, now, what, title, day, first, last) -> None:
-    leaves = ["stage_clear", "grid_empty", "house_empty", "machine_locked"] if what == "dark" else []
+    leaves = (
+        ["stage_clear", "grid_empty", "house_empty", "machine_locked"] if what == "dark" else []
+    )
     starts, ends = (datetime.combine(day, time(hour), venue.zone) for hour in (first, last))
     add_booking(
-        venue=venue, what=what, title=title, starts=starts, ends=ends, leaves_accessible=leaves, by=manager, at=now
+        venue=venue,
+        what=what,
+        title=title,
+        starts=starts,
+        ends=ends,
+        leaves_accessible=leaves,
+        by=manager,
+        at=now,
     )
 
 
@@ -154,7 +176,12 @@ def _plans(venue: Venue, manager: Person, now: datetime) -> None:
             if regime.interval and regime.interval not in ("P1D",):
                 last = (now - timedelta(days=_days(regime.interval, order))).date()
                 apply_regime(
-                    equipment=piece, regime=regime, anchor=last, last_done_on=last, by=manager, at=begun
+                    equipment=piece,
+                    regime=regime,
+                    anchor=last,
+                    last_done_on=last,
+                    by=manager,
+                    at=begun,
                 )
 
 

@@ -36,7 +36,9 @@ def _ropes_checked(piece: Equipment, diameter: str, broken: int, by: Person, at:
         typed = {"given": "yes"}
         if question.check.answer == "rope":
             typed = _rope(diameter if worn else "6.14", broken if worn else 0)
-        keep_answer(draft=draft, key=question.key, typed=typed, at=at - timedelta(minutes=25 - place))
+        keep_answer(
+            draft=draft, key=question.key, typed=typed, at=at - timedelta(minutes=25 - place)
+        )
     submit_check(draft=draft, by=by, at=at)
 
 

@@ -1,7 +1,14 @@
 """What is looked at and proven. Evidence (records, findings, orders, reports) is only inserted."""
 
 from inspections.models.draft import Draft, DraftPhoto
-from inspections.models.finding import AuthorityNotice, Finding, Order, Remedy, RemedyFile, ReturnToService
+from inspections.models.finding import (
+    AuthorityNotice,
+    Finding,
+    Order,
+    Remedy,
+    RemedyFile,
+    ReturnToService,
+)
 from inspections.models.job import Job, JobRun
 from inspections.models.plan import Plan, RegimeVersion, Task
 from inspections.models.record import Answer, AnswerPhoto, Judged, Reading, Record

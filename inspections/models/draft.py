@@ -7,7 +7,7 @@ from django.db import models
 
 from inspections.models.plan import RegimeVersion, Task
 from venue.models import Equipment, KeptFile, Person
-from venue.models.visibility import visible_through
+from venue.models.visibility import VisibleQuerySet
 
 
 class Draft(models.Model):
@@ -24,7 +24,8 @@ class Draft(models.Model):
     remark = models.TextField(blank=True)
     submitted_at = models.DateTimeField(null=True)
 
-    objects = visible_through("equipment__venue").as_manager()
+    venue_path = "equipment__venue"
+    objects = VisibleQuerySet.as_manager()
 
     class Meta:
         ordering: ClassVar = ["-started_at"]
@@ -45,7 +46,8 @@ class DraftPhoto(models.Model):
     question = models.CharField(max_length=160)
     kept_file = models.ForeignKey(KeptFile, on_delete=models.PROTECT, related_name="+")
 
-    objects = visible_through("draft__equipment__venue").as_manager()
+    venue_path = "draft__equipment__venue"
+    objects = VisibleQuerySet.as_manager()
 
     class Meta:
         ordering: ClassVar = ["pk"]

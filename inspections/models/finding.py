@@ -6,7 +6,7 @@ from django.db import models
 
 from inspections.models.record import Answer, Record
 from venue.models import Equipment, KeptFile, Part, Person, Venue
-from venue.models.visibility import VisibleQuerySet, visible_through
+from venue.models.visibility import VisibleQuerySet
 
 
 class Grade(models.TextChoices):
@@ -62,7 +62,8 @@ class Remedy(models.Model):
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
 
-    objects = visible_through("finding__venue").as_manager()
+    venue_path = "finding__venue"
+    objects = VisibleQuerySet.as_manager()
 
     class Meta:
         ordering: ClassVar = ["at", "pk"]
@@ -75,7 +76,8 @@ class RemedyFile(models.Model):
     remedy = models.ForeignKey(Remedy, on_delete=models.PROTECT, related_name="files")
     kept_file = models.ForeignKey(KeptFile, on_delete=models.PROTECT, related_name="+")
 
-    objects = visible_through("remedy__finding__venue").as_manager()
+    venue_path = "remedy__finding__venue"
+    objects = VisibleQuerySet.as_manager()
 
     def __str__(self) -> str:
         return self.kept_file.name
@@ -104,7 +106,9 @@ class Order(models.Model):
     class Meta:
         ordering: ClassVar = ["-at", "-pk"]
         constraints: ClassVar = [
-            models.UniqueConstraint(fields=["finding", "what"], name="one_order_per_finding_and_kind")
+            models.UniqueConstraint(
+                fields=["finding", "what"], name="one_order_per_finding_and_kind"
+            )
         ]
 
     def __str__(self) -> str:
@@ -123,7 +127,8 @@ class ReturnToService(models.Model):
     statement = models.TextField()
     at = models.DateTimeField()
 
-    objects = visible_through("order__venue").as_manager()
+    venue_path = "order__venue"
+    objects = VisibleQuerySet.as_manager()
 
     class Meta:
         constraints: ClassVar = [
@@ -143,7 +148,8 @@ class AuthorityNotice(models.Model):
     text = models.TextField()
     at = models.DateTimeField()
 
-    objects = visible_through("finding__venue").as_manager()
+    venue_path = "finding__venue"
+    objects = VisibleQuerySet.as_manager()
 
     def __str__(self) -> str:
         return f"Notice: {self.finding}"

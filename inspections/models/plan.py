@@ -5,7 +5,7 @@ from typing import ClassVar
 from django.db import models
 
 from venue.models import Equipment, Person, Venue
-from venue.models.visibility import VisibleQuerySet, visible_through
+from venue.models.visibility import VisibleQuerySet
 
 
 class RegimeVersion(models.Model):
@@ -42,11 +42,14 @@ class Plan(models.Model):
     last_done_number = models.PositiveIntegerField(default=0)
     # The examiner may set a shorter next date; it then rules until that task is done.
     next_no_later_than = models.DateField(null=True, blank=True)
-    usual_person = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    usual_person = models.ForeignKey(
+        Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
     ended_on = models.DateField(null=True, blank=True)
     ended_why = models.TextField(blank=True)
 
-    objects = visible_through("equipment__venue").as_manager()
+    venue_path = "equipment__venue"
+    objects = VisibleQuerySet.as_manager()
 
     class Meta:
         ordering: ClassVar = ["equipment", "regime"]
@@ -79,7 +82,9 @@ class Task(models.Model):
     last_lawful_on = models.DateField()
     day_agreed = models.BooleanField(default=False)  # a person set planned_on: do not re-plan it
     deferred_why = models.TextField(blank=True)
-    person = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="tasks")
+    person = models.ForeignKey(
+        Person, on_delete=models.PROTECT, null=True, blank=True, related_name="tasks"
+    )
     state = models.CharField(max_length=12, choices=State, default=State.OPEN)
     done_on = models.DateField(null=True, blank=True)
     closed_why = models.TextField(blank=True)

@@ -8,7 +8,7 @@ from django.db import models
 from inspections.models.plan import RegimeVersion, Task
 from rigging.models import RopeObserved
 from venue.models import Equipment, KeptFile, Part, Person, Venue
-from venue.models.visibility import VisibleQuerySet, visible_through
+from venue.models.visibility import VisibleQuerySet
 
 
 class Record(models.Model):
@@ -31,7 +31,9 @@ class Record(models.Model):
     done_on = models.DateField()  # the venue's local day
     state = models.CharField(max_length=24)  # the worst judgement: fit, watch, restrict, ...
     remark = models.TextField(blank=True)
-    amends = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="amended_by")
+    amends = models.ForeignKey(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="amended_by"
+    )
     body = models.TextField()
     sha256 = models.CharField(max_length=64)
 
@@ -63,9 +65,12 @@ class Answer(models.Model):
     given = models.CharField(max_length=16, choices=Given)
     text = models.TextField(blank=True)
     reason = models.TextField(blank=True)
-    observation = models.OneToOneField(RopeObserved, on_delete=models.PROTECT, null=True, related_name="answer")
+    observation = models.OneToOneField(
+        RopeObserved, on_delete=models.PROTECT, null=True, related_name="answer"
+    )
 
-    objects = visible_through("record__venue").as_manager()
+    venue_path = "record__venue"
+    objects = VisibleQuerySet.as_manager()
 
     class Meta:
         ordering: ClassVar = ["order"]
@@ -86,7 +91,8 @@ class Reading(models.Model):
     instrument = models.CharField(max_length=120, blank=True)
     uncertainty = models.JSONField(null=True, blank=True)
 
-    objects = visible_through("answer__record__venue").as_manager()
+    venue_path = "answer__record__venue"
+    objects = VisibleQuerySet.as_manager()
 
     class Meta:
         ordering: ClassVar = ["pk"]
@@ -111,7 +117,8 @@ class Judged(models.Model):
     missing = models.JSONField(default=list, blank=True)
     body = models.JSONField()  # the judgement whole, with every criterion
 
-    objects = visible_through("answer__record__venue").as_manager()
+    venue_path = "answer__record__venue"
+    objects = VisibleQuerySet.as_manager()
 
     class Meta:
         ordering: ClassVar = ["pk"]
@@ -124,7 +131,8 @@ class AnswerPhoto(models.Model):
     answer = models.ForeignKey(Answer, on_delete=models.PROTECT, related_name="photos")
     kept_file = models.ForeignKey(KeptFile, on_delete=models.PROTECT, related_name="+")
 
-    objects = visible_through("answer__record__venue").as_manager()
+    venue_path = "answer__record__venue"
+    objects = VisibleQuerySet.as_manager()
 
     class Meta:
         ordering: ClassVar = ["pk"]

@@ -6,7 +6,7 @@ from django.db import models
 
 from inspections.models.record import Record
 from venue.models import KeptFile, Person, Venue
-from venue.models.visibility import VisibleQuerySet, visible_through
+from venue.models.visibility import VisibleQuerySet
 
 
 class Report(models.Model):
@@ -48,7 +48,8 @@ class ReportRecord(models.Model):
     report = models.ForeignKey(Report, on_delete=models.PROTECT, related_name="report_records")
     record = models.ForeignKey(Record, on_delete=models.PROTECT, related_name="report_records")
 
-    objects = visible_through("report__venue").as_manager()
+    venue_path = "report__venue"
+    objects = VisibleQuerySet.as_manager()
 
     class Meta:
         constraints: ClassVar = [

@@ -30,12 +30,22 @@ class Asked:
     state: str = ""
 
     @property
+    def read(self) -> ReadAnswer:
+        """The answer of a question that is answered; a submitted check has no other."""
+        if self.answer is None:
+            raise ValueError(f"{self.question.key} has no answer")
+        return self.answer
+
+    @property
     def complete(self) -> bool:
         return bool(self.answer and self.answer.complete and not self.photo_missing)
 
     @property
     def photo_missing(self) -> bool:
-        looked = self.answer is not None and self.answer.given not in ("could_not_look", "not_applicable")
+        looked = self.answer is not None and self.answer.given not in (
+            "could_not_look",
+            "not_applicable",
+        )
         needs = self.question.check.photo == "required" or self.question.check.answer == "photo"
         return looked and needs and not self.photos
 
@@ -47,7 +57,12 @@ class Asked:
         elif self.photo_missing:
             wrong["photo"] = "Take a photograph; this question needs one."
         words = " ".join(wrong.values()) if wrong else self.words
-        return {"state": "" if wrong else self.state, "words": words, "faults": wrong, "complete": self.complete}
+        return {
+            "state": "" if wrong else self.state,
+            "words": words,
+            "faults": wrong,
+            "complete": self.complete,
+        }
 
     @property
     def words(self) -> str:

@@ -28,15 +28,21 @@ class EquipmentRow:
     state: EquipmentState
 
 
-def equipment_rows(venue: Venue, day: date, kind: str = "", words: str = "", state: str = "") -> list[EquipmentRow]:
+def equipment_rows(
+    venue: Venue, day: date, kind: str = "", words: str = "", state: str = ""
+) -> list[EquipmentRow]:
     pieces = Equipment.objects.filter(venue=venue).exclude(standing="gone").select_related("place")
     if kind:
         pieces = pieces.filter(kind=kind)
     if words:
-        pieces = pieces.filter(Q(tag__icontains=words) | Q(name__icontains=words) | Q(place__name__icontains=words))
-    pieces = list(pieces.order_by("place__walking_order", "walking_order", "tag"))
-    states = states_of(pieces, day)
-    rows = [EquipmentRow(piece, kind_label(piece.kind, venue), states[piece.pk]) for piece in pieces]
+        pieces = pieces.filter(
+            Q(tag__icontains=words) | Q(name__icontains=words) | Q(place__name__icontains=words)
+        )
+    ordered = list(pieces.order_by("place__walking_order", "walking_order", "tag"))
+    states = states_of(ordered, day)
+    rows = [
+        EquipmentRow(piece, kind_label(piece.kind, venue), states[piece.pk]) for piece in ordered
+    ]
     return [row for row in rows if not state or row.state.state == state]
 
 
@@ -75,9 +81,15 @@ def equipment_whole(equipment: Equipment, day: date) -> EquipmentWhole:
         state=state_of(equipment, day),
         facts=field_facts(kind, equipment.fields),
         parts=list(equipment.parts.filter(retired_on__isnull=True)),
-        tasks=list(equipment.tasks.filter(state="open").select_related("plan__version").order_by("planned_on")[:8]),
+        tasks=list(
+            equipment.tasks.filter(state="open")
+            .select_related("plan__version")
+            .order_by("planned_on")[:8]
+        ),
         plans=plans,
-        records=list(equipment.records.select_related("version").defer("body").order_by("-at")[:12]),
+        records=list(
+            equipment.records.select_related("version").defer("body").order_by("-at")[:12]
+        ),
         findings=list(findings(venue).filter(equipment=equipment)[:12]),
         use_checks=[regime for regime in regimes if not regime.interval],
         can_apply=[regime for regime in regimes if regime.interval and regime.slug not in running],
@@ -89,7 +101,10 @@ def field_facts(kind: Any, stored: dict[str, Any]) -> list[tuple[str, str]]:
     if kind is None:
         return [(name, str(value)) for name, value in stored.items()]
     return [
-        (field.label, show_field(field, stored[field.name]) if stored.get(field.name) else "not known")
+        (
+            field.label,
+            show_field(field, stored[field.name]) if stored.get(field.name) else "not known",
+        )
         for field in kind.fields
     ]
 
@@ -104,9 +119,13 @@ class PartWhole:
 
 def part_whole(part: Part) -> PartWhole:
     kind = part_kinds().get(part.kind)
-    history = part.observations.select_related("by", "answer__record").prefetch_related("answer__judgements")[:30]
+    history = part.observations.select_related("by", "answer__record").prefetch_related(
+        "answer__judgements"
+    )[:30]
     label = kind.label(part.equipment.venue.dialect) if kind else part.kind
-    return PartWhole(part, label, field_facts(kind, part.fields), [_observed(row) for row in history])
+    return PartWhole(
+        part, label, field_facts(kind, part.fields), [_observed(row) for row in history]
+    )
 
 
 def _observed(row: Any) -> dict[str, Any]:

@@ -57,7 +57,10 @@ def open_findings(venue: Venue) -> QuerySet[Finding]:
     standing_order = Order.objects.filter(finding=OuterRef("pk"), returned__isnull=True)
     return (
         findings(venue)
-        .annotate(has_remedy=Exists(Remedy.objects.filter(finding=OuterRef("pk"))), has_order=Exists(standing_order))
+        .annotate(
+            has_remedy=Exists(Remedy.objects.filter(finding=OuterRef("pk"))),
+            has_order=Exists(standing_order),
+        )
         .exclude(has_remedy=True, has_order=False)
     )
 

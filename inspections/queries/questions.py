@@ -36,7 +36,9 @@ def questions_for(equipment: Equipment, regime: Regime) -> list[Question]:
         if not check.part_kind:
             questions.append(_question(check, None, known))
             continue
-        questions += [_question(check, part, known) for part in parts if part.kind == check.part_kind]
+        questions += [
+            _question(check, part, known) for part in parts if part.kind == check.part_kind
+        ]
     return questions
 
 
@@ -64,7 +66,9 @@ def last_readings(equipment: Equipment) -> dict[tuple[str, int | None], Quantity
 
 
 def _question(check: Check, part: Part | None, known: Known) -> Question:
-    check, _ = with_known_limits(check, known.fields, known.rated_loads, part.fields if part else None)
+    check, _ = with_known_limits(
+        check, known.fields, known.rated_loads, part.fields if part else None
+    )
     rope = rope_facts(part) if part and check.answer == "rope" else None
     before = known.last.get((check.slug, part.pk if part else None))
     return Question(

@@ -70,10 +70,16 @@ def task_rows(venue: Venue, day: date, show: str) -> list[Stop]:
         rows = late_tasks(venue, day)
     elif show == "done":
         done = Task.objects.filter(venue=venue).exclude(state=Task.State.OPEN)
-        rows = done.select_related("plan__version", "equipment__place", "person").order_by("-done_on", "-pk")[:400]
+        rows = done.select_related("plan__version", "equipment__place", "person").order_by(
+            "-done_on", "-pk"
+        )[:400]
     else:
         days = int(show) if show.isdecimal() and len(show) < 4 else 90
-        rows = open_tasks(venue).filter(planned_on__lte=day + timedelta(days=days)).order_by("planned_on", "pk")[:1000]
+        rows = (
+            open_tasks(venue)
+            .filter(planned_on__lte=day + timedelta(days=days))
+            .order_by("planned_on", "pk")[:1000]
+        )
     return with_standing(rows, day)
 
 

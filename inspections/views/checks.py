@@ -3,7 +3,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
@@ -17,13 +17,13 @@ from inspections.queries.checks import sheet_of
 from inspections.queries.state import state_of
 from inspections.regime_files import regimes
 from inspections.views.day import local_day
-from venue.access import venue_page
+from venue.access import SignedInRequest, venue_page
 from venue.models import Equipment, Venue
 
 
 @require_POST
 @venue_page("carry out checks")
-def start_task(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
+def start_task(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     rows = Task.objects.visible_to(request.user).select_related("equipment__venue", "plan__version")
     task = get_object_or_404(rows, pk=pk, venue=venue)
     draft = actions.start_task_check(task=task, by=request.user, at=timezone.now())
@@ -32,26 +32,30 @@ def start_task(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
 
 @require_POST
 @venue_page("carry out checks")
-def start_use(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
+def start_use(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     rows = Equipment.objects.visible_to(request.user).select_related("venue")
     equipment = get_object_or_404(rows, pk=pk, venue=venue)
     regime = regimes().get(request.POST.get("regime", ""))
     if regime is None:
         messages.error(request, "Choose which check to do.")
         return redirect("by_tag", venue.slug, equipment.tag)
-    draft = actions.start_use_check(equipment=equipment, regime=regime, by=request.user, at=timezone.now())
+    draft = actions.start_use_check(
+        equipment=equipment, regime=regime, by=request.user, at=timezone.now()
+    )
     return redirect("fill_check", venue.slug, draft.pk)
 
 
 @venue_page("carry out checks")
-def fill(request: HttpRequest, venue: Venue, pk: UUID) -> HttpResponse:
+def fill(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
     """All questions in one form. With script it shows one at a time; without it is simply long."""
     draft = _draft(request, venue, pk)
     if draft.submitted_at:
         return redirect("record", venue.slug, pk)
     faults: list[str] = []
     if request.method == "POST":
-        faults = keep_all_typed(draft=draft, post=request.POST, files=request.FILES, by=request.user, at=timezone.now())
+        faults = keep_all_typed(
+            draft=draft, post=request.POST, files=request.FILES, by=request.user, at=timezone.now()
+        )
         sheet = sheet_of(draft, local_day(venue))
         if not faults and not sheet.open_count:
             return redirect("review_check", venue.slug, pk)
@@ -60,21 +64,28 @@ def fill(request: HttpRequest, venue: Venue, pk: UUID) -> HttpResponse:
 
 @require_POST
 @venue_page("carry out checks")
-def answer(request: HttpRequest, venue: Venue, pk: UUID) -> JsonResponse:
+def answer(request: SignedInRequest, venue: Venue, pk: UUID) -> JsonResponse:
     """One answer, kept and judged at once."""
     draft = _draft(request, venue, pk)
     key = request.POST.get("question", "")
     faults = keep_one_typed(
-        draft=draft, key=key, post=request.POST, files=request.FILES, by=request.user, at=timezone.now()
+        draft=draft,
+        key=key,
+        post=request.POST,
+        files=request.FILES,
+        by=request.user,
+        at=timezone.now(),
     )
     asked = {row.question.key: row for row in sheet_of(draft, local_day(venue)).asked}.get(key)
     if asked is None:
-        return JsonResponse({"state": "", "words": "This question is not part of the check."}, status=404)
+        return JsonResponse(
+            {"state": "", "words": "This question is not part of the check."}, status=404
+        )
     return JsonResponse(asked.spoken(faults))
 
 
 @venue_page("carry out checks")
-def review(request: HttpRequest, venue: Venue, pk: UUID) -> HttpResponse:
+def review(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
     draft = _draft(request, venue, pk)
     if draft.submitted_at:
         return redirect("record", venue.slug, pk)
@@ -83,7 +94,7 @@ def review(request: HttpRequest, venue: Venue, pk: UUID) -> HttpResponse:
 
 @require_POST
 @venue_page("carry out checks")
-def submit(request: HttpRequest, venue: Venue, pk: UUID) -> HttpResponse:
+def submit(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
     draft = _draft(request, venue, pk)
     actions.keep_remark(draft=draft, remark=request.POST.get("remark", draft.remark))
     draft.refresh_from_db(fields=["remark", "answers"])
@@ -105,7 +116,9 @@ def _sheet_page(request, venue, draft, template, faults) -> HttpResponse:
     return render(request, template, shown, status=422 if faults else 200)
 
 
-def _draft(request: HttpRequest, venue: Venue, pk: UUID) -> Draft:
+def _draft(request: SignedInRequest, venue: Venue, pk: UUID) -> Draft:
     """A draft is its owner's: nobody else's session sends it."""
-    rows = Draft.objects.visible_to(request.user).select_related("equipment__venue", "equipment__place", "version", "task")
+    rows = Draft.objects.visible_to(request.user).select_related(
+        "equipment__venue", "equipment__place", "version", "task"
+    )
     return get_object_or_404(rows, pk=pk, equipment__venue=venue, by=request.user)

@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
@@ -14,7 +14,7 @@ from inspections.actions.return_to_service import (
 from inspections.forms import RemedyForm, ReturnForm
 from inspections.models import Finding, Order
 from inspections.queries.overview import findings, open_findings
-from venue.access import venue_page
+from venue.access import SignedInRequest, venue_page
 from venue.actions.keep_file import NotADocument
 from venue.file_store import StoreFull
 from venue.models import Equipment, Venue
@@ -22,21 +22,28 @@ from venue.photographs import NotAPhotograph
 
 
 @venue_page("see pages")
-def finding_list(request: HttpRequest, venue: Venue) -> HttpResponse:
+def finding_list(request: SignedInRequest, venue: Venue) -> HttpResponse:
     everything = request.GET.get("show") == "all"
     rows = (findings if everything else open_findings)(venue)[:400]
-    return render(request, "inspections/finding_list.html", {"venue": venue, "rows": rows, "all": everything})
+    return render(
+        request, "inspections/finding_list.html", {"venue": venue, "rows": rows, "all": everything}
+    )
 
 
 @venue_page("see pages")
-def finding_page(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
+def finding_page(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     finding = _finding(request, venue, pk)
-    shown = {"venue": venue, "finding": finding, "remedy_form": RemedyForm(), "return_form": ReturnForm()}
+    shown = {
+        "venue": venue,
+        "finding": finding,
+        "remedy_form": RemedyForm(),
+        "return_form": ReturnForm(),
+    }
     return render(request, "inspections/finding.html", shown)
 
 
 @venue_page("take out of service")
-def take_out(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
+def take_out(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     """One tap away from everywhere: a reason, and it bites."""
     equipment = get_object_or_404(Equipment.objects.visible_to(request.user), pk=pk, venue=venue)
     fault = ""
@@ -47,11 +54,15 @@ def take_out(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
             return redirect("by_tag", venue.slug, equipment.tag)
         except NeedsWhy as needs:
             fault = str(needs)
-    return render(request, "inspections/take_out.html", {"venue": venue, "equipment": equipment, "fault": fault})
+    return render(
+        request,
+        "inspections/take_out.html",
+        {"venue": venue, "equipment": equipment, "fault": fault},
+    )
 
 
 @venue_page("record a remedy")
-def remedy(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
+def remedy(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     finding = _finding(request, venue, pk)
     form = RemedyForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
@@ -68,8 +79,10 @@ def remedy(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
 
 
 @venue_page("return to service")
-def return_order(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
-    order = get_object_or_404(Order.objects.visible_to(request.user).select_related("finding"), pk=pk, venue=venue)
+def return_order(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
+    order = get_object_or_404(
+        Order.objects.visible_to(request.user).select_related("finding"), pk=pk, venue=venue
+    )
     form = ReturnForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         try:
@@ -83,5 +96,7 @@ def return_order(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
     return render(request, "inspections/finding.html", shown, status=422 if form.errors else 200)
 
 
-def _finding(request: HttpRequest, venue: Venue, pk: int) -> Finding:
-    return get_object_or_404(findings(venue).filter(pk__in=Finding.objects.visible_to(request.user)), pk=pk)
+def _finding(request: SignedInRequest, venue: Venue, pk: int) -> Finding:
+    return get_object_or_404(
+        findings(venue).filter(pk__in=Finding.objects.visible_to(request.user)), pk=pk
+    )

@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
@@ -8,19 +8,19 @@ from inspections.queries.overview import house_tonight
 from inspections.queries.state import states_of
 from inspections.queries.tasks import round_of
 from inspections.views.day import local_day
-from venue.access import venue_page
+from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
 
 
 @venue_page("see pages")
-def overview(request: HttpRequest, venue: Venue) -> HttpResponse:
+def overview(request: SignedInRequest, venue: Venue) -> HttpResponse:
     """What is out of service, late, due soon; what lapses. Nothing is called safe here."""
     tonight = house_tonight(venue, local_day(venue), timezone.now())
     return render(request, "inspections/overview.html", {"venue": venue, "tonight": tonight})
 
 
 @venue_page("carry out checks")
-def my_round(request: HttpRequest, venue: Venue) -> HttpResponse:
+def my_round(request: SignedInRequest, venue: Venue) -> HttpResponse:
     day = local_day(venue)
     stops = round_of(request.user, venue, day)
     states = states_of({stop.task.equipment for stop in stops}, day)

@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
@@ -12,12 +12,12 @@ from inspections.queries.equipment import equipment_whole
 from inspections.regime_files import regimes
 from inspections.task_dates import first_due
 from inspections.views.day import local_day
-from venue.access import venue_page
+from venue.access import SignedInRequest, venue_page
 from venue.models import Equipment, Venue
 
 
 @venue_page("apply regimes")
-def apply(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
+def apply(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     equipment = get_object_or_404(Equipment.objects.visible_to(request.user), pk=pk, venue=venue)
     day = local_day(venue)
     can_apply = equipment_whole(equipment, day).can_apply
@@ -39,7 +39,7 @@ def apply(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
 
 @require_POST
 @venue_page("apply regimes")
-def end(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
+def end(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     plan = get_object_or_404(Plan.objects.visible_to(request.user), pk=pk, equipment__venue=venue)
     if request.POST.get("why", "").strip():
         end_plan(plan=plan, why=request.POST["why"].strip(), by=request.user, at=timezone.now())

@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
@@ -12,28 +12,35 @@ from inspections.forms import ChangeTaskForm
 from inspections.models import Task
 from inspections.queries.tasks import standing_of_task, task_rows
 from inspections.views.day import local_day
-from venue.access import venue_page
+from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
 
 
 @venue_page("see pages")
-def task_list(request: HttpRequest, venue: Venue) -> HttpResponse:
+def task_list(request: SignedInRequest, venue: Venue) -> HttpResponse:
     wanted = request.GET.get("show", "90")
     rows = task_rows(venue, local_day(venue), wanted)
-    return render(request, "inspections/task_list.html", {"venue": venue, "rows": rows, "wanted": wanted})
+    return render(
+        request, "inspections/task_list.html", {"venue": venue, "rows": rows, "wanted": wanted}
+    )
 
 
 @venue_page("see pages")
-def task_page(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
+def task_page(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     task = _task(request, venue, pk)
     form = ChangeTaskForm(initial={"planned_on": task.planned_on}, venue=venue)
-    shown = {"venue": venue, "task": task, "standing": standing_of_task(task, local_day(venue)), "form": form}
+    shown = {
+        "venue": venue,
+        "task": task,
+        "standing": standing_of_task(task, local_day(venue)),
+        "form": form,
+    }
     return render(request, "inspections/task.html", shown)
 
 
 @require_POST
 @venue_page("plan tasks")
-def generate(request: HttpRequest, venue: Venue) -> HttpResponse:
+def generate(request: SignedInRequest, venue: Venue) -> HttpResponse:
     made = generate_tasks(venue=venue, by=request.user, at=timezone.now())
     words = f"{made} new tasks." if made else "Every task of the coming 15 months is there already."
     messages.success(request, words)
@@ -42,7 +49,7 @@ def generate(request: HttpRequest, venue: Venue) -> HttpResponse:
 
 @require_POST
 @venue_page("plan tasks")
-def change(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
+def change(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     task = _task(request, venue, pk)
     form = ChangeTaskForm(request.POST, venue=venue)
     try:
@@ -51,21 +58,30 @@ def change(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
             return redirect("task", venue.slug, pk)
     except (actions.NeedsReason, actions.TaskNotOpen) as refusal:
         form.add_error(None, str(refusal))
-    shown = {"venue": venue, "task": task, "standing": standing_of_task(task, local_day(venue)), "form": form}
+    shown = {
+        "venue": venue,
+        "task": task,
+        "standing": standing_of_task(task, local_day(venue)),
+        "form": form,
+    }
     return render(request, "inspections/task.html", shown, status=422)
 
 
 @require_POST
 @venue_page("plan tasks")
-def cancel(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
+def cancel(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     task = _task(request, venue, pk)
     try:
-        actions.cancel_task(task=task, why=request.POST.get("why", ""), by=request.user, at=timezone.now())
+        actions.cancel_task(
+            task=task, why=request.POST.get("why", ""), by=request.user, at=timezone.now()
+        )
     except (actions.NeedsReason, actions.TaskNotOpen) as refusal:
         messages.error(request, str(refusal))
     return redirect("task", venue.slug, pk)
 
 
-def _task(request: HttpRequest, venue: Venue, pk: int) -> Task:
-    rows = Task.objects.visible_to(request.user).select_related("plan__version", "equipment__place", "person", "venue")
+def _task(request: SignedInRequest, venue: Venue, pk: int) -> Task:
+    rows = Task.objects.visible_to(request.user).select_related(
+        "plan__version", "equipment__place", "person", "venue"
+    )
     return get_object_or_404(rows, pk=pk, venue=venue)

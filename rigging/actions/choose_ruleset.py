@@ -21,7 +21,9 @@ def choose_ruleset(*, venue: Venue, ruleset: str, why: str, by: Person, at: date
     if rules is None:
         raise CannotChoose("There is no such rule set. Choose one from the list.")
     if not why.strip():
-        raise CannotChoose("Say why this rule set applies here: the law, the maker's manual, the insurer.")
+        raise CannotChoose(
+            "Say why this rule set applies here: the law, the maker's manual, the insurer."
+        )
     with transaction.atomic():
         if venue.rule_choices.filter(ruleset=ruleset, ended_on__isnull=True).exists():
             raise CannotChoose(f"“{rules.title}” is in force here already.")

@@ -6,44 +6,91 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('venue', '0001_initial'),
+        ("venue", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='RopeObserved',
+            name="RopeObserved",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField()),
-                ('rope', models.JSONField()),
-                ('body', models.JSONField()),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='observations', to='venue.part')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("at", models.DateTimeField()),
+                ("rope", models.JSONField()),
+                ("body", models.JSONField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="observations",
+                        to="venue.part",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-at', '-pk'],
+                "ordering": ["-at", "-pk"],
             },
         ),
         migrations.CreateModel(
-            name='RuleChoice',
+            name="RuleChoice",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('ruleset', models.SlugField(max_length=80)),
-                ('ruleset_hash', models.CharField(max_length=64)),
-                ('why', models.TextField()),
-                ('since', models.DateField()),
-                ('ended_on', models.DateField(blank=True, null=True)),
-                ('chosen_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('venue', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='rule_choices', to='venue.venue')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("ruleset", models.SlugField(max_length=80)),
+                ("ruleset_hash", models.CharField(max_length=64)),
+                ("why", models.TextField()),
+                ("since", models.DateField()),
+                ("ended_on", models.DateField(blank=True, null=True)),
+                (
+                    "chosen_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "venue",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="rule_choices",
+                        to="venue.venue",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['since', 'pk'],
-                'constraints': [models.UniqueConstraint(condition=models.Q(('ended_on__isnull', True)), fields=('venue', 'ruleset'), name='a_rule_set_is_in_force_once'), models.CheckConstraint(condition=models.Q(('why', ''), _negated=True), name='a_rule_choice_has_a_reason')],
+                "ordering": ["since", "pk"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        condition=models.Q(("ended_on__isnull", True)),
+                        fields=("venue", "ruleset"),
+                        name="a_rule_set_is_in_force_once",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("why", ""), _negated=True),
+                        name="a_rule_choice_has_a_reason",
+                    ),
+                ],
             },
         ),
     ]

@@ -5,7 +5,7 @@ from typing import ClassVar
 from django.db import models
 
 from venue.models import Part, Person
-from venue.models.visibility import visible_through
+from venue.models.visibility import VisibleQuerySet
 
 
 class RopeObserved(models.Model):
@@ -20,7 +20,8 @@ class RopeObserved(models.Model):
     rope = models.JSONField()
     body = models.JSONField()
 
-    objects = visible_through("part__equipment__venue").as_manager()
+    venue_path = "part__equipment__venue"
+    objects = VisibleQuerySet.as_manager()
 
     class Meta:
         ordering: ClassVar = ["-at", "-pk"]

@@ -17,7 +17,9 @@ NUMBERS = ("total_wires", "wires_per_strand", "strands", "outer_load_bearing_wir
 def rope_facts(part: Part) -> RopeFacts:
     """What the register knows of a rope. What it does not know stays None: never guessed."""
     known = part.fields
-    facts: dict = {name: Quantity.from_stored(known[name]) if known.get(name) else None for name in QUANTITIES}
+    facts: dict = {
+        name: Quantity.from_stored(known[name]) if known.get(name) else None for name in QUANTITIES
+    }
     facts |= {name: known.get(name) or None for name in TEXTS}
     facts |= {name: int(known[name]) if known.get(name) else None for name in NUMBERS}
     facts["rotation_resistant"] = known.get("rotation_resistant")

@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
@@ -10,12 +10,12 @@ from rigging.actions import choose_ruleset as actions
 from rigging.engine import load_rulesets
 from rigging.models import RuleChoice
 from rigging.queries.ropes import rule_choices
-from venue.access import venue_page
+from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
 
 
 @venue_page("see pages")
-def rules(request: HttpRequest, venue: Venue) -> HttpResponse:
+def rules(request: SignedInRequest, venue: Venue) -> HttpResponse:
     """The rule sets in force, who chose them and why; and all the others, side by side."""
     choices = list(rule_choices(venue))
     shown = {"venue": venue, "choices": choices, "rulesets": load_rulesets().values()}
@@ -23,7 +23,7 @@ def rules(request: HttpRequest, venue: Venue) -> HttpResponse:
 
 
 @venue_page("see pages")
-def ruleset(request: HttpRequest, venue: Venue, ruleset: str) -> HttpResponse:
+def ruleset(request: SignedInRequest, venue: Venue, ruleset: str) -> HttpResponse:
     rules = load_rulesets().get(ruleset)
     if rules is None:
         raise Http404
@@ -32,10 +32,12 @@ def ruleset(request: HttpRequest, venue: Venue, ruleset: str) -> HttpResponse:
 
 @require_POST
 @venue_page("choose rule sets")
-def choose(request: HttpRequest, venue: Venue, ruleset: str) -> HttpResponse:
+def choose(request: SignedInRequest, venue: Venue, ruleset: str) -> HttpResponse:
     why = request.POST.get("why", "")
     try:
-        actions.choose_ruleset(venue=venue, ruleset=ruleset, why=why, by=request.user, at=timezone.now())
+        actions.choose_ruleset(
+            venue=venue, ruleset=ruleset, why=why, by=request.user, at=timezone.now()
+        )
     except actions.CannotChoose as refusal:
         messages.error(request, str(refusal))
     return redirect("rules", venue.slug)
@@ -43,10 +45,12 @@ def choose(request: HttpRequest, venue: Venue, ruleset: str) -> HttpResponse:
 
 @require_POST
 @venue_page("choose rule sets")
-def end(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
+def end(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     choice = get_object_or_404(RuleChoice.objects.visible_to(request.user), pk=pk, venue=venue)
     try:
-        actions.end_ruleset(choice=choice, why=request.POST.get("why", ""), by=request.user, at=timezone.now())
+        actions.end_ruleset(
+            choice=choice, why=request.POST.get("why", ""), by=request.user, at=timezone.now()
+        )
     except actions.CannotChoose as refusal:
         messages.error(request, str(refusal))
     return redirect("rules", venue.slug)

@@ -45,7 +45,9 @@ def rope_typed(key: str, diameter: str, broken: str) -> dict[str, str]:
 def check_rope(house, person, diameter: str, broken: str):
     """Fill and submit the monthly rope check as a plain form, without script."""
     client = signed_in(person)
-    start = client.post(f"/v/larkspur/equipment/{house.winch.pk}/checks/", {"regime": house.regime.slug})
+    start = client.post(
+        f"/v/larkspur/equipment/{house.winch.pk}/checks/", {"regime": house.regime.slug}
+    )
     assert start.status_code == 302, start.content
     posted = {}
     for check in house.regime.checks:
@@ -55,7 +57,9 @@ def check_rope(house, person, diameter: str, broken: str):
             key = f"{check.slug}.{house.rope.pk}" if check.part_kind else check.slug
             posted[f"{key}:given"] = "yes"
     filled = client.post(start.url, posted)
-    assert filled.status_code == 302 and filled.url.endswith("/review/"), filled.content.decode()[-3000:]
+    assert filled.status_code == 302 and filled.url.endswith("/review/"), filled.content.decode()[
+        -3000:
+    ]
     submitted = client.post(start.url + "submit/", {"remark": "Looked at in daylight"})
     assert submitted.status_code == 302
     return client, submitted.url
@@ -96,7 +100,9 @@ def test_only_a_second_competent_person_with_evidence_returns_it(house):
     returns = f"/v/larkspur/orders/{order.pk}/return/"
     early = second.post(returns, {"statement": "Looks fine"})
     assert "no remedy" in early.content.decode()
-    bare = first.post(f"/v/larkspur/findings/{order.finding_id}/remedy/", {"what": "New rope reeved"})
+    bare = first.post(
+        f"/v/larkspur/findings/{order.finding_id}/remedy/", {"what": "New rope reeved"}
+    )
     assert "photograph or a PDF" in bare.content.decode()
     first.post(
         f"/v/larkspur/findings/{order.finding_id}/remedy/",
@@ -123,8 +129,12 @@ def test_anyone_on_the_crew_takes_out_of_service_with_one_reason(house):
 
 def test_bad_input_is_shown_again_and_nothing_typed_is_lost(house):
     client = signed_in(house.people["stagehand"])
-    start = client.post(f"/v/larkspur/equipment/{house.winch.pk}/checks/", {"regime": house.regime.slug})
-    key = next(f"{check.slug}.{house.rope.pk}" for check in house.regime.checks if check.answer == "rope")
+    start = client.post(
+        f"/v/larkspur/equipment/{house.winch.pk}/checks/", {"regime": house.regime.slug}
+    )
+    key = next(
+        f"{check.slug}.{house.rope.pk}" for check in house.regime.checks if check.answer == "rope"
+    )
     page = client.post(start.url, rope_typed(key, "25 bananas", "0")).content.decode()
     assert "25 bananas" in page
     refused = client.post(start.url + "submit/")
@@ -136,7 +146,13 @@ def test_bad_input_is_shown_again_and_nothing_typed_is_lost(house):
 
 def test_another_venues_address_does_not_exist(house):
     client = signed_in(house.people["other manager"])
-    for url in ("", "equipment/", f"equipment/{house.winch.pk}/", f"t/{house.winch.tag}/", "house/log/"):
+    for url in (
+        "",
+        "equipment/",
+        f"equipment/{house.winch.pk}/",
+        f"t/{house.winch.tag}/",
+        "house/log/",
+    ):
         assert client.get(f"/v/larkspur/{url}").status_code == 404
     mine = client.get(f"/v/tern-studio/equipment/{house.winch.pk}/")
     assert mine.status_code == 404

@@ -17,7 +17,15 @@ def change_venue(*, venue: Venue, fields: dict[str, str], by: Person, at: dateti
         return
     with transaction.atomic():
         Venue.objects.filter(pk=venue.pk).update(**fields)
-        write_line(venue=venue, by=by, at=at, did="change_venue", subject=venue, before=before, after=fields)
+        write_line(
+            venue=venue,
+            by=by,
+            at=at,
+            did="change_venue",
+            subject=venue,
+            before=before,
+            after=fields,
+        )
 
 
 def add_booking(

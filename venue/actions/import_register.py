@@ -31,6 +31,13 @@ class RegisterHasFaults(ValueError):
 class RegisterMovedOn(ValueError):
     """The house changed between the trial and the confirmation; nothing was changed."""
 
+    def __init__(self, comparison: Comparison) -> None:
+        super().__init__(
+            "The house has changed since the file was tried. Look at the new result below and "
+            "confirm again. Nothing was changed."
+        )
+        self.comparison = comparison
+
 
 class KeptFileGone(LookupError):
     """The file of the trial is no longer there; nothing was changed."""
@@ -73,10 +80,7 @@ def import_register(
         if comparison.faults:
             raise RegisterHasFaults(comparison)
         if expected and expected != comparison.digest():
-            raise RegisterMovedOn(
-                "The house has changed since the file was tried. Look at the new result below "
-                "and confirm again. Nothing was changed."
-            )
+            raise RegisterMovedOn(comparison)
         if comparison.changes:
             write_changes(venue, comparison, rows)
             deeds = deeds_of(venue, comparison, rows, file_name, content)
@@ -90,4 +94,4 @@ def _wait_for_turn(venue: Venue) -> None:
     Venue.objects.select_for_update(no_key=True).get(pk=venue.pk)
     list(Equipment.objects.in_venue(venue).select_for_update(no_key=True).values_list("pk"))
     in_venue = Part.objects.filter(equipment__venue=venue).order_by("pk")
-    list(in_venue.select_for_update(no_key=True, of=("self",)).values_list("pk"))
+    list(in_venue.select_for_update(no_key=True).values_list("pk"))

@@ -17,7 +17,8 @@ from venue.photographs import MAX_BYTES, NotAPhotograph, clean_photograph
 
 class Upload(Protocol):
     name: str | None
-    size: int
+    @property
+    def size(self) -> int | None: ...
 
     def read(self) -> bytes: ...
 
@@ -29,10 +30,10 @@ class NotADocument(ValueError):
 def keep_photograph(*, venue: Venue, upload: Upload, by: Person | None, at: datetime) -> KeptFile:
     """Keep the original bytes privately and a clean copy to show. Raises NotAPhotograph, StoreFull."""
     name = _plain_name(upload)
-    if upload.size > MAX_BYTES:
+    if (upload.size or 0) > MAX_BYTES:
         # Refused before it is read into memory.
         raise NotAPhotograph(
-            f"“{name}” is {upload.size // 1_000_000} MB; a photograph may have 25 MB. Take it again smaller."
+            f"“{name}” is {(upload.size or 0) // 1_000_000} MB; a photograph may have 25 MB. Take it again smaller."
         )
     content = upload.read()
     clean = clean_photograph(content, name)
@@ -46,7 +47,7 @@ def keep_photograph(*, venue: Venue, upload: Upload, by: Person | None, at: date
 def keep_document(*, venue: Venue, upload: Upload, by: Person | None, at: datetime) -> KeptFile:
     """Keep a PDF as it is; it is only ever offered as a download."""
     name = _plain_name(upload)
-    if upload.size > MAX_BYTES:
+    if (upload.size or 0) > MAX_BYTES:
         raise NotADocument(f"“{name}” is larger than 25 MB. Send a smaller PDF.")
     content = upload.read()
     if not content.startswith(b"%PDF-"):
@@ -69,24 +70,47 @@ def keep_report(*, venue: Venue, name: str, content: bytes, by: Person, at: date
 def add_equipment_photograph(
     *, equipment: Equipment, upload: Upload, caption: str, by: Person, at: datetime
 ) -> EquipmentFile:
-    return _attach(equipment, keep_photograph(venue=equipment.venue, upload=upload, by=by, at=at), caption, by, at)
+    return _attach(
+        equipment,
+        keep_photograph(venue=equipment.venue, upload=upload, by=by, at=at),
+        caption,
+        by,
+        at,
+    )
 
 
 def add_equipment_document(
     *, equipment: Equipment, upload: Upload, caption: str, by: Person, at: datetime
 ) -> EquipmentFile:
-    return _attach(equipment, keep_document(venue=equipment.venue, upload=upload, by=by, at=at), caption, by, at)
+    return _attach(
+        equipment,
+        keep_document(venue=equipment.venue, upload=upload, by=by, at=at),
+        caption,
+        by,
+        at,
+    )
 
 
 def _attach(equipment, kept, caption, by, at) -> EquipmentFile:
     with transaction.atomic():
-        row = EquipmentFile.objects.create(equipment=equipment, kept_file=kept, caption=caption, at=at)
+        row = EquipmentFile.objects.create(
+            equipment=equipment, kept_file=kept, caption=caption, at=at
+        )
         after = {"file": kept.name, "sha256": kept.sha256, "caption": caption}
-        write_line(venue=equipment.venue, by=by, at=at, did="add_equipment_file", subject=equipment, after=after)
+        write_line(
+            venue=equipment.venue,
+            by=by,
+            at=at,
+            did="add_equipment_file",
+            subject=equipment,
+            after=after,
+        )
     return row
 
 
-def _row(venue, what, name, media_type, content, sha256, shown, shown_media_type, by, at) -> KeptFile:
+def _row(
+    venue, what, name, media_type, content, sha256, shown, shown_media_type, by, at
+) -> KeptFile:
     fresh = {
         "what": what, "media_type": media_type, "size": len(content), "shown_sha256": shown,
         "shown_media_type": shown_media_type, "by": by, "at": at,

@@ -15,7 +15,13 @@ class PartRefused(ValueError):
 
 
 def retire_part(
-    *, part: Part, why: str, successor_identifier: str, installed_on: date | None, by: Person, at: datetime
+    *,
+    part: Part,
+    why: str,
+    successor_identifier: str,
+    installed_on: date | None,
+    by: Person,
+    at: datetime,
 ) -> Part | None:
     """End the part's life. With a successor's identifier a new part takes its position.
 
@@ -25,9 +31,15 @@ def retire_part(
     venue = part.equipment.venue
     today = at.astimezone(venue.zone).date()
     with transaction.atomic():
-        if not Part.objects.filter(pk=part.pk, retired_on__isnull=True).update(retired_on=today, retired_why=why):
+        if not Part.objects.filter(pk=part.pk, retired_on__isnull=True).update(
+            retired_on=today, retired_why=why
+        ):
             raise PartRefused("This part was retired already.")
-        successor = _successor(part, successor_identifier, installed_on or today) if successor_identifier else None
+        successor = (
+            _successor(part, successor_identifier, installed_on or today)
+            if successor_identifier
+            else None
+        )
         if successor:
             Part.objects.filter(pk=part.pk).update(successor=successor)
         after = {"why": why, "successor": successor_identifier or None}

@@ -15,14 +15,23 @@ class PersonRefused(ValueError):
 
 
 def add_person(
-    *, venue: Venue, email: str, name: str, role: str, password: str, by: Person | None, at: datetime
+    *,
+    venue: Venue,
+    email: str,
+    name: str,
+    role: str,
+    password: str,
+    by: Person | None,
+    at: datetime,
 ) -> Membership:
     """A new or known person gets a role here. A known person keeps name and password."""
     with transaction.atomic():
         person = Person.objects.filter(email__iexact=email).first()
         person = person or Person.objects.create_user(email, name, password)
         if Membership.objects.filter(person=person, venue=venue, ended_on__isnull=True).exists():
-            raise PersonRefused(f"{person.name} has a role here already. End it first to give another.")
+            raise PersonRefused(
+                f"{person.name} has a role here already. End it first to give another."
+            )
         since = at.astimezone(venue.zone).date()
         membership = Membership.objects.create(person=person, venue=venue, role=role, since=since)
         after = {"person": person.name, "role": role}
@@ -44,10 +53,17 @@ def add_competence(
             )  # fmt: skip
             after = {"level": level, "certificate": certificate, "expires_on": expires_on}
             write_line(
-                venue=membership.venue, by=by, at=at, did="add_competence", subject=competence, after=after
+                venue=membership.venue,
+                by=by,
+                at=at,
+                did="add_competence",
+                subject=competence,
+                after=after,
             )
     except IntegrityError as fault:
-        raise PersonRefused("The competence ends before it starts. Look at the two dates.") from fault
+        raise PersonRefused(
+            "The competence ends before it starts. Look at the two dates."
+        ) from fault
     return competence
 
 
@@ -57,6 +73,10 @@ def end_membership(*, membership: Membership, by: Person, at: datetime) -> None:
         raise PersonRefused("You cannot end your own role. Another manager has to.")
     today = at.astimezone(membership.venue.zone).date()
     with transaction.atomic():
-        ended = Membership.objects.filter(pk=membership.pk, ended_on__isnull=True).update(ended_on=today)
+        ended = Membership.objects.filter(pk=membership.pk, ended_on__isnull=True).update(
+            ended_on=today
+        )
         if ended:
-            write_line(venue=membership.venue, by=by, at=at, did="end_membership", subject=membership)
+            write_line(
+                venue=membership.venue, by=by, at=at, did="end_membership", subject=membership
+            )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import groupby
-from typing import Any
+from typing import Any, cast
 
 from django.utils.text import slugify
 
@@ -193,15 +193,12 @@ def _fields_differ(change: Change) -> bool:
 
 # A change of one sort always holds that sort; these say so to readers and to the type checker.
 def _place(change: Change) -> PlaceHeld:
-    assert isinstance(change.after, PlaceHeld)
-    return change.after
+    return cast(PlaceHeld, change.after)
 
 
 def _equipment(change: Change) -> EquipmentHeld:
-    assert isinstance(change.after, EquipmentHeld)
-    return change.after
+    return cast(EquipmentHeld, change.after)
 
 
 def _part(change: Change) -> PartHeld:
-    assert isinstance(change.after, PartHeld)
-    return change.after
+    return cast(PartHeld, change.after)

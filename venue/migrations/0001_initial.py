@@ -6,266 +6,583 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
-    dependencies = [
-    ]
+    dependencies = []
 
     operations = [
         migrations.CreateModel(
-            name='Person',
+            name="Person",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('password', models.CharField(max_length=128, verbose_name='password')),
-                ('last_login', models.DateTimeField(blank=True, null=True, verbose_name='last login')),
-                ('email', models.EmailField(max_length=254, unique=True)),
-                ('name', models.CharField(max_length=200)),
-                ('is_active', models.BooleanField(default=True)),
-                ('date_joined', models.DateTimeField(auto_now_add=True)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("password", models.CharField(max_length=128, verbose_name="password")),
+                (
+                    "last_login",
+                    models.DateTimeField(blank=True, null=True, verbose_name="last login"),
+                ),
+                ("email", models.EmailField(max_length=254, unique=True)),
+                ("name", models.CharField(max_length=200)),
+                ("is_active", models.BooleanField(default=True)),
+                ("date_joined", models.DateTimeField(auto_now_add=True)),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='Equipment',
+            name="Equipment",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('tag', models.CharField(max_length=40)),
-                ('name', models.CharField(max_length=200)),
-                ('kind', models.SlugField(max_length=60)),
-                ('kind_hash', models.CharField(max_length=64)),
-                ('standing', models.CharField(choices=[('installed', 'Installed'), ('stored', 'Stored, not in use'), ('gone', 'Gone from the house')], default='installed', max_length=12)),
-                ('walking_order', models.PositiveIntegerField(default=0)),
-                ('serial', models.CharField(blank=True, max_length=120)),
-                ('made_on', models.CharField(blank=True, max_length=40)),
-                ('fields', models.JSONField(blank=True, default=dict)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("tag", models.CharField(max_length=40)),
+                ("name", models.CharField(max_length=200)),
+                ("kind", models.SlugField(max_length=60)),
+                ("kind_hash", models.CharField(max_length=64)),
+                (
+                    "standing",
+                    models.CharField(
+                        choices=[
+                            ("installed", "Installed"),
+                            ("stored", "Stored, not in use"),
+                            ("gone", "Gone from the house"),
+                        ],
+                        default="installed",
+                        max_length=12,
+                    ),
+                ),
+                ("walking_order", models.PositiveIntegerField(default=0)),
+                ("serial", models.CharField(blank=True, max_length=120)),
+                ("made_on", models.CharField(blank=True, max_length=40)),
+                ("fields", models.JSONField(blank=True, default=dict)),
             ],
             options={
-                'ordering': ['walking_order', 'tag'],
+                "ordering": ["walking_order", "tag"],
             },
         ),
         migrations.CreateModel(
-            name='Organisation',
+            name="Organisation",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('slug', models.SlugField(unique=True)),
-                ('name', models.CharField(max_length=200)),
-                ('address', models.TextField(blank=True)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("slug", models.SlugField(unique=True)),
+                ("name", models.CharField(max_length=200)),
+                ("address", models.TextField(blank=True)),
             ],
         ),
         migrations.CreateModel(
-            name='KeptFile',
+            name="KeptFile",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('what', models.CharField(choices=[('photograph', 'Photograph'), ('document', 'Document'), ('report', 'Report')], max_length=16)),
-                ('name', models.CharField(max_length=200)),
-                ('media_type', models.CharField(max_length=100)),
-                ('size', models.PositiveBigIntegerField()),
-                ('sha256', models.CharField(max_length=64)),
-                ('shown_sha256', models.CharField(max_length=64)),
-                ('shown_media_type', models.CharField(max_length=100)),
-                ('at', models.DateTimeField()),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "what",
+                    models.CharField(
+                        choices=[
+                            ("photograph", "Photograph"),
+                            ("document", "Document"),
+                            ("report", "Report"),
+                        ],
+                        max_length=16,
+                    ),
+                ),
+                ("name", models.CharField(max_length=200)),
+                ("media_type", models.CharField(max_length=100)),
+                ("size", models.PositiveBigIntegerField()),
+                ("sha256", models.CharField(max_length=64)),
+                ("shown_sha256", models.CharField(max_length=64)),
+                ("shown_media_type", models.CharField(max_length=100)),
+                ("at", models.DateTimeField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='EquipmentFile',
+            name="EquipmentFile",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('caption', models.CharField(blank=True, max_length=200)),
-                ('at', models.DateTimeField()),
-                ('equipment', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='files', to='venue.equipment')),
-                ('kept_file', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='venue.keptfile')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("caption", models.CharField(blank=True, max_length=200)),
+                ("at", models.DateTimeField()),
+                (
+                    "equipment",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="files",
+                        to="venue.equipment",
+                    ),
+                ),
+                (
+                    "kept_file",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="venue.keptfile",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-at'],
+                "ordering": ["-at"],
             },
         ),
         migrations.CreateModel(
-            name='Place',
+            name="Place",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('slug', models.SlugField()),
-                ('name', models.CharField(max_length=200)),
-                ('level', models.SmallIntegerField(default=0)),
-                ('walking_order', models.PositiveIntegerField(default=0)),
-                ('hazards', models.JSONField(blank=True, default=list)),
-                ('access', models.JSONField(blank=True, default=list)),
-                ('parent', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='children', to='venue.place')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("slug", models.SlugField()),
+                ("name", models.CharField(max_length=200)),
+                ("level", models.SmallIntegerField(default=0)),
+                ("walking_order", models.PositiveIntegerField(default=0)),
+                ("hazards", models.JSONField(blank=True, default=list)),
+                ("access", models.JSONField(blank=True, default=list)),
+                (
+                    "parent",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="children",
+                        to="venue.place",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['walking_order', 'name'],
+                "ordering": ["walking_order", "name"],
             },
         ),
         migrations.AddField(
-            model_name='equipment',
-            name='place',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='equipment', to='venue.place'),
+            model_name="equipment",
+            name="place",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="equipment",
+                to="venue.place",
+            ),
         ),
         migrations.CreateModel(
-            name='Venue',
+            name="Venue",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('slug', models.SlugField(unique=True)),
-                ('name', models.CharField(max_length=200)),
-                ('address', models.TextField(blank=True)),
-                ('time_zone', models.CharField(default='UTC', max_length=64)),
-                ('unit_habit', models.CharField(choices=[('metric', 'Metric (mm, kg, kN)'), ('us', 'US customary (in, lb, lbf)')], default='metric', max_length=8)),
-                ('dialect', models.CharField(choices=[('en-US', 'American stage words (batten, load-in, pit lift)'), ('en-GB', 'British stage words (bar, get-in, orchestra lift)')], default='en-US', max_length=8)),
-                ('paper', models.CharField(choices=[('A4', 'A4'), ('letter', 'US letter')], default='A4', max_length=8)),
-                ('organisation', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='venues', to='venue.organisation')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("slug", models.SlugField(unique=True)),
+                ("name", models.CharField(max_length=200)),
+                ("address", models.TextField(blank=True)),
+                ("time_zone", models.CharField(default="UTC", max_length=64)),
+                (
+                    "unit_habit",
+                    models.CharField(
+                        choices=[
+                            ("metric", "Metric (mm, kg, kN)"),
+                            ("us", "US customary (in, lb, lbf)"),
+                        ],
+                        default="metric",
+                        max_length=8,
+                    ),
+                ),
+                (
+                    "dialect",
+                    models.CharField(
+                        choices=[
+                            ("en-US", "American stage words (batten, load-in, pit lift)"),
+                            ("en-GB", "British stage words (bar, get-in, orchestra lift)"),
+                        ],
+                        default="en-US",
+                        max_length=8,
+                    ),
+                ),
+                (
+                    "paper",
+                    models.CharField(
+                        choices=[("A4", "A4"), ("letter", "US letter")], default="A4", max_length=8
+                    ),
+                ),
+                (
+                    "organisation",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="venues",
+                        to="venue.organisation",
+                    ),
+                ),
             ],
         ),
         migrations.AddField(
-            model_name='place',
-            name='venue',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='places', to='venue.venue'),
+            model_name="place",
+            name="venue",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="places", to="venue.venue"
+            ),
         ),
         migrations.CreateModel(
-            name='Membership',
+            name="Membership",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('role', models.CharField(choices=[('manager', 'Facilities manager'), ('competent', 'Competent person'), ('stagehand', 'Stagehand'), ('examiner', 'Outside examiner'), ('auditor', 'Auditor or insurer')], max_length=16)),
-                ('since', models.DateField()),
-                ('ended_on', models.DateField(blank=True, null=True)),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to=settings.AUTH_USER_MODEL)),
-                ('venue', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to='venue.venue')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[
+                            ("manager", "Facilities manager"),
+                            ("competent", "Competent person"),
+                            ("stagehand", "Stagehand"),
+                            ("examiner", "Outside examiner"),
+                            ("auditor", "Auditor or insurer"),
+                        ],
+                        max_length=16,
+                    ),
+                ),
+                ("since", models.DateField()),
+                ("ended_on", models.DateField(blank=True, null=True)),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="memberships",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "venue",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="memberships",
+                        to="venue.venue",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='LogLine',
+            name="LogLine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.PositiveBigIntegerField()),
-                ('at', models.DateTimeField()),
-                ('by_name', models.CharField(max_length=200)),
-                ('did', models.CharField(max_length=60)),
-                ('subject', models.CharField(max_length=120)),
-                ('label', models.CharField(max_length=300)),
-                ('body', models.TextField()),
-                ('previous_sha256', models.CharField(blank=True, max_length=64)),
-                ('sha256', models.CharField(max_length=64)),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('venue', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='log_lines', to='venue.venue')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("number", models.PositiveBigIntegerField()),
+                ("at", models.DateTimeField()),
+                ("by_name", models.CharField(max_length=200)),
+                ("did", models.CharField(max_length=60)),
+                ("subject", models.CharField(max_length=120)),
+                ("label", models.CharField(max_length=300)),
+                ("body", models.TextField()),
+                ("previous_sha256", models.CharField(blank=True, max_length=64)),
+                ("sha256", models.CharField(max_length=64)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "venue",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="log_lines",
+                        to="venue.venue",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['venue', 'number'],
+                "ordering": ["venue", "number"],
             },
         ),
         migrations.CreateModel(
-            name='LogHead',
+            name="LogHead",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('size', models.PositiveBigIntegerField(default=0)),
-                ('sha256', models.CharField(blank=True, max_length=64)),
-                ('venue', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='log_head', to='venue.venue')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("size", models.PositiveBigIntegerField(default=0)),
+                ("sha256", models.CharField(blank=True, max_length=64)),
+                (
+                    "venue",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="log_head",
+                        to="venue.venue",
+                    ),
+                ),
             ],
         ),
         migrations.AddField(
-            model_name='keptfile',
-            name='venue',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='kept_files', to='venue.venue'),
+            model_name="keptfile",
+            name="venue",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="kept_files",
+                to="venue.venue",
+            ),
         ),
         migrations.AddField(
-            model_name='equipment',
-            name='venue',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='equipment', to='venue.venue'),
+            model_name="equipment",
+            name="venue",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="equipment",
+                to="venue.venue",
+            ),
         ),
         migrations.CreateModel(
-            name='Competence',
+            name="Competence",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('level', models.CharField(choices=[('trained_user', 'Trained user'), ('competent_person', 'Competent person'), ('qualified_person', 'Qualified person'), ('outside_examiner', 'Outside examiner')], max_length=24)),
-                ('certificate', models.CharField(max_length=200)),
-                ('issued_by', models.CharField(max_length=200)),
-                ('valid_from', models.DateField()),
-                ('expires_on', models.DateField(blank=True, null=True)),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='competences', to=settings.AUTH_USER_MODEL)),
-                ('venue', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='competences', to='venue.venue')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "level",
+                    models.CharField(
+                        choices=[
+                            ("trained_user", "Trained user"),
+                            ("competent_person", "Competent person"),
+                            ("qualified_person", "Qualified person"),
+                            ("outside_examiner", "Outside examiner"),
+                        ],
+                        max_length=24,
+                    ),
+                ),
+                ("certificate", models.CharField(max_length=200)),
+                ("issued_by", models.CharField(max_length=200)),
+                ("valid_from", models.DateField()),
+                ("expires_on", models.DateField(blank=True, null=True)),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="competences",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "venue",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="competences",
+                        to="venue.venue",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['expires_on', 'pk'],
+                "ordering": ["expires_on", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='Booking',
+            name="Booking",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('what', models.CharField(choices=[('performance', 'Performance'), ('rehearsal', 'Rehearsal'), ('load_in', 'Load-in'), ('load_out', 'Load-out'), ('dark', 'Dark'), ('other', 'Other use')], max_length=16)),
-                ('title', models.CharField(max_length=200)),
-                ('starts', models.DateTimeField()),
-                ('ends', models.DateTimeField()),
-                ('leaves_accessible', models.JSONField(blank=True, default=list)),
-                ('venue', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='bookings', to='venue.venue')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "what",
+                    models.CharField(
+                        choices=[
+                            ("performance", "Performance"),
+                            ("rehearsal", "Rehearsal"),
+                            ("load_in", "Load-in"),
+                            ("load_out", "Load-out"),
+                            ("dark", "Dark"),
+                            ("other", "Other use"),
+                        ],
+                        max_length=16,
+                    ),
+                ),
+                ("title", models.CharField(max_length=200)),
+                ("starts", models.DateTimeField()),
+                ("ends", models.DateTimeField()),
+                ("leaves_accessible", models.JSONField(blank=True, default=list)),
+                (
+                    "venue",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="bookings",
+                        to="venue.venue",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['starts', 'pk'],
+                "ordering": ["starts", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='Part',
+            name="Part",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(max_length=40)),
-                ('kind', models.SlugField(max_length=60)),
-                ('kind_hash', models.CharField(max_length=64)),
-                ('name', models.CharField(max_length=200)),
-                ('identifier', models.CharField(blank=True, max_length=120)),
-                ('installed_on', models.DateField(blank=True, null=True)),
-                ('retired_on', models.DateField(blank=True, null=True)),
-                ('retired_why', models.TextField(blank=True)),
-                ('walking_order', models.PositiveIntegerField(default=0)),
-                ('fields', models.JSONField(blank=True, default=dict)),
-                ('equipment', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='parts', to='venue.equipment')),
-                ('successor', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='predecessor', to='venue.part')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.CharField(max_length=40)),
+                ("kind", models.SlugField(max_length=60)),
+                ("kind_hash", models.CharField(max_length=64)),
+                ("name", models.CharField(max_length=200)),
+                ("identifier", models.CharField(blank=True, max_length=120)),
+                ("installed_on", models.DateField(blank=True, null=True)),
+                ("retired_on", models.DateField(blank=True, null=True)),
+                ("retired_why", models.TextField(blank=True)),
+                ("walking_order", models.PositiveIntegerField(default=0)),
+                ("fields", models.JSONField(blank=True, default=dict)),
+                (
+                    "equipment",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="parts",
+                        to="venue.equipment",
+                    ),
+                ),
+                (
+                    "successor",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="predecessor",
+                        to="venue.part",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['walking_order', 'code'],
-                'constraints': [models.UniqueConstraint(condition=models.Q(('retired_on__isnull', True)), fields=('equipment', 'code'), name='one_part_in_use_per_code')],
+                "ordering": ["walking_order", "code"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        condition=models.Q(("retired_on__isnull", True)),
+                        fields=("equipment", "code"),
+                        name="one_part_in_use_per_code",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='RatedLoad',
+            name="RatedLoad",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('purpose', models.CharField(max_length=40)),
-                ('quantity', models.JSONField()),
-                ('source', models.CharField(blank=True, max_length=200)),
-                ('equipment', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='rated_loads', to='venue.equipment')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("purpose", models.CharField(max_length=40)),
+                ("quantity", models.JSONField()),
+                ("source", models.CharField(blank=True, max_length=200)),
+                (
+                    "equipment",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="rated_loads",
+                        to="venue.equipment",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['purpose'],
-                'constraints': [models.UniqueConstraint(fields=('equipment', 'purpose'), name='one_rated_load_per_purpose')],
+                "ordering": ["purpose"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("equipment", "purpose"), name="one_rated_load_per_purpose"
+                    )
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='place',
-            constraint=models.UniqueConstraint(fields=('venue', 'slug'), name='one_place_per_slug_and_venue'),
+            model_name="place",
+            constraint=models.UniqueConstraint(
+                fields=("venue", "slug"), name="one_place_per_slug_and_venue"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='membership',
-            constraint=models.UniqueConstraint(condition=models.Q(('ended_on__isnull', True)), fields=('person', 'venue'), name='one_role_per_person_and_venue'),
+            model_name="membership",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("ended_on__isnull", True)),
+                fields=("person", "venue"),
+                name="one_role_per_person_and_venue",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='logline',
-            constraint=models.UniqueConstraint(fields=('venue', 'number'), name='one_log_line_per_number'),
+            model_name="logline",
+            constraint=models.UniqueConstraint(
+                fields=("venue", "number"), name="one_log_line_per_number"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='keptfile',
-            constraint=models.UniqueConstraint(fields=('venue', 'sha256', 'name'), name='one_kept_file_per_bytes_and_name'),
+            model_name="keptfile",
+            constraint=models.UniqueConstraint(
+                fields=("venue", "sha256", "name"), name="one_kept_file_per_bytes_and_name"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='equipment',
-            constraint=models.UniqueConstraint(fields=('venue', 'tag'), name='one_equipment_per_tag_and_venue'),
+            model_name="equipment",
+            constraint=models.UniqueConstraint(
+                fields=("venue", "tag"), name="one_equipment_per_tag_and_venue"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='competence',
-            constraint=models.CheckConstraint(condition=models.Q(('expires_on__isnull', True), ('expires_on__gte', models.F('valid_from')), _connector='OR'), name='competence_ends_after_it_starts'),
+            model_name="competence",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("expires_on__isnull", True),
+                    ("expires_on__gte", models.F("valid_from")),
+                    _connector="OR",
+                ),
+                name="competence_ends_after_it_starts",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='booking',
-            constraint=models.CheckConstraint(condition=models.Q(('ends__gt', models.F('starts'))), name='booking_ends_after_it_starts'),
+            model_name="booking",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("ends__gt", models.F("starts"))),
+                name="booking_ends_after_it_starts",
+            ),
         ),
     ]

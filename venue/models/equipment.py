@@ -7,7 +7,7 @@ from django.db import models
 from venue.models.kept_file import KeptFile
 from venue.models.place import Place
 from venue.models.venue import Venue
-from venue.models.visibility import VisibleQuerySet, visible_through
+from venue.models.visibility import VisibleQuerySet
 
 
 class Equipment(models.Model):
@@ -50,7 +50,8 @@ class RatedLoad(models.Model):
     quantity = models.JSONField()  # Quantity.stored()
     source = models.CharField(max_length=200, blank=True)
 
-    objects = visible_through("equipment__venue").as_manager()
+    venue_path = "equipment__venue"
+    objects = VisibleQuerySet.as_manager()
 
     class Meta:
         ordering: ClassVar = ["purpose"]
@@ -83,7 +84,8 @@ class Part(models.Model):
     walking_order = models.PositiveIntegerField(default=0)
     fields = models.JSONField(default=dict, blank=True)
 
-    objects = visible_through("equipment__venue").as_manager()
+    venue_path = "equipment__venue"
+    objects = VisibleQuerySet.as_manager()
 
     class Meta:
         ordering: ClassVar = ["walking_order", "code"]
@@ -107,7 +109,8 @@ class EquipmentFile(models.Model):
     caption = models.CharField(max_length=200, blank=True)
     at = models.DateTimeField()
 
-    objects = visible_through("equipment__venue").as_manager()
+    venue_path = "equipment__venue"
+    objects = VisibleQuerySet.as_manager()
 
     class Meta:
         ordering: ClassVar = ["-at"]

@@ -9,7 +9,7 @@ from venue.models.venue import Venue
 from venue.models.visibility import VisibleQuerySet
 
 
-class PersonManager(BaseUserManager):
+class PersonManager(BaseUserManager["Person"]):
     def create_user(self, email: str, name: str, password: str | None = None) -> Person:
         person = self.model(email=self.normalize_email(email), name=name)
         person.set_password(password)

@@ -12,7 +12,9 @@ class Place(models.Model):
     """A spot in the venue's tree, with its hazards and the access state it needs."""
 
     venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="places")
-    parent = models.ForeignKey("self", on_delete=models.PROTECT, null=True, blank=True, related_name="children")
+    parent = models.ForeignKey(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="children"
+    )
     slug = models.SlugField()
     name = models.CharField(max_length=200)
     # Height order in the house, from the lowest machine pit (0) up to the grid; two places that

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar, Self
+from typing import TYPE_CHECKING, Self
 
 from django.db import models
 
@@ -11,17 +11,14 @@ if TYPE_CHECKING:
 
 
 class VisibleQuerySet(models.QuerySet):
-    """Rows of venues in which the person holds a role. `venue_path` leads from the row to its venue."""
-
-    venue_path: ClassVar[str] = "venue"
+    """Rows of venues in which the person holds a role. A model that has no `venue` of its own says
+    with `venue_path` how its rows reach theirs, e.g. "equipment__venue"."""
 
     def visible_to(self, person: Person) -> Self:
-        return self.filter(**{f"{self.venue_path}__in": person.venue_ids()})
+        return self.filter(**{f"{self._venue_path()}__in": person.venue_ids()})
 
     def in_venue(self, venue: models.Model) -> Self:
-        return self.filter(**{self.venue_path: venue})
+        return self.filter(**{self._venue_path(): venue})
 
-
-def visible_through(path: str) -> type[VisibleQuerySet]:
-    """A queryset class whose rows reach their venue by `path`, e.g. "equipment__venue"."""
-    return type(f"VisibleThrough_{path}", (VisibleQuerySet,), {"venue_path": path})
+    def _venue_path(self) -> str:
+        return getattr(self.model, "venue_path", "venue")

@@ -35,7 +35,12 @@ def competences_valid(person: Person, venue: Venue, day: date) -> QuerySet[Compe
 def standing_of(person: Person, venue: Venue, level: str, day: date) -> Standing:
     """Whether the person's competence covers `level` on `day`."""
     needed = LEVELS[LEVELS.index(level) :]
-    held = competences_valid(person, venue, day).filter(level__in=needed).order_by("-expires_on").first()
+    held = (
+        competences_valid(person, venue, day)
+        .filter(level__in=needed)
+        .order_by("-expires_on")
+        .first()
+    )
     if held:
         until = f"valid until {held.expires_on}" if held.expires_on else "with no end date"
         return Standing(True, f"{held.get_level_display()}, {held.certificate}, {until}", held)
@@ -68,7 +73,10 @@ def people_with_competences(venue: Venue, day: date) -> list[PersonHere]:
     held: dict[int, list[tuple[Competence, str]]] = {}
     for competence in Competence.objects.filter(venue=venue):
         held.setdefault(competence.person_id, []).append((competence, validity(competence, day)))
-    return [PersonHere(row, held.get(row.person_id, [])) for row in memberships(venue).order_by("person__name")]
+    return [
+        PersonHere(row, held.get(row.person_id, []))
+        for row in memberships(venue).order_by("person__name")
+    ]
 
 
 def validity(competence: Competence, day: date) -> str:

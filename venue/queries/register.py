@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
 
 from venue.models import Equipment, Part, Place, RatedLoad, Venue
+from venue.register.csv_text import write_csv
 from venue.register.held import (
     EquipmentHeld,
     House,
@@ -15,6 +17,10 @@ from venue.register.held import (
     PlaceHeld,
     RatedLoadHeld,
 )
+from venue.register.kind_words import export_columns
+from venue.register.template import template_rows, template_sheets
+from venue.register.written import register_rows
+from venue.register.xlsx_sheet import SHEET, write_xlsx
 
 
 @dataclass
@@ -99,3 +105,23 @@ def _part_held(part: Part) -> PartHeld:
         walking_order=part.walking_order,
         fields=part.fields,
     )
+
+
+def register_file(venue: Venue, file_type: str, today: date) -> bytes | None:
+    """The register as a file of that type; None if there is no such type."""
+    house = register_rows_of(venue, today).house
+    columns = export_columns(house)
+    return _as_file(file_type, {SHEET: register_rows(house, columns)})
+
+
+def template_file(file_type: str) -> bytes | None:
+    """The empty register file; as a workbook with the sheets that explain it."""
+    return _as_file(
+        file_type, {SHEET: template_rows()} if file_type == "csv" else template_sheets()
+    )
+
+
+def _as_file(file_type: str, sheets: dict[str, Iterator[list[str]]]) -> bytes | None:
+    if file_type == "csv":
+        return write_csv(sheets[SHEET])
+    return write_xlsx(dict(sheets)) if file_type == "xlsx" else None

@@ -29,7 +29,7 @@ FIXED: dict[str, tuple[frozenset[str], str]] = {
     "part code": (frozenset({PART}), "The part's position in its equipment: line 3."),
     "kind": (
         frozenset({EQUIPMENT, PART}),
-        "The kind of equipment or of part, by its short name or its label. Never changed by import.",
+        "The kind of equipment or of part, by short name or label. Never changed by import.",
     ),
     "name": (
         frozenset({EQUIPMENT, PART}),

@@ -106,7 +106,9 @@ class _Comparing:
     def _no_equipment(self, reading: RowReading, tag: str) -> None:
         if tag:
             known = [*self.equipment, *self.house.equipment]
-            words = f"its equipment {tag} is neither in this file nor in the house.{nearest(tag, known)}"
+            words = (
+                f"equipment {tag} is neither in this file nor in the house.{nearest(tag, known)}"
+            )
             reading.fault("tag", words)
 
     def _conclude(

@@ -6,20 +6,12 @@ import hashlib
 import json
 from collections import Counter
 from dataclasses import dataclass, field
-from typing import Literal
 
-from venue.register.columns import EQUIPMENT, PART, PLACE
 from venue.register.grid import Fault
 from venue.register.held import EquipmentHeld, PartHeld, PlaceHeld
 from venue.register.written import equipment_cells, part_cells, path_text, place_cells
 
 Held = PlaceHeld | EquipmentHeld | PartHeld
-What = Literal["place", "equipment", "part"]
-WORDS = {
-    PLACE: ("place", "places"),
-    EQUIPMENT: ("piece of equipment", "pieces of equipment"),
-    PART: ("part", "parts"),
-}
 
 
 @dataclass(frozen=True)

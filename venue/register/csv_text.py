@@ -45,8 +45,8 @@ def read_csv(content: bytes) -> Grid:
             yield number, [_cell(cell) for cell in cells[:MAX_COLUMNS]]
     except csv.Error as fault:
         raise UnreadableFile(
-            f"Row {number + 1} cannot be read: a quotation mark opens a cell and does not close it, "
-            "or stands in the middle of a quoted cell. Inside a quoted cell write it twice."
+            f"Row {number + 1} cannot be read: a quotation mark opens a cell and does not close "
+            "it, or stands in the middle of a quoted cell. Inside a quoted cell write it twice."
         ) from fault
 
 
@@ -69,8 +69,8 @@ def _decoded(content: bytes) -> str:
     except UnicodeDecodeError as fault:
         line = content[: fault.start].count(b"\n") + 1
         raise UnreadableFile(
-            f"The file is not UTF-8: line {line} holds a character in another encoding, and guessing "
-            f"would garble names. {SAVE_AS_UTF8}"
+            f"The file is not UTF-8: line {line} holds a character in another encoding; "
+            f"guessing would garble names. {SAVE_AS_UTF8}"
         ) from fault
 
 

@@ -61,7 +61,7 @@ class Sheet:
 
 def too_many_rows() -> UnreadableFile:
     return UnreadableFile(
-        f"The file has more than {MAX_ROWS:,} rows. Split it into several files and import one by one."
+        f"The file has more than {MAX_ROWS:,} rows. Split it and import the files one by one."
     )
 
 

@@ -18,9 +18,9 @@ from venue.register.columns import (
     source_column,
 )
 from venue.register.guard import EMPTIED
-from venue.register.held import RatedLoadHeld
+from venue.register.held import House, RatedLoadHeld
 from venue.register.row_reading import RowReading, one_line
-from venue.register.written import field_text
+from venue.register.written import field_text, register_columns
 
 LONGEST_SOURCE = 200
 AnyKind = TypeVar("AnyKind", bound=PartKind)
@@ -43,6 +43,27 @@ def field_names() -> tuple[str, ...]:
 
 def known_columns() -> tuple[str, ...]:
     return all_columns(purposes(), field_names())
+
+
+def export_columns(house: House) -> tuple[str, ...]:
+    """The columns of an export: those of every kind in the house, and whatever else is held."""
+    there = {one.kind for one in house.equipment.values()}
+    of_kinds: list[PartKind] = [kind for slug, kind in kinds().items() if slug in there]
+    parts_there = {part.kind for part in house.parts.values()}
+    of_kinds += [kind for slug, kind in part_kinds().items() if slug in parts_there]
+    loads = [
+        rated_column(load.purpose)
+        for slug in there & set(kinds())
+        for load in kinds()[slug].rated_loads
+    ]
+    wanted = {
+        *register_columns(house),
+        *loads,
+        *(source_column(one.removeprefix(RATED)) for one in loads),
+    }
+    wanted |= {field_column(field.name) for kind in of_kinds for field in kind.fields}
+    known = known_columns()
+    return (*(one for one in known if one in wanted), *sorted(wanted - set(known)))
 
 
 def find_kind(text: str, among: Mapping[str, AnyKind]) -> AnyKind | None:
@@ -81,8 +102,8 @@ def kind_of_row(
     elif known and kind.slug != known:
         reading.fault(
             "kind",
-            f"this {what} is a {known}; import does not make it a {kind.slug}, because its plans and "
-            "records belong to its kind.",
+            f"this {what} is a {known}; import does not make it a {kind.slug}, because its plans "
+            "and records belong to its kind.",
         )
     return kind
 

@@ -22,7 +22,7 @@ def read_file(content: bytes, house: House) -> Sheet:
         raise UnreadableFile("The file is empty.")
     if content.startswith(OLD_WORKBOOK):
         raise UnreadableFile(
-            "This is an old workbook (.xls) or a protected one. Save it as .xlsx, without a password."
+            "This is an old (.xls) or a protected workbook. Save it as .xlsx, without a password."
         )
     grid = read_xlsx(content) if content.startswith(ZIP) else read_csv(content)
     # A field that a kind no longer has may still be held; its column is then known too.

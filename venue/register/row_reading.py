@@ -47,8 +47,8 @@ class RowReading:
         for column in self.row.cells:
             allowed = FIXED.get(column)
             if allowed and row_type not in allowed[0]:
-                words = f"a {row_type} row has nothing here; only {' and '.join(sorted(allowed[0]))} rows do."
-                self.fault(column, words)
+                those = " and ".join(sorted(allowed[0]))
+                self.fault(column, f"a {row_type} row has nothing here; only {those} rows do.")
 
     def line(self, column: str, known: str, longest: int, *, needed: bool = False) -> str:
         """One line of text; `known` where the file says nothing new."""

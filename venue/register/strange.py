@@ -8,6 +8,7 @@ import re
 _GARBLED = re.compile(
     "[\u00c2-\u00df][\u0080-\u00bf\u0152\u0153\u0160\u0161\u0178\u017d\u017e\u0192\u02c6\u02dc\u2010-\u203a\u20ac\u2122]"
 )
+_THEN = "Correct it, and save as CSV UTF-8"
 
 
 def strange_text(text: str) -> str:
@@ -25,7 +26,7 @@ def strange_text(text: str) -> str:
     for pair in _GARBLED.findall(text):
         meant = _meant(pair)
         if meant:
-            return f"looks garbled: “{pair}” often stands for “{meant}”. Correct it, and save as CSV UTF-8"
+            return f"looks garbled: “{pair}” often stands for “{meant}”. {_THEN}"
     return ""
 
 

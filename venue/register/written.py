@@ -89,7 +89,7 @@ def field_text(stored: Any) -> str:
 
 @lru_cache(maxsize=20_000)
 def _quantity_text(typed: str, value: str, unit: str, dimension: str) -> str:
-    # A bare number was typed beside a unit shown on the page; in a file the unit must stand with it.
+    # A bare number was typed beside a unit on the page; in a file the unit must stand with it.
     kept = Quantity.from_stored(
         {"typed": typed, "value": value, "unit": unit, "dimension": dimension}
     )
@@ -122,9 +122,10 @@ def register_rows(house: House, columns: Sequence[str]) -> Iterator[list[str]]:
 
 def register_columns(house: House) -> list[str]:
     """The columns beyond the fixed ones that something in the house fills."""
-    equipment, parts = house.equipment.values(), house.parts.values()
+    equipment, parts = list(house.equipment.values()), list(house.parts.values())
     purposes = {purpose for one in equipment for purpose in one.rated}
-    names = {name for one in [*equipment, *parts] for name in one.fields}
+    names = {name for one in equipment for name in one.fields}
+    names |= {name for part in parts for name in part.fields}
     return [*all_columns(sorted(purposes), sorted(names))]
 
 

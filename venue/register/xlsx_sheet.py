@@ -6,7 +6,7 @@ import io
 import re
 import warnings
 import zipfile
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 import openpyxl
@@ -53,7 +53,7 @@ def read_xlsx(content: bytes) -> Grid:
 
 
 def _rows(content: bytes, has_formulas: bool) -> Grid:
-    formulas = _cells(content, data_only=False) if has_formulas else None
+    formulas = iter(_cells(content, data_only=False)) if has_formulas else None
     for number, cells in enumerate(_cells(content, data_only=True), start=1):
         if number > MAX_ROWS:
             raise too_many_rows()
@@ -66,7 +66,7 @@ def _rows(content: bytes, has_formulas: bool) -> Grid:
         yield number, texts
 
 
-def _cells(content: bytes, *, data_only: bool) -> Iterable[Any]:
+def _cells(content: bytes, *, data_only: bool) -> Iterator[Any]:
     with warnings.catch_warnings():
         # The reader warns of decorations it leaves out; only values are wanted here.
         warnings.simplefilter("ignore")

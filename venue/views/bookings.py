@@ -1,26 +1,28 @@
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
-from venue.access import venue_page
+from venue.access import SignedInRequest, venue_page
 from venue.actions import house as actions
 from venue.forms import BookingForm
 from venue.models import Booking, Venue
 
 
 @venue_page("see pages")
-def bookings(request: HttpRequest, venue: Venue) -> HttpResponse:
+def bookings(request: SignedInRequest, venue: Venue) -> HttpResponse:
     now = timezone.now()
     rows = Booking.objects.visible_to(request.user).in_venue(venue).filter(ends__gte=now)[:120]
     return render(request, "venue/bookings.html", {"venue": venue, "bookings": rows})
 
 
 @venue_page("plan tasks")
-def add_booking(request: HttpRequest, venue: Venue) -> HttpResponse:
+def add_booking(request: SignedInRequest, venue: Venue) -> HttpResponse:
     form = BookingForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         actions.add_booking(venue=venue, by=request.user, at=timezone.now(), **form.cleaned_data)
         return redirect("bookings", venue.slug)
-    return render(request, "venue/form.html", {"venue": venue, "form": form, "title": "Add a booking"})
+    return render(
+        request, "venue/form.html", {"venue": venue, "form": form, "title": "Add a booking"}
+    )

@@ -5,10 +5,11 @@ from django.db import connection
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 
+from venue.access import SignedInRequest
 from venue.models import Venue
 
 
-def home(request: HttpRequest) -> HttpResponse:
+def home(request: SignedInRequest) -> HttpResponse:
     venues = list(Venue.objects.visible_to(request.user).order_by("name"))
     if len(venues) == 1:
         return redirect("overview", venues[0].slug)

@@ -1,12 +1,12 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from venue.access import venue_page
+from venue.access import SignedInRequest, venue_page
 from venue.actions import people as actions
 from venue.forms import CompetenceForm, PersonForm
 from venue.models import Membership, Venue
@@ -14,13 +14,17 @@ from venue.queries.people import people_with_competences
 
 
 @venue_page("see pages")
-def people(request: HttpRequest, venue: Venue) -> HttpResponse:
+def people(request: SignedInRequest, venue: Venue) -> HttpResponse:
     today = timezone.now().astimezone(venue.zone).date()
-    return render(request, "venue/people.html", {"venue": venue, "people": people_with_competences(venue, today)})
+    return render(
+        request,
+        "venue/people.html",
+        {"venue": venue, "people": people_with_competences(venue, today)},
+    )
 
 
 @venue_page("manage people")
-def add_person(request: HttpRequest, venue: Venue) -> HttpResponse:
+def add_person(request: SignedInRequest, venue: Venue) -> HttpResponse:
     form = PersonForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         try:
@@ -28,16 +32,20 @@ def add_person(request: HttpRequest, venue: Venue) -> HttpResponse:
             return redirect("people", venue.slug)
         except actions.PersonRefused as refusal:
             form.add_error(None, str(refusal))
-    return render(request, "venue/form.html", {"venue": venue, "form": form, "title": "Add a person"})
+    return render(
+        request, "venue/form.html", {"venue": venue, "form": form, "title": "Add a person"}
+    )
 
 
 @venue_page("manage people")
-def add_competence(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
+def add_competence(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     membership = get_object_or_404(Membership.objects.visible_to(request.user), pk=pk, venue=venue)
     form = CompetenceForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         try:
-            actions.add_competence(membership=membership, by=request.user, at=timezone.now(), **form.cleaned_data)
+            actions.add_competence(
+                membership=membership, by=request.user, at=timezone.now(), **form.cleaned_data
+            )
             return redirect("people", venue.slug)
         except actions.PersonRefused as refusal:
             form.add_error(None, str(refusal))
@@ -47,7 +55,7 @@ def add_competence(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
 
 @require_POST
 @venue_page("manage people")
-def end_membership(request: HttpRequest, venue: Venue, pk: int) -> HttpResponse:
+def end_membership(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     membership = get_object_or_404(Membership.objects.visible_to(request.user), pk=pk, venue=venue)
     try:
         actions.end_membership(membership=membership, by=request.user, at=timezone.now())

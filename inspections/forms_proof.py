@@ -1,0 +1,61 @@
+"""Forms for signing, sending and exporting. They speak kindly; the actions decide."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.db.models import QuerySet
+
+from inspections.models import Record
+from inspections.reports.words import MEANINGS, state_words
+from venue.forms import DateInput
+
+
+class RecordsField(forms.ModelMultipleChoiceField):
+    """Records to tick, each with what it is and how it came out."""
+
+    def label_from_instance(self, record: Record) -> str:
+        return (
+            f"{record.equipment}: {record.version.title}, by {record.by_name}. "
+            f"{state_words(record.state)}"
+        )
+
+
+class SignForm(forms.Form):
+    """Which records, and what the signature means."""
+
+    records = RecordsField(
+        queryset=Record.objects.none(), widget=forms.CheckboxSelectMultiple, label="Records"
+    )
+    meaning = forms.ChoiceField(
+        choices=[(text, text) for text in MEANINGS],
+        widget=forms.RadioSelect,
+        label="What your signature means",
+        initial=MEANINGS[0],
+    )
+
+    def __init__(self, *args: Any, records: QuerySet[Record], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["records"].queryset = records  # type: ignore[attr-defined]
+
+
+class MailForm(forms.Form):
+    to = forms.EmailField(label="Send to")
+    note = forms.CharField(
+        required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3}), label="Note"
+    )
+
+
+class SpanForm(forms.Form):
+    """Both days are part of the bundle."""
+
+    start = forms.DateField(widget=DateInput, label="From")
+    end = forms.DateField(widget=DateInput, label="To, this day included")
+
+    def clean(self) -> dict[str, Any]:
+        found = super().clean() or {}
+        start, end = found.get("start"), found.get("end")
+        if start and end and end < start:
+            raise forms.ValidationError("The last day is before the first. Look at the two dates.")
+        return found

@@ -1,0 +1,40 @@
+"""Reports that were issued, and the records that may be reported. Every function is told who asks."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from django.db.models import QuerySet
+
+from inspections.models import Record, Report
+from venue.models import LogLine, Person, Venue
+
+
+def reports_of(venue: Venue, person: Person) -> QuerySet[Report]:
+    rows = Report.objects.visible_to(person).in_venue(venue)
+    return rows.select_related("kept_file", "venue").defer("record_json").order_by("-number")
+
+
+def records_in(report: Report) -> QuerySet[Record]:
+    rows = Record.objects.filter(report_records__report=report)
+    return rows.select_related("equipment", "version").defer("body").order_by("at")
+
+
+def reportable_records(venue: Venue, person: Person) -> QuerySet[Record]:
+    rows = Record.objects.visible_to(person).in_venue(venue)
+    return rows.select_related("equipment__place", "version", "by")
+
+
+def records_of_day(
+    venue: Venue, person: Person, day: date, equipment: int | None = None
+) -> QuerySet[Record]:
+    rows = reportable_records(venue, person).filter(done_on=day)
+    if equipment is not None:
+        rows = rows.filter(equipment_id=equipment)
+    return rows.order_by("equipment__walking_order", "equipment__tag", "at")
+
+
+def exports_of(venue: Venue, person: Person) -> QuerySet[LogLine]:
+    """The bundles handed out before, newest first, as the log tells it."""
+    rows = LogLine.objects.visible_to(person).in_venue(venue)
+    return rows.filter(did="export_evidence").order_by("-number")
