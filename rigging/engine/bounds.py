@@ -55,7 +55,7 @@ def compare(bounds: Bounds, comparator: str, limit: Limit) -> Verdict:
         return Verdict.MET
     if bounds.high is None:
         return Verdict.CANNOT_BE_DECIDED
-    if bounds.high <= limit.low or (strict and bounds.high == limit.low):
+    if bounds.high < limit.low or (strict and bounds.high == limit.low):
         return Verdict.NOT_MET
     return Verdict.CANNOT_BE_DECIDED
 
