@@ -153,6 +153,10 @@ class Check {
     const question = this.question;
     if (this.busy || this.leaving) return;
     if (!isAnswered(question)) return this.holdAt(question);
+    // An answer left as it stood is asked about too: the server says whether it is complete.
+    if (!this.sending.verdictOf(question) && !question.querySelector("[data-verdict][data-state]")) {
+      this.sending.touch(question);
+    }
     this.setBusy(true);
     const seen = await this.hasSeenVerdict(question);
     this.setBusy(false);

@@ -115,7 +115,7 @@ function enhance(inputs, sprite) {
     input.inputMode = "none"; // or two pads would lie on top of each other
     input.addEventListener("focus", () => place(input));
   }
-  place(active);
+  if (inputs.length === 1) place(active); // with several it comes to the one that is touched
 }
 
 export function startKeypads(root = document, sprite = document.body.dataset.marks ?? "/static/img/marks.svg") {

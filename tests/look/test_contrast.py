@@ -100,7 +100,11 @@ def test_stage_blue_is_the_dimmest_theme_and_fills_no_button() -> None:
 
 
 def test_no_style_sheet_but_the_tokens_names_a_colour() -> None:
-    sheets = [sheet for sheet in CSS.glob("*.css") if sheet.name not in ("tokens.css", "print.css", "report.css")]
+    sheets = [
+        sheet
+        for sheet in CSS.glob("*.css")
+        if sheet.name not in ("tokens.css", "print.css", "report.css")
+    ]
     assert len(sheets) >= 3
     named = [
         f"{sheet.name}: {colour}"

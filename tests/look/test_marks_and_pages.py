@@ -17,7 +17,9 @@ STATES = (
     "due", "done", "not judged",
 )  # fmt: skip
 # A data block is no script: the browser never runs it.
-INLINE = re.compile(r"\sstyle=|\son\w+=|<style|<script(?![^>]*(?:\ssrc=|type=\"application/json\"))")
+INLINE = re.compile(
+    r"\sstyle=|\son\w+=|<style|<script(?![^>]*(?:\ssrc=|type=\"application/json\"))"
+)
 
 
 def inline_code(text: str) -> list[str]:
@@ -60,14 +62,17 @@ def test_a_missing_state_is_shown_as_cannot_be_decided_never_as_a_pass(nothing: 
 
 
 @pytest.mark.parametrize(
-    ("stored", "shown"), [("out_of_service", "Out of service"), ("restricted", "Restrict"), ("overdue", "Late")]
+    ("stored", "shown"),
+    [("out_of_service", "Out of service"), ("restricted", "Restrict"), ("overdue", "Late")],
 )
 def test_a_stored_name_is_shown_as_the_word_of_the_house(stored: str, shown: str) -> None:
     assert shown in render_to_string("parts/state_mark.html", {"state": stored})
 
 
 def test_a_fact_that_is_nought_is_shown_and_one_that_is_missing_is_not_known() -> None:
-    shown = render_to_string("parts/facts.html", {"facts": [("Broken wires", 0), ("Rated load", ""), ("Made", None)]})
+    shown = render_to_string(
+        "parts/facts.html", {"facts": [("Broken wires", 0), ("Rated load", ""), ("Made", None)]}
+    )
     assert "<dd>0</dd>" in shown
     assert shown.count("Not known") == 2
 
@@ -93,4 +98,6 @@ def test_scripts_stay_small_and_write_no_markup() -> None:
     for script in scripts:
         text = script.read_text(encoding="utf-8")
         assert len(text.splitlines()) <= 250, script.name
-        assert not re.search(r"innerHTML|insertAdjacentHTML|document\.write|\beval\(", text), script.name
+        assert not re.search(r"innerHTML|insertAdjacentHTML|document\.write|\beval\(", text), (
+            script.name
+        )
