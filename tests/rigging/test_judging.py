@@ -64,6 +64,22 @@ def test_a_missing_fact_is_named(fact, names):
     assert any(names in word for word in judged.missing)
 
 
+def test_one_of_two_conditions_not_looked_at_is_undecided_though_the_other_was_not_seen():
+    for unseen in ("distortion", "core_protrusion"):
+        conditions = dict.fromkeys(CONDITIONS, False) | {unseen: None}
+        if unseen == "distortion":
+            conditions |= dict.fromkeys(("kink", "crushing", "birdcage"), None)
+        judged = judge_rope(make_rope(), make_observation(conditions=conditions), OSHA)
+        assert judged.state == "cannot be decided", unseen
+
+
+def test_breaks_at_the_end_taken_from_a_smaller_count_leave_none_not_fewer_than_none():
+    counts = [lay(1, 1), lay(3, 3, "termination")]
+    judged = judge_rope(make_rope(duty="standing"), make_observation(counts=counts), OSHA)
+    away = next(each for each in judged.results if each.slug == "standing-one-lay")
+    assert (away.verdict, away.value) == (Verdict.NOT_MET, "between 0 and 1")
+
+
 def test_a_count_of_all_zones_does_not_say_how_many_are_in_the_valleys():
     judged = judge_rope(make_rope(), make_observation(counts=[lay(2, 1)]), MINES)
     assert judged.state == "cannot be decided"
