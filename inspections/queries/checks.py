@@ -61,6 +61,7 @@ class Asked:
             "state": "" if wrong else self.state,
             "words": words,
             "faults": wrong,
+            "asked_again": dict(self.answer.asked_again) if self.answer else {},
             "complete": self.complete,
         }
 

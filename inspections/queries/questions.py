@@ -36,9 +36,9 @@ def questions_for(equipment: Equipment, regime: Regime) -> list[Question]:
         if not check.part_kind:
             questions.append(_question(check, None, known))
             continue
-        questions += [
-            _question(check, part, known) for part in parts if part.kind == check.part_kind
-        ]
+        mine = [part for part in parts if part.kind == check.part_kind]
+        # A part nobody entered is asked about too: it must not vanish from the check.
+        questions += [_question(check, part, known) for part in mine or [None]]
     return questions
 
 
@@ -75,11 +75,19 @@ def _question(check: Check, part: Part | None, known: Known) -> Question:
         key=f"{check.slug}.{part.pk}" if part else check.slug,
         check=check,
         part_id=part.pk if part else None,
-        part_label=f"{part.code}, {part.name}" if part else "",
+        part_label=_part_label(check, part),
         rope=rope,
         expected=_expected(rope, before),
         usual_unit=_usual_unit(check, known.unit_habit),
     )
+
+
+def _part_label(check: Check, part: Part | None) -> str:
+    if part:
+        return f"{part.code}, {part.name}"
+    if not check.part_kind:
+        return ""
+    return f"No {check.part_kind.replace('_', ' ')} in the register"
 
 
 def _expected(rope: RopeFacts | None, before: Quantity | None) -> Fraction | None:

@@ -51,6 +51,8 @@ def states_of(equipment: Iterable[Equipment], day: date) -> dict[int, EquipmentS
 def _state(orders: list[Order], late: int, records: list[Record]) -> EquipmentState:
     state = _ordered(orders) or ("late" if late else None) or _recorded(records)
     words = WORDS[state]
+    if state == "never":
+        state = "cannot be decided"  # nobody looked: that is not known, never a pass
     if state == "late":
         words = f"{late} inspections late" if late > 1 else WORDS["late"]
     return EquipmentState(state, words, orders, late, records[0] if records else None)

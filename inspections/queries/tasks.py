@@ -15,7 +15,13 @@ class Stop:
     """One task on a round, with how it stands on that day."""
 
     task: Task
-    standing: str  # "late", "due today", "soon"
+    standing: str  # "late", "past its planned day", "due today", "planned", "done", "cancelled"
+
+    @property
+    def mark(self) -> str:
+        """The standing as one of the states the marks know."""
+        known = {"late": "late", "due today": "due", "past its planned day": "due", "done": "done"}
+        return known.get(self.standing, "planned" if self.task.state == Task.State.OPEN else "not judged")
 
     @property
     def words(self) -> str:

@@ -1,0 +1,181 @@
+"""What belongs to an evidence bundle: every class of evidence, by local days, both included."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from inspections.models import (
+    Answer,
+    AnswerPhoto,
+    Finding,
+    Judged,
+    Order,
+    Plan,
+    Reading,
+    Record,
+    RegimeVersion,
+    Remedy,
+    RemedyFile,
+    Report,
+    ReturnToService,
+    Task,
+)
+from rigging.models import RuleChoice
+from venue.models import KeptFile, LogLine, Venue
+
+
+@dataclass(frozen=True)
+class Span:
+    """Local days of a venue, first and last included. `log_size`: the log as far as it is told."""
+
+    venue: Venue
+    start: date
+    end: date
+    log_size: int = 0
+
+    @property
+    def begins(self) -> datetime:
+        return datetime.combine(self.start, time.min, tzinfo=self.venue.zone)
+
+    @property
+    def ends(self) -> datetime:
+        """The first instant that is no longer part of it."""
+        return datetime.combine(self.end + timedelta(days=1), time.min, tzinfo=self.venue.zone)
+
+
+def records(span: Span) -> QuerySet[Record]:
+    rows = Record.objects.in_venue(span.venue).filter(done_on__range=(span.start, span.end))
+    return rows.order_by("at", "pk")
+
+
+def tasks(span: Span) -> QuerySet[Task]:
+    """Due or done in these days; and older ones that were still open, or were done only later."""
+    due = Q(due_on__range=(span.start, span.end))
+    done = Q(done_on__range=(span.start, span.end))
+    outstanding = Q(due_on__lt=span.start) & (Q(state="open") | Q(done_on__gt=span.end))
+    rows = Task.objects.in_venue(span.venue).filter(due | done | outstanding)
+    return rows.order_by("due_on", "pk")
+
+
+def answers(span: Span) -> QuerySet[Answer]:
+    rows = Answer.objects.in_venue(span.venue)
+    return rows.filter(record__done_on__range=(span.start, span.end)).order_by("pk")
+
+
+def readings(span: Span) -> QuerySet[Reading]:
+    rows = Reading.objects.in_venue(span.venue)
+    return rows.filter(answer__record__done_on__range=(span.start, span.end)).order_by("pk")
+
+
+def judgements(span: Span) -> QuerySet[Judged]:
+    rows = Judged.objects.in_venue(span.venue)
+    return rows.filter(answer__record__done_on__range=(span.start, span.end)).order_by("pk")
+
+
+def findings(span: Span) -> QuerySet[Finding]:
+    """Found in these days, or found before with an order still in force when they begin."""
+    standing = orders(span).filter(finding=OuterRef("pk"))
+    found = Q(at__gte=span.begins) | Exists(standing) | Q(record__in=_records(span))
+    unordered = Q(orders=None) & (Q(remedies=None) | Q(remedies__at__gte=span.begins))
+    rows = Finding.objects.in_venue(span.venue).filter(at__lt=span.ends)
+    return rows.filter(found | unordered).distinct().order_by("at", "pk")
+
+
+def orders(span: Span) -> QuerySet[Order]:
+    """Given in these days, or given before and not yet lifted when they begin."""
+    rows = Order.objects.in_venue(span.venue).filter(at__lt=span.ends)
+    in_force = Q(returned=None) | Q(returned__at__gte=span.begins)
+    return rows.filter(Q(at__gte=span.begins) | in_force).order_by("at", "pk")
+
+
+def remedies(span: Span) -> QuerySet[Remedy]:
+    rows = Remedy.objects.in_venue(span.venue).filter(finding__in=findings(span).values("pk"))
+    return rows.order_by("at", "pk")
+
+
+def returns(span: Span) -> QuerySet[ReturnToService]:
+    rows = ReturnToService.objects.in_venue(span.venue)
+    return rows.filter(order__in=orders(span).values("pk")).order_by("at", "pk")
+
+
+def reports(span: Span) -> QuerySet[Report]:
+    """Signed in these days, or telling of a record of these days."""
+    signed = Q(at__gte=span.begins, at__lt=span.ends)
+    tells = Q(examined_on__range=(span.start, span.end))
+    return Report.objects.in_venue(span.venue).filter(signed | tells).order_by("number")
+
+
+def answer_photographs(span: Span) -> QuerySet[AnswerPhoto]:
+    rows = AnswerPhoto.objects.in_venue(span.venue)
+    return rows.filter(answer__record__done_on__range=(span.start, span.end)).order_by("pk")
+
+
+def remedy_photographs(span: Span) -> QuerySet[RemedyFile]:
+    rows = RemedyFile.objects.in_venue(span.venue)
+    return rows.filter(remedy__in=remedies(span).values("pk")).order_by("pk")
+
+
+def photograph_files(span: Span) -> QuerySet[KeptFile]:
+    """Each picture or document once, however many answers and remedies show it."""
+    answered = answer_photographs(span).order_by().values("kept_file_id")
+    remedied = remedy_photographs(span).order_by().values("kept_file_id")
+    rows = KeptFile.objects.in_venue(span.venue)
+    return rows.filter(Q(pk__in=answered) | Q(pk__in=remedied)).order_by("pk")
+
+
+def log_lines(span: Span) -> QuerySet[LogLine]:
+    """The whole log up to `log_size`: only from its first line on can the chain be checked."""
+    return LogLine.objects.in_venue(span.venue).filter(number__lte=span.log_size).order_by("number")
+
+
+def regime_versions(span: Span) -> QuerySet[RegimeVersion]:
+    """What the records of these days were asked by, and what the plans of the house follow."""
+    used = records(span).order_by().values("version_id")
+    planned = Plan.objects.in_venue(span.venue).order_by().values("version_id")
+    return RegimeVersion.objects.filter(Q(pk__in=used) | Q(pk__in=planned)).order_by("slug", "pk")
+
+
+def rule_choices(span: Span) -> QuerySet[RuleChoice]:
+    return RuleChoice.objects.in_venue(span.venue).filter(since__lte=span.end).order_by("pk")
+
+
+def rule_sets_used(span: Span) -> list[tuple[str, str]]:
+    """Slug and hash of every rule set that judged in these days or was in force in the house."""
+    judged = judgements(span).order_by().exclude(ruleset_hash="")
+    used = set(judged.values_list("ruleset", "ruleset_hash").distinct())
+    used |= set(rule_choices(span).values_list("ruleset", "ruleset_hash"))
+    return sorted(used)
+
+
+CLASSES = {
+    "tasks": tasks,
+    "records": records,
+    "answers": answers,
+    "readings": readings,
+    "judgements": judgements,
+    "findings": findings,
+    "orders": orders,
+    "remedies": remedies,
+    "returns": returns,
+    "reports": reports,
+    "photographs_and_documents": photograph_files,
+}
+
+
+def counts_in(span: Span) -> dict[str, int]:
+    """How many of each class belong to these days."""
+    return {name: rows(span).count() for name, rows in CLASSES.items()}
+
+
+def counts_in_all(venue: Venue) -> dict[str, int]:
+    """How many of each class the whole book holds, so that no choice of days hides any."""
+    day = date(2000, 1, 1)  # any day: only the kind of row is asked of the query
+    kinds = {name: rows(Span(venue, day, day)).model for name, rows in CLASSES.items()}
+    return {name: kind.objects.in_venue(venue).count() for name, kind in kinds.items()}
+
+
+def _records(span: Span) -> QuerySet:
+    return records(span).order_by().values("pk")

@@ -1,0 +1,123 @@
+"""Plans turn into dated tasks; twice changes nothing; doing one moves the next."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+from django.db import IntegrityError, transaction
+
+from inspections.actions.generate_tasks import generate_tasks
+from inspections.actions.plans import apply_regime
+from inspections.actions.tasks import NeedsReason, cancel_task, change_task
+from inspections.models import Task
+from inspections.queries.state import state_of
+from inspections.regime_files import regimes
+from inspections.task_dates import PlanDates, task_dates
+from tests.house import NOW, TODAY, make_house
+from venue.models import LogLine
+
+pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
+
+
+@pytest.fixture
+def house():
+    return make_house()
+
+
+def apply(house, last_done_on: date):
+    return apply_regime(
+        equipment=house.winch,
+        regime=house.regime,
+        anchor=last_done_on,
+        last_done_on=last_done_on,
+        by=house.people["manager"],
+        at=NOW,
+    )
+
+
+def test_a_monthly_plan_makes_the_tasks_of_fifteen_months(house):
+    plan = apply(house, date(2026, 4, 30))
+    due = list(plan.tasks.order_by("number").values_list("due_on", flat=True))
+    assert due[:3] == [date(2026, 5, 30), date(2026, 6, 30), date(2026, 7, 30)]
+    assert due[-1] == date(2027, 7, 30)
+    assert len(due) == 15
+
+
+def test_generating_twice_changes_nothing_not_even_the_log(house):
+    apply(house, date(2026, 4, 30))
+    before = (Task.objects.count(), LogLine.objects.count())
+    assert generate_tasks(venue=house.venue, by=None, at=NOW) == 0
+    assert (Task.objects.count(), LogLine.objects.count()) == before
+
+
+def test_the_database_refuses_a_second_task_of_the_same_number(house):
+    task = apply(house, date(2026, 4, 30)).tasks.first()
+    task.pk = None
+    with pytest.raises(IntegrityError), transaction.atomic():
+        task.save(force_insert=True)
+
+
+def test_a_task_past_its_last_lawful_day_shows_the_equipment_late(house):
+    apply(house, TODAY - timedelta(days=200))
+    assert state_of(house.winch, TODAY).state == "late"
+
+
+def test_month_ends_are_counted_from_the_day_and_not_from_the_month_before():
+    plan = PlanDates("P1M", "from_last_done", date(2026, 1, 31), date(2026, 1, 31), 0, "P0D", "P0D")
+    due = [dated.due_on for dated in task_dates(plan, date(2026, 2, 1))]
+    assert due[:3] == [date(2026, 2, 28), date(2026, 3, 31), date(2026, 4, 30)]
+
+
+def test_an_examiners_shorter_date_rules_the_next_task_only():
+    plan = PlanDates(
+        "P1Y",
+        "from_last_done",
+        date(2026, 1, 1),
+        date(2026, 1, 1),
+        0,
+        "P0D",
+        "P0D",
+        date(2026, 6, 1),
+    )
+    first, *_ = task_dates(plan, date(2026, 1, 2))
+    assert (first.due_on, first.last_lawful_on) == (date(2026, 6, 1), date(2026, 6, 1))
+
+
+def test_beyond_the_last_lawful_day_a_reason_is_needed(house):
+    task = apply(house, date(2026, 4, 30)).tasks.first()
+    late = task.last_lawful_on + timedelta(days=3)
+    manager = house.people["manager"]
+    with pytest.raises(NeedsReason, match="Say why"):
+        change_task(task=task, planned_on=late, person=None, why=" ", by=manager, at=NOW)
+    change_task(task=task, planned_on=late, person=None, why="Stage held", by=manager, at=NOW)
+    task.refresh_from_db()
+    assert task.deferred_why == "Stage held"
+
+
+def test_a_cancelled_task_keeps_its_reason(house):
+    task = apply(house, date(2026, 4, 30)).tasks.first()
+    with pytest.raises(NeedsReason):
+        cancel_task(task=task, why="", by=house.people["manager"], at=NOW)
+    cancel_task(task=task, why="Winch out of the house", by=house.people["manager"], at=NOW)
+    task.refresh_from_db()
+    assert (task.state, task.closed_why) == ("cancelled", "Winch out of the house")
+
+
+def test_every_regime_gives_dates():
+    seen = 0
+    for regime in regimes().values():
+        if regime.interval:
+            plan = PlanDates(
+                regime.interval,
+                regime.counting,
+                TODAY,
+                TODAY,
+                0,
+                regime.lawful_slack,
+                regime.planned_before,
+            )
+            first = task_dates(plan, TODAY)[0]
+            assert first.planned_on <= first.last_lawful_on
+            seen += 1
+    assert seen >= 60
