@@ -6,23 +6,14 @@
 // <input type="text" data-keypad="signed">   with a minus
 // data-units="mm in" data-unit-name="…"      builds the two-button unit choice if the page has none
 
+import { markElement } from "./marks.js";
+
 const ROWS = {
   measure: ["7", "8", "9", "erase", "4", "5", "6", "/", "1", "2", "3", "and", "0", ".", ",", "clear"],
   signed: ["7", "8", "9", "erase", "4", "5", "6", "/", "1", "2", "3", "and", "0", ".", ",", "−"],
   count: ["7", "8", "9", "erase", "4", "5", "6", "clear", "1", "2", "3", "0"],
 };
 const WORDS = { erase: "Erase the last figure", clear: "Clear", "/": "over", and: "and, before a fraction", ".": "point", ",": "comma", "−": "minus" };
-const SVG = "http://www.w3.org/2000/svg";
-
-export function markElement(sprite, name) {
-  const svg = document.createElementNS(SVG, "svg");
-  svg.setAttribute("class", "mark");
-  svg.setAttribute("aria-hidden", "true");
-  const use = document.createElementNS(SVG, "use");
-  use.setAttribute("href", `${sprite}#${name}`);
-  svg.append(use);
-  return svg;
-}
 
 function press(input, key) {
   const end = input.value.length;

@@ -1,7 +1,7 @@
 // Send one answer as it is given and show the verdict that comes back. Nothing here decides
 // anything: the server judges, and the whole form is sent again at the end in any case.
 
-import { markElement } from "./keypad.js";
+import { markElement } from "./marks.js";
 
 const PATIENCE = 8000;
 const AGAIN_EVERY = 15000;

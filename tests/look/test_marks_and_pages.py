@@ -101,3 +101,20 @@ def test_scripts_stay_small_and_write_no_markup() -> None:
         assert not re.search(r"innerHTML|insertAdjacentHTML|document\.write|\beval\(", text), (
             script.name
         )
+
+
+def test_no_module_is_both_put_in_a_page_and_imported_by_another() -> None:
+    # Hashed and plain addresses are two modules to a browser: such a script would run twice.
+    imported = {
+        name
+        for script in (ROOT / "static" / "js").glob("*.js")
+        for name in re.findall(r'from "\./([\w-]+\.js)"', script.read_text(encoding="utf-8"))
+    }
+    in_pages = {
+        name
+        for path in TEMPLATES
+        for name in re.findall(r"static 'js/([\w-]+\.js)'", path.read_text(encoding="utf-8"))
+    }
+    assert len(imported) >= 4
+    assert {"check.js", "keypad.js", "theme.js"} <= in_pages
+    assert imported & in_pages == set()
