@@ -6,7 +6,7 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from inspections.actions.open_finding import finding_with_order
-from inspections.consequences import consequence_of
+from inspections.consequences import STATES, consequence_of
 from inspections.models import Answer, AnswerPhoto, Judged, Reading, Record
 from inspections.queries.checks import Asked, Sheet
 from rigging.engine import Judgement
@@ -79,15 +79,21 @@ def _consequence(
     follows = consequence_of(check, asked.state, asked.read.grade, day)
     if follows is None:
         return
-    what = (
-        f"{asked.question.part_label}: {check.question}"
-        if asked.question.part_label
-        else check.question
-    )
+    what = _what(asked)
     finding_with_order(
         equipment=record.equipment, part=answer.part, record=record, answer=answer, what=what,
         detail=_detail(asked), follows=follows, by=by, at=at,
     )  # fmt: skip
+
+
+def _what(asked: Asked) -> str:
+    """The finding in one line: the reading that decided it, or the question that was failed."""
+    words = asked.question.check.question
+    if asked.judgements:
+        decided = max(asked.judgements, key=lambda one: STATES.index(one.state))
+        words = f"{decided.words}: {decided.value}, limit {decided.limit} ({decided.title}, {decided.clause})"
+    label = asked.question.part_label
+    return f"{label}: {words}" if label else words
 
 
 def _detail(asked: Asked) -> str:

@@ -1,0 +1,1 @@
+"""Measurements and pictures, taken from a demo house of their own that is gone afterwards."""

@@ -1,0 +1,1 @@
+"""How an evidence bundle is packed: pure, streaming, checkable with tools every system has."""

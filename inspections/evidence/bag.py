@@ -1,0 +1,117 @@
+"""Pack files into a zip in the BagIt layout (RFC 8493), one after the other, in constant memory.
+
+Every file is hashed while it is written. The manifests come last, when all hashes are known.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import tempfile
+import zipfile
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+from typing import IO, Protocol
+
+CHUNK = 1 << 20
+STORED = (".pdf", ".jpg", ".png", ".webp")  # packed already; deflating them only costs time
+
+
+class Writable(Protocol):
+    def write(self, content: bytes) -> int: ...
+
+
+class _Hashed:
+    """Hashes and counts what passes through it."""
+
+    def __init__(self, target: Writable) -> None:
+        self._target, self._hash, self.size = target, hashlib.sha256(), 0
+
+    def write(self, content: bytes) -> int:
+        self._hash.update(content)
+        self.size += len(content)
+        return self._target.write(content)
+
+    @property
+    def sha256(self) -> str:
+        return self._hash.hexdigest()
+
+
+class Bag:
+    """An open bundle. `folder` is the one folder inside the zip."""
+
+    def __init__(self, out: IO[bytes], folder: str, at: datetime) -> None:
+        self._zip = zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, allowZip64=True)
+        self._folder, self._at = folder, at
+        # On disk beyond a megabyte: a decade of photographs makes a long manifest.
+        self._manifest = tempfile.SpooledTemporaryFile(CHUNK)  # noqa: SIM115 (closed by close)
+        self._tags: list[str] = []
+        self.payload_files = 0
+        self.payload_bytes = 0
+
+    @contextmanager
+    def payload(self, name: str) -> Iterator[_Hashed]:
+        """Write one file under data/."""
+        path = f"data/{name}"
+        with self._open(path) as file:
+            hashed = _Hashed(file)
+            yield hashed
+        self._manifest.write(f"{hashed.sha256}  {path}\n".encode())
+        self.payload_files += 1
+        self.payload_bytes += hashed.size
+
+    def add_file(self, name: str, source: Path) -> str:
+        """Copy a file under data/ and return the SHA-256 of what was really read."""
+        with source.open("rb") as file, self.payload(name) as target:
+            while chunk := file.read(CHUNK):
+                target.write(chunk)
+        return target.sha256
+
+    def add_text(self, name: str, chunks: Iterable[str]) -> None:
+        with self.payload(name) as target:
+            for chunk in chunks:
+                target.write(chunk.encode())
+
+    def add_tag(self, name: str, content: bytes) -> None:
+        """A file about the bundle, beside data/. Listed in the tag manifest."""
+        self._write(name, content)
+        self._tags.append(f"{hashlib.sha256(content).hexdigest()}  {name}\n")
+
+    def finish(self, information: dict[str, str]) -> bytes:
+        """The manifests and bag-info; returns the tag manifest, which is what gets signed."""
+        size = f"{self.payload_bytes}.{self.payload_files}"
+        lines = [f"{name}: {text}\n" for name, text in {**information, "Payload-Oxum": size}.items()]
+        self.add_tag("bagit.txt", b"BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n")
+        self.add_tag("bag-info.txt", "".join(lines).encode())
+        self._add_manifest()
+        tags = "".join(sorted(self._tags, key=lambda line: line[66:])).encode()
+        self._write("tagmanifest-sha256.txt", tags)
+        return tags
+
+    def add_signature(self, name: str, content: bytes) -> None:
+        """Beside everything: it signs the tag manifest, so no manifest can list it."""
+        self._write(name, content)
+
+    def close(self) -> None:
+        self._manifest.close()
+        self._zip.close()
+
+    def _add_manifest(self) -> None:
+        self._manifest.seek(0)
+        with self._open("manifest-sha256.txt") as file:
+            hashed = _Hashed(file)
+            while chunk := self._manifest.read(CHUNK):
+                hashed.write(chunk)
+        self._tags.append(f"{hashed.sha256}  manifest-sha256.txt\n")
+
+    def _write(self, name: str, content: bytes) -> None:
+        with self._open(name) as file:
+            file.write(content)
+
+    def _open(self, name: str) -> IO[bytes]:
+        entry = zipfile.ZipInfo(f"{self._folder}/{name}", self._at.timetuple()[:6])
+        stored = name.endswith(STORED)
+        entry.compress_type = zipfile.ZIP_STORED if stored else zipfile.ZIP_DEFLATED
+        entry.external_attr = 0o644 << 16
+        return self._zip.open(entry, "w", force_zip64=True)

@@ -1,0 +1,75 @@
+"""The page a stranger reads first. Its commands are run by the tests as they stand here."""
+
+from __future__ import annotations
+
+README = """EVIDENCE BUNDLE: {venue}
+From {start} to {end}, both days included, in local time ({time_zone}).
+Made {at} by {by}.
+
+This is a copy of what the venue's inspection book held when it was made. It is a decision aid for
+competent people, not a certificate of safety. Read data/completeness.json first: it says how many
+there are of each kind, in this bundle and in the whole book, so that nothing can be left out
+unseen.
+
+WHAT IS IN IT
+  data/completeness.json   how many of everything; what could not be included, if anything
+  data/register.csv/.json  places, equipment and parts as they stand today
+  data/tasks.csv           every task due or done in these days, and every older one still open:
+                           done in time, done late, late and still open, put off (with the
+                           reason), cancelled (with the reason)
+  data/records.csv         who examined what, when, with which competence, and how it came out
+  data/records/            each record whole, as canonical JSON (RFC 8785); never changed
+  data/readings.csv        each reading as typed, with unit, UCUM code and exact SI value
+  data/judgements.csv      each judgement with rule set, edition, clause, value, limit, margin
+  data/findings.csv, orders.csv, remedies.csv, returns.csv
+  data/reports/            the signed PDFs; data/reports.csv lists them
+  data/photographs/        as shown in reports; originals/ holds the files as they were sent
+  data/rules/              regimes and rule sets as they were used
+  data/log.jsonl           the venue's whole log, each line linked to the one before
+A cell that a spreadsheet could take for a formula starts with an apostrophe.
+In judgements.csv the verdict "met" means that a criterion to ACT is met. "Cannot be decided" is
+never a pass.
+
+HOW TO CHECK IT
+Get the SHA-256 fingerprint of the root certificate from the venue by another way than this file
+and compare it with:
+
+    openssl x509 -in root-certificate.pem -noout -fingerprint -sha256
+
+It should be
+    {root_fingerprint}
+
+Then, inside this folder:
+
+    openssl cms -verify -binary -inform DER -in signatures/tagmanifest-sha256.txt.p7s -content tagmanifest-sha256.txt -CAfile root-certificate.pem -out /dev/null
+    sha256sum -c --quiet tagmanifest-sha256.txt && sha256sum -c --quiet manifest-sha256.txt && echo ALL FILES OK
+    python3 -I verify_log.py
+
+On a Mac use "shasum -a 256 -c" in place of "sha256sum -c --quiet". Files that no manifest names
+(there must be none besides tagmanifest-sha256.txt and signatures/):
+
+    comm -23 <(find . -type f | sed 's|^\\./||' | LC_ALL=C sort) <(cut -c67- manifest-sha256.txt tagmanifest-sha256.txt | LC_ALL=C sort)
+
+Signed reports, for each PDF. Read what it says: it ends without an error even on a changed file.
+It must say "Signature is Valid", "Certificate is Trusted" and "Total document signed".
+
+    mkdir trust && certutil -N -d sql:trust --empty-password && certutil -A -d sql:trust -n root -t "C,C,C" -i root-certificate.pem
+    pdfsig -nssdir sql:trust data/reports/report-1.pdf
+    pdfdetach -save 1 -o record.json data/reports/report-1.pdf && sha256sum record.json
+
+The last number is the one printed at the foot of every page of that report.
+
+Keep the last line's hash that verify_log.py prints. In the next bundle the same line number must
+have the same hash; if it has another one, the log was rewritten in between.
+
+WHAT THIS SHOWS, AND WHAT NOT
+The seal and the hashes show that these files are as the venue's installation wrote them. The
+root certificate is the venue's own; nobody outside has checked whose it is. The times are the
+clock of the venue's server. The log shows later changes to it only to somebody who kept an
+earlier hash.
+"""
+
+
+def readme(**said: str) -> str:
+    """The page with the names, days and fingerprint filled in."""
+    return README.format(**said)

@@ -1,0 +1,169 @@
+"""A check on a phone, with script and without; the return to service at a desk."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Iterator
+from datetime import date
+from typing import Any
+
+import pytest
+from django.utils import timezone
+from PIL import Image
+
+from inspections.actions.open_finding import take_out_of_service
+from inspections.actions.plans import apply_regime
+from inspections.models import Order, Record, ReturnToService
+from inspections.queries.state import state_of
+from tests.house import PASSWORD, make_house
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+PHONE = {"width": 390, "height": 844}
+DESK = {"width": 1440, "height": 900}
+BAD_ROPE = {
+    "dia_1_a": "0.2475 in", "dia_1_b": "0.2475 in", "instrument": "Caliper",
+    "broken_strand_count": "2", "broken_valley": "0", "broken_end": "0",
+}  # fmt: skip
+
+
+@pytest.fixture
+def house(live_server: Any) -> Any:
+    house, now = make_house(), timezone.now()
+    apply_regime(
+        equipment=house.winch, regime=house.regime, anchor=now.date(), last_done_on=None,
+        by=house.people["manager"], at=now,
+    )  # fmt: skip
+    return house
+
+
+@pytest.fixture
+def tab(chromium: Any, live_server: Any) -> Iterator[Callable[..., Any]]:
+    """Opens tabs; at the end none of them may have complained in its console."""
+    complaints: list[str] = []
+    contexts: list[Any] = []
+
+    def open_tab(size: dict[str, int], script: bool = True) -> Any:
+        context = chromium.new_context(
+            base_url=live_server.url, viewport=size, java_script_enabled=script
+        )
+        contexts.append(context)
+        page = context.new_page()
+        page.set_default_timeout(8000)
+        page.on("console", lambda said: said.type == "error" and complaints.append(said.text))
+        page.on("pageerror", lambda fault: complaints.append(str(fault)))
+        page.on(
+            "response",
+            lambda got: got.status >= 500 and complaints.append(f"{got.status} {got.url}"),
+        )
+        return page
+
+    yield open_tab
+    for context in contexts:
+        context.close()
+    assert complaints == []
+
+
+def sign_in(page: Any, who: str, wanted: str) -> None:
+    """Ask for a page, be sent to the form, come back to the page."""
+    page.goto(wanted)
+    assert "/account/login/" in page.url
+    page.fill("input[name=login]", f"{who}@larkspur.example")
+    page.fill("input[name=password]", PASSWORD)
+    page.get_by_role("button", name="Sign in", exact=True).click()
+    page.wait_for_url(f"**{wanted}")
+
+
+def choose(page: Any, name: str, value: str) -> None:
+    """Tap the words beside the dot, as a thumb does."""
+    page.locator(f'label:has(input[name="{name}"][value="{value}"])').click()
+
+
+def type_rope(page: Any, key: str) -> None:
+    for name, value in BAD_ROPE.items():
+        page.fill(f'[name="{key}:{name}"]', value)
+    choose(page, f"{key}:looked", "yes")
+
+
+def no_wider_than_the_screen(page: Any) -> bool:
+    return page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def out_of_service_comes_first(page: Any) -> bool:
+    content = page.locator("main").inner_text()
+    return content.lstrip().startswith("Out of service") and "Checks due" in content
+
+
+def test_a_stagehand_finds_a_bad_rope_with_the_keypad(house: Any, tab: Any) -> None:
+    page, key = tab(PHONE), f"running_rope.{house.rope.pk}"
+    sign_in(page, "stagehand", "/v/larkspur/t/W1/")
+    page.get_by_role("button", name="Start this check").click()
+    assert page.get_by_text("Question 1 of 2").is_visible()
+    type_rope(page, key)
+    page.locator(f'[name="{key}:broken_lay"]').focus()
+    page.locator('.keypad:visible [data-key="6"]').click()
+    assert page.input_value(f'[name="{key}:broken_lay"]') == "6"
+    question = page.locator(f'[data-question="{key}"]')
+    question.locator('[data-verdict][data-state="retire"], [data-verdict][data-state="out-of-service"]').wait_for()
+    words = question.locator("[data-verdict]").inner_text()
+    assert "6" in words and "limit 6" in words, words
+    assert no_wider_than_the_screen(page)
+    page.get_by_role("button", name="Next", exact=True).click()
+    choose(page, f"rope_identified.{house.rope.pk}:given", "yes")
+    page.get_by_role("button", name="Review", exact=True).click()
+    page.wait_for_url("**/review/")
+    assert "Still open" not in page.locator("main").inner_text()
+    assert no_wider_than_the_screen(page)
+    page.get_by_role("button", name="Submit").click()
+    page.wait_for_url("**/records/*/")
+    page.goto("/v/larkspur/t/W1/")
+    assert out_of_service_comes_first(page)
+    assert no_wider_than_the_screen(page)
+    assert Record.objects.get().by == house.people["stagehand"]
+    assert Order.objects.get().what == "out_of_service"
+
+
+def test_the_same_check_without_script_is_one_long_form(house: Any, tab: Any) -> None:
+    page, key = tab(PHONE, script=False), f"running_rope.{house.rope.pk}"
+    sign_in(page, "stagehand", "/v/larkspur/t/W1/")
+    page.get_by_role("button", name="Start this check").click()
+    assert page.locator("[data-question]:visible").count() == 2
+    type_rope(page, key)
+    page.fill(f'[name="{key}:broken_lay"]', "6")
+    choose(page, f"rope_identified.{house.rope.pk}:given", "yes")
+    page.get_by_role("button", name="Keep and review").click()
+    page.wait_for_url("**/review/")
+    assert "limit 6" in page.locator("main").inner_text()
+    page.get_by_role("button", name="Submit").click()
+    page.wait_for_url("**/records/*/")
+    page.goto("/v/larkspur/t/W1/")
+    assert out_of_service_comes_first(page)
+    assert Record.objects.count() == Order.objects.count() == 1
+
+
+def test_a_second_competent_person_returns_it_at_a_desk(house: Any, tab: Any) -> None:
+    people, now = house.people, timezone.now()
+    finding = take_out_of_service(
+        equipment=house.winch, why="Six broken wires", by=people["stagehand"], at=now
+    )
+    where = f"/v/larkspur/findings/{finding.pk}/"
+    first, second = tab(DESK), tab(DESK)
+    sign_in(first, "competent", where)
+    first.fill("[name=what]", "New rope reeved and run in")
+    first.set_input_files("[name=evidence]", photograph())
+    first.get_by_role("button", name="Record the remedy").click()
+    first.get_by_text("New rope reeved and run in").wait_for()
+    sign_in(second, "second", where)
+    assert "Out of service" in second.locator("main").inner_text()
+    second.fill("[name=statement]", "New rope seen over its length, run empty and loaded")
+    second.get_by_role("button", name="Return it").click()
+    second.wait_for_url(f"**/equipment/{house.winch.pk}/")
+    assert second.locator(".banner-out").count() == 0
+    assert ReturnToService.objects.get().by == people["second"]
+    assert not state_of(house.winch, date(2030, 1, 1)).out
+
+
+def photograph() -> dict[str, Any]:
+    out = io.BytesIO()
+    Image.new("RGB", (60, 40), "grey").save(out, "JPEG")
+    return {"name": "rope.jpg", "mimeType": "image/jpeg", "buffer": out.getvalue()}

@@ -1,0 +1,261 @@
+"""Every address of Loftbook, asked by everyone: who sees it, who may not, who learns nothing."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from django.apps import apps
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.utils import timezone
+from PIL import Image
+
+from inspections.actions.fill_check import keep_answer, start_use_check
+from inspections.actions.issue_report import issue_report
+from inspections.actions.plans import apply_regime
+from inspections.actions.submit_check import submit_check
+from inspections.models import Finding, Order
+from inspections.reports.words import MEANINGS
+from tests.house import make_house
+from venue.actions.keep_file import keep_photograph
+from venue.roles import may
+
+pytestmark = pytest.mark.django_db
+
+MEMBERS = ("manager", "competent", "stagehand", "examiner", "auditor")
+EVERYONE = (*MEMBERS, "other manager", "stranger")
+# Outside every venue: the way in, and the monitor's question.
+OF_NO_VENUE = {"home", "health"}
+POST_ONLY = {
+    "answer_check", "add_equipment_file", "cancel_task", "change_task", "choose_ruleset",
+    "end_membership", "end_plan", "end_ruleset", "generate_tasks", "register_apply",
+    "register_try", "start_task_check", "start_use_check", "submit_check",
+}  # fmt: skip
+# Whoever is not signed in may ask these and nothing else; all but the first are the sign-in.
+LOGIN_EXEMPT = {"health"}
+# Filled in well enough that a missing right, and nothing else, is what refuses it.
+TYPED = {
+    "why": "Because.", "what": "New rope reeved.", "statement": "Seen over its whole length.",
+    "name": "Somebody", "email": "somebody@larkspur.example", "role": "manager",
+    "password": "a-long-enough-one-1", "level": "competent_person", "certificate": "Card 9",
+    "issued_by": "College", "valid_from": "2025-01-01", "expires_on": "2029-01-01",
+    "regime": "winch_ropes_monthly", "planned_on": "2026-05-20", "caption": "Drum",
+    "starts": "2027-05-20 10:00", "ends": "2027-05-20 12:00", "time_zone": "UTC",
+    "to": "somebody@larkspur.example", "meaning": MEANINGS[0], "remark": "Nothing",
+}  # fmt: skip
+
+
+def leaves(patterns: list, before: str = "") -> Iterator[tuple[str, URLPattern]]:
+    for pattern in patterns:
+        route = before + str(pattern.pattern)
+        if isinstance(pattern, URLResolver):
+            yield from leaves(pattern.url_patterns, route)
+        else:
+            yield route, pattern
+
+
+def patterns() -> dict[str, URLPattern]:
+    """Ours by name; the account pages are the library's and have their own tests."""
+    found = [
+        pattern
+        for route, pattern in leaves(get_resolver().url_patterns)
+        if not route.startswith("account/")
+    ]
+    assert all(pattern.name for pattern in found), "an address without a name"
+    named = {str(pattern.name): pattern for pattern in found}
+    assert len(named) == len(found), "two addresses share a name"
+    return named
+
+
+def photograph() -> SimpleUploadedFile:
+    out = io.BytesIO()
+    Image.new("RGB", (60, 40), "grey").save(out, "JPEG")
+    return SimpleUploadedFile("rope.jpg", out.getvalue(), "image/jpeg")
+
+
+def rope_answers(house: Any, broken: str) -> dict[str, dict[str, str]]:
+    rope = {
+        "dia_1_a": "0.2475 in", "dia_1_b": "0.2475 in", "instrument": "Caliper", "looked": "yes",
+        "broken_lay": broken, "broken_strand_count": "2", "broken_valley": "0", "broken_end": "0",
+    }  # fmt: skip
+    return {
+        f"running_rope.{house.rope.pk}": rope,
+        f"rope_identified.{house.rope.pk}": {"given": "yes"},
+    }
+
+
+@pytest.fixture
+def house() -> Any:
+    """One of everything that an address can name, made today by the clock that the views read."""
+    house, now = make_house(), timezone.now()
+    people, today = house.people, now.astimezone(house.venue.zone).date()
+    sent = start_use_check(
+        equipment=house.winch, regime=house.regime, by=people["competent"], at=now
+    )
+    for key, typed in rope_answers(house, "6").items():
+        keep_answer(draft=sent, key=key, typed=typed, at=now)
+    house.record = submit_check(draft=sent, by=people["competent"], at=now)
+    house.report = issue_report(
+        venue=house.venue, records=[house.record], signer=people["competent"],
+        meaning=MEANINGS[0], at=now,
+    )  # fmt: skip
+    house.plan = apply_regime(
+        equipment=house.winch, regime=house.regime, anchor=today, last_done_on=None,
+        by=people["manager"], at=now,
+    )  # fmt: skip
+    house.kept = keep_photograph(
+        venue=house.venue, upload=photograph(), by=people["manager"], at=now
+    )
+    # A check under way is its owner's alone, so everyone who may carry one out has one.
+    house.drafts = {
+        role: start_use_check(
+            equipment=house.winch, regime=house.regime, by=people[role], at=now
+        )
+        for role in ("manager", "competent", "stagehand", "examiner")
+    }
+    house.day = str(today)
+    return house
+
+
+def ids(house: Any) -> dict[str, int]:
+    """The number that each address with <int:pk> is asked with; all exist in the house."""
+    stagehand = house.venue.memberships.get(person=house.people["stagehand"])
+    named = [
+        (house.winch, "equipment take_out add_equipment_file apply_regime start_use_check"),
+        (house.rope, "part retire_part"),
+        (house.plan, "end_plan"),
+        (house.plan.tasks.first(), "task change_task cancel_task start_task_check"),
+        (Finding.objects.get(), "finding record_remedy"),
+        (Order.objects.get(), "return_to_service"),
+        (stagehand, "add_competence end_membership"),
+        (house.venue.rule_choices.first(), "end_ruleset"),
+        (house.kept, "kept_file"),
+    ]
+    return {name: thing.pk for thing, names in named for name in names.split()}
+
+
+def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
+    """The address of a thing of the Larkspur, whoever asks."""
+    known: dict[str, Any] = {
+        "slug": house.venue.slug, "tag": house.winch.tag, "day": house.day,
+        "number": house.report.number, "ruleset": "us-osha-1926-1413",
+    }  # fmt: skip
+    if name in ("record", "report_record"):
+        known["pk"] = house.record.pk
+    elif name.endswith("_check") and not name.startswith("start_"):
+        known["pk"] = house.drafts.get(who, house.drafts["stagehand"]).pk
+    else:
+        known["pk"] = ids(house).get(name)
+    wanted = set(get_resolver().reverse_dict.getlist(name)[0][0][0][1])
+    given = {argument: known[argument] for argument in wanted}
+    assert None not in given.values(), f"{name}: say what its number names"
+    return reverse(name, kwargs=given)
+
+
+def clients(house: Any) -> dict[str, Client]:
+    found = {who: Client(raise_request_exception=False) for who in EVERYONE}
+    for who in EVERYONE[:-1]:
+        found[who].force_login(house.people[who])
+    return found
+
+
+def rows() -> dict[str, list]:
+    """Every row of every table, whole; sessions are not evidence."""
+    return {
+        model._meta.label: list(model._default_manager.order_by("pk").values_list())
+        for model in apps.get_models()
+        if model._meta.label != "sessions.Session"
+    }
+
+
+def expected(name: str, pattern: URLPattern, who: str) -> int:
+    """What a plain GET gets, by the one table of roles."""
+    if name == "health":
+        return 200
+    if who == "stranger" or name == "home":
+        return 302
+    if name in POST_ONLY:
+        return 405
+    if who == "other manager":
+        return 404
+    return 200 if may(who, pattern.callback.needs) else 403
+
+
+def test_every_view_of_a_venue_says_which_right_it_needs() -> None:
+    silent = {name for name, one in patterns().items() if not hasattr(one.callback, "needs")}
+    assert silent == OF_NO_VENUE
+
+
+def test_only_the_monitors_question_and_the_sign_in_are_open_to_strangers() -> None:
+    exempt = {
+        str(pattern.name)
+        for _, pattern in leaves(get_resolver().url_patterns)
+        if not getattr(pattern.callback, "login_required", True)
+    }
+    assert exempt == LOGIN_EXEMPT
+
+
+def test_everyone_gets_from_every_address_what_the_table_of_roles_says(house: Any) -> None:
+    walked, people = patterns(), clients(house)
+    wrong, seen = [], 0
+    before = rows()
+    for name, pattern in walked.items():
+        for who, client in people.items():
+            response = client.get(address(name, pattern, house, who))
+            response.close()
+            seen += 1
+            if response.status_code != expected(name, pattern, who):
+                wrong.append((name, who, response.status_code, expected(name, pattern, who)))
+            if who == "stranger" and response.status_code == 302:
+                assert response.url.startswith("/account/login/"), (name, response.url)
+    print(f"{seen} cells: {len(walked)} addresses, {len(people)} people")
+    assert wrong == []
+    assert len(walked) >= 58
+    assert seen == 7 * len(walked)
+    assert rows() == before, "looking changed something"
+
+
+def test_whoever_may_not_changes_no_row_by_sending(house: Any) -> None:
+    """Auditor and stagehand beyond their role, another venue's manager, and a stranger."""
+    people, wrong, refused = clients(house), [], 0
+    before = rows()
+    for name, pattern in patterns().items():
+        if name in OF_NO_VENUE:
+            continue
+        for who in ("auditor", "stagehand", "other manager", "stranger"):
+            if may(who, pattern.callback.needs):
+                continue
+            sent = TYPED | {"file": photograph(), "evidence": photograph()}
+            response = people[who].post(address(name, pattern, house, who), sent)
+            refused += 1
+            # An address that only shows things refuses the sending before it looks at the venue.
+            allowed = {"other manager": (404, 405), "stranger": (302,)}.get(who, (403, 405))
+            if name in POST_ONLY:
+                allowed = allowed[:1]
+            if response.status_code not in allowed:
+                wrong.append((name, who, response.status_code))
+    print(f"{refused} refusals")
+    assert wrong == []
+    assert rows() == before
+    assert refused >= 2 * len(patterns())
+
+
+def test_an_auditor_who_sends_to_what_they_may_read_changes_nothing(house: Any) -> None:
+    auditor = clients(house)["auditor"]
+    readable = {
+        name: one
+        for name, one in patterns().items()
+        if name not in OF_NO_VENUE and may("auditor", one.callback.needs)
+    }
+    assert not set(readable) & POST_ONLY
+    before = rows()
+    statuses = {
+        name: auditor.post(address(name, one, house, "auditor"), TYPED).status_code
+        for name, one in readable.items()
+    }
+    assert {name for name, status in statuses.items() if status >= 500} == set()
+    assert rows() == before
