@@ -8,12 +8,12 @@ ifneq ($(wildcard .syslibs/lib),)
 export LD_LIBRARY_PATH := $(CURDIR)/.syslibs/lib
 endif
 
-.PHONY: help setup setup-tests run test test-postgres lint check bench screenshots
+.PHONY: help setup setup-tests run test test-sqlite test-postgres lint check bench screenshots
 
 help:
 	@echo "make run          start Loftbook with the demo house (PORT=..., LOFTBOOK_DEMO=no)"
 	@echo "make setup        only make the Python environment, secrets and folders"
-	@echo "make test         every test on SQLite, then the marked ones on PostgreSQL"
+	@echo "make test         every test, on SQLite and then on PostgreSQL"
 	@echo "make check        linters, types, import rules, then make test"
 	@echo "make bench        measure"
 	@echo "make screenshots  make the pictures of the handbook"
@@ -27,12 +27,14 @@ setup-tests:
 run: setup
 	@exec $(PYTHON) -m config.setup.launch
 
-test: setup-tests
-	$(PYTHON) -m pytest -q -n 2 --dist worksteal
-	LOFTBOOK_TEST_DATABASE=postgres $(PYTHON) -m pytest -q -n 2 -m both_databases
+test: test-sqlite test-postgres
 
+test-sqlite: setup-tests
+	$(PYTHON) -m pytest -q -n 2 --dist worksteal
+
+# A browser sees the same pages on either database.
 test-postgres: setup-tests
-	LOFTBOOK_TEST_DATABASE=postgres $(PYTHON) -m pytest -q -n 2
+	LOFTBOOK_TEST_DATABASE=postgres $(PYTHON) -m pytest -q -n 2 --dist worksteal -m "not browser"
 
 lint: setup-tests
 	.venv/bin/ruff check .
