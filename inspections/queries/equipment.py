@@ -81,11 +81,7 @@ def equipment_whole(equipment: Equipment, day: date) -> EquipmentWhole:
         state=state_of(equipment, day),
         facts=field_facts(kind, equipment.fields),
         parts=list(equipment.parts.filter(retired_on__isnull=True)),
-        tasks=list(
-            equipment.tasks.filter(state="open")
-            .select_related("plan__version")
-            .order_by("planned_on")[:8]
-        ),
+        tasks=next_tasks(equipment),
         plans=plans,
         records=list(
             equipment.records.select_related("version").defer("body").order_by("-at")[:12]
@@ -94,6 +90,15 @@ def equipment_whole(equipment: Equipment, day: date) -> EquipmentWhole:
         use_checks=[regime for regime in regimes if not regime.interval],
         can_apply=[regime for regime in regimes if regime.interval and regime.slug not in running],
     )
+
+
+def next_tasks(equipment: Equipment) -> list[Task]:
+    """The next open task of each plan, the most pressing first."""
+    tasks = equipment.tasks.filter(state="open").select_related("plan__version")
+    first: dict[int, Task] = {}
+    for task in tasks.order_by("number"):
+        first.setdefault(task.plan_id, task)
+    return sorted(first.values(), key=lambda task: (task.last_lawful_on, task.planned_on))
 
 
 def field_facts(kind: Any, stored: dict[str, Any]) -> list[tuple[str, str]]:
