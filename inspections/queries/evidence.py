@@ -48,7 +48,7 @@ class Span:
 
 def records(span: Span) -> QuerySet[Record]:
     rows = Record.objects.in_venue(span.venue).filter(done_on__range=(span.start, span.end))
-    return rows.order_by("at", "pk")
+    return rows.order_by("done_on", "at", "pk")
 
 
 def tasks(span: Span) -> QuerySet[Task]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
@@ -50,10 +51,13 @@ def _html(report: Report, record_sha256: str, stored: frozenset[str], at: dateti
 
 
 def _stored_pictures(sheets: Iterable[Sheet]) -> dict[str, Path]:
-    """The pictures that are really in the store; a missing one is printed as missing."""
+    """The pictures that are whole in the store; a lost or damaged one is printed as that."""
     root = Path(settings.LOFTBOOK_FILES).resolve()
-    named = {
-        photo.sha256 for sheet in sheets for answer in sheet.answers for photo in answer.photographs
-    }
+    answers = [answer for sheet in sheets for answer in sheet.answers]
+    named = {photo.sha256 for answer in answers for photo in answer.photographs}
     paths = {sha256: path_of(root, sha256) for sha256 in named if sha256}
-    return {sha256: path for sha256, path in paths.items() if path.is_file()}
+    return {sha256: path for sha256, path in paths.items() if _is_whole(path, sha256)}
+
+
+def _is_whole(path: Path, sha256: str) -> bool:
+    return path.is_file() and hashlib.sha256(path.read_bytes()).hexdigest() == sha256

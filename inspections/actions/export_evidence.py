@@ -1,0 +1,160 @@
+"""Export the evidence of some days as one file that a stranger can check."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import tempfile
+from contextlib import closing
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import IO, Any
+
+from django.conf import settings
+from django.db import transaction
+
+from inspections.actions.issue_report import venue_seal
+from inspections.evidence import verify_log
+from inspections.evidence.bag import Bag
+from inspections.evidence.manifest_seal import detached_signature
+from inspections.evidence.packing import Packed, pack, pack_log
+from inspections.evidence.readme import readme
+from inspections.queries.evidence import CLASSES, Span, counts_in, counts_in_all
+from inspections.reports.keys import KeysUnreadable, Seal, SealExpired
+from venue.actions.log import write_line
+from venue.models import LogHead, Person, Venue
+
+
+class ExportFailed(RuntimeError):
+    """The bundle was not made, and no half file is left."""
+
+
+@dataclass(frozen=True)
+class Export:
+    path: Path
+    sha256: str
+    written: dict[str, int]
+    missing: list[dict[str, str]]
+
+
+def export_evidence(
+    *, venue: Venue, start: date, end: date, out: Path, by: Person | None, at: datetime
+) -> Export:
+    """Write the bundle of the local days from `start` to `end`, both included, to `out`.
+
+    The file appears whole or not at all. Raises ExportFailed.
+    """
+    if end < start:
+        raise ExportFailed("The last day is before the first.")
+    try:
+        seal = venue_seal(venue, at)
+        packed, sha256 = _write_whole(venue, start, end, out, by, at, seal)
+    except (KeysUnreadable, SealExpired) as refusal:
+        raise ExportFailed(str(refusal)) from refusal
+    except OSError as fault:
+        raise ExportFailed(f"The bundle could not be written ({fault}).") from fault
+    after = {"from": start, "to": end, "sha256": sha256, "written": packed.written}
+    with transaction.atomic():
+        write_line(venue=venue, by=by, at=at, did="export_evidence", subject=venue, after=after)
+    return Export(out, sha256, packed.written, packed.missing)
+
+
+def _write_whole(
+    venue: Venue, start: date, end: date, out: Path, by: Person | None, at: datetime, seal: Seal
+) -> tuple[Packed, str]:
+    handle, name = tempfile.mkstemp(prefix=".evidence-", dir=out.parent)
+    try:
+        with os.fdopen(handle, "w+b") as file:
+            packed = _fill(file, venue, start, end, by, at, seal)
+            file.flush()
+            os.fsync(file.fileno())
+            file.seek(0)
+            sha256 = hashlib.file_digest(file, "sha256").hexdigest()
+        Path(name).replace(out)
+    finally:
+        Path(name).unlink(missing_ok=True)
+    return packed, sha256
+
+
+def _fill(
+    file: IO[bytes], venue: Venue, start: date, end: date, by: Person | None, at: datetime,
+    seal: Seal,
+) -> Packed:  # fmt: skip
+    span = Span(venue, start, end)
+    bag = Bag(file, f"bundle-{venue.slug}-{start}-{end}", at.astimezone(venue.zone))
+    with closing(bag):
+        before = counts_in(span)
+        packed = pack(bag, span, at.astimezone(venue.zone).date(), Path(settings.LOFTBOOK_FILES))
+        _refuse_a_gap(before, packed, counts_in(span))
+        head = LogHead.objects.filter(venue=venue).first()
+        pack_log(bag, Span(venue, start, end, head.size if head else 0))
+        said = _completeness(span, before, packed, head, at)
+        bag.add_text("completeness.json", [json.dumps(said, ensure_ascii=False, indent=1) + "\n"])
+        _add_tags(bag, span, by, at, seal)
+    return packed
+
+
+def _refuse_a_gap(before: dict[str, int], packed: Packed, after: dict[str, int]) -> None:
+    """What was written must lie between the counts before and after: people go on working."""
+    for name, counted in before.items():
+        low, high = sorted((counted, after[name]))
+        if not low <= packed.written[name] <= high:
+            raise ExportFailed(
+                f"{packed.written[name]} {name} were written but {counted} counted. Nothing was "
+                "handed out; try again."
+            )
+
+
+def _completeness(
+    span: Span, counted: dict[str, int], packed: Packed, head: LogHead | None, at: datetime
+) -> dict[str, Any]:
+    whole = counts_in_all(span.venue)
+    return {
+        "venue": span.venue.name,
+        "from": span.start.isoformat(),
+        "to": span.end.isoformat(),
+        "made": at.astimezone(span.venue.zone).isoformat(timespec="seconds"),
+        "counts": {
+            name: {
+                "in this bundle": packed.written[name],
+                "counted in these days": counted[name],
+                "in the whole book": whole[name],
+            }
+            for name in CLASSES
+        },
+        "by outcome": packed.tallied,
+        "log": {
+            "lines": str(head.size if head else 0),
+            "last_sha256": head.sha256 if head else "",
+        },
+        "files that could not be included": packed.missing,
+    }
+
+
+def _add_tags(bag: Bag, span: Span, by: Person | None, at: datetime, seal: Seal) -> None:
+    made = at.astimezone(span.venue.zone).isoformat(timespec="seconds")
+    fingerprint = seal.root_fingerprint.upper()
+    page = readme(
+        venue=span.venue.name,
+        start=span.start.isoformat(),
+        end=span.end.isoformat(),
+        time_zone=span.venue.time_zone,
+        at=made,
+        by=by.name if by else "the command line",
+        root_fingerprint=":".join(fingerprint[i : i + 2] for i in range(0, 64, 2)),
+    )
+    bag.add_tag("README-VERIFY.txt", page.encode())
+    bag.add_tag("verify_log.py", Path(verify_log.__file__).read_bytes())
+    bag.add_tag("root-certificate.pem", seal.root_pem)
+    information = {
+        "Source-Organization": " ".join(span.venue.organisation.name.split()),
+        "External-Description": f"Inspection evidence of {' '.join(span.venue.name.split())}, "
+        f"{span.start} to {span.end}",
+        "Bagging-Date": made[:10],
+    }
+    tags = bag.finish(information)
+    bag.add_signature(
+        "signatures/tagmanifest-sha256.txt.p7s", detached_signature(tags, seal)
+    )

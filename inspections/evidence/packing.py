@@ -1,0 +1,137 @@
+"""Put each class of evidence into an open bag. Reads through the queries, writes only to the bag."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from inspections.evidence.bag import Bag
+from inspections.evidence.tables import Counted, csv_chunks
+from inspections.queries import evidence
+from inspections.queries.evidence import Span
+from inspections.queries.evidence_rows import AT_ONCE, TABLES
+from rigging.engine import load_rulesets
+from rigging.engine.ruleset_files import FOLDER
+from venue.file_store import path_of
+from venue.queries.register import register_rows_of
+from venue.register.written import register_columns, register_rows
+
+KINDS = {"image/jpeg": "jpg", "image/png": "png", "image/webp": "webp", "application/pdf": "pdf"}
+
+
+@dataclass
+class Packed:
+    """What went into the bag, and what could not."""
+
+    written: dict[str, int] = field(default_factory=dict)
+    tallied: dict[str, dict[str, int]] = field(default_factory=dict)
+    missing: list[dict[str, str]] = field(default_factory=list)
+
+
+def pack(bag: Bag, span: Span, today: date, store: Path) -> Packed:
+    packed = Packed()
+    _register(bag, span, today)
+    for name, table in TABLES.items():
+        tally = table.heading.index(table.tally) if table.tally else None
+        rows = Counted(table.rows(span, today), tally)
+        bag.add_text(f"{name}.csv", csv_chunks(table.heading, rows))
+        packed.written[name] = rows.number
+        if table.tally:
+            packed.tallied[name] = rows.tallied
+    _records(bag, span, packed)
+    _reports(bag, span, packed, store)
+    _photographs(bag, span, packed, store)
+    _rules(bag, span, packed)
+    return packed
+
+
+def pack_log(bag: Bag, span: Span) -> None:
+    """Last, up to a head read after all the rest: a row and its log line are written together, so
+    whatever was packed is told of in the log that is packed."""
+    bag.add_text("log.jsonl", _log_lines(span))
+
+
+def _register(bag: Bag, span: Span, today: date) -> None:
+    house = register_rows_of(span.venue, today).house
+    heading, *rows = register_rows(house, register_columns(house))
+    bag.add_text("register.csv", csv_chunks(heading, rows))
+    cells = [dict(zip(heading, row, strict=True)) for row in rows]
+    filled = [{name: text for name, text in row.items() if text} for row in cells]
+    bag.add_text("register.json", [_json(filled)])
+
+
+def _records(bag: Bag, span: Span, packed: Packed) -> None:
+    rows = evidence.records(span).values_list("pk", "body").iterator(chunk_size=AT_ONCE)
+    bodies = 0
+    for pk, body in rows:
+        bag.add_text(f"records/{pk}.json", [body])
+        bodies += 1
+    packed.written["record_bodies"] = bodies
+
+
+def _reports(bag: Bag, span: Span, packed: Packed, store: Path) -> None:
+    rows = evidence.reports(span).values_list("number", "kept_file__sha256")
+    for number, sha256 in rows.iterator(chunk_size=AT_ONCE):
+        _file(bag, f"reports/report-{number}.pdf", sha256, packed, store)
+
+
+def _photographs(bag: Bag, span: Span, packed: Packed, store: Path) -> None:
+    known, number = set(), 0
+    for kept in evidence.photograph_files(span).iterator(chunk_size=AT_ONCE):
+        number += 1
+        copies = [("originals/", kept.sha256, kept.media_type)]
+        if kept.shown_sha256 != kept.sha256:
+            copies.append(("", kept.shown_sha256, kept.shown_media_type))
+        for folder, sha256, media_type in copies:
+            name = f"photographs/{folder}{sha256}.{KINDS.get(media_type, 'bin')}"
+            if name not in known:  # the same bytes may be kept under two names
+                known.add(name)
+                _file(bag, name, sha256, packed, store)
+    packed.written["photographs_and_documents"] = number
+
+
+def _file(bag: Bag, name: str, sha256: str, packed: Packed, store: Path) -> None:
+    """A lost or damaged file never stops the rest; completeness.json tells of it."""
+    path = path_of(store, sha256)
+    if not path.is_file():
+        packed.missing.append({"file": name, "why": "not in the file store"})
+        return
+    found = bag.add_file(name, path)
+    if found != sha256:
+        packed.missing.append({"file": name, "why": f"damaged: its SHA-256 is {found}"})
+
+
+def _rules(bag: Bag, span: Span, packed: Packed) -> None:
+    for version in evidence.regime_versions(span).iterator(chunk_size=AT_ONCE):
+        bag.add_text(f"rules/regimes/{version.slug}-{version.hash[:12]}.toml", [version.body])
+    known = load_rulesets()
+    for slug, sha256 in evidence.rule_sets_used(span):
+        name = f"rules/rule-sets/{slug}-{sha256[:12]}.toml"
+        if slug in known and known[slug].hash == sha256:
+            bag.add_file(name, FOLDER / f"{slug}.toml")
+        else:
+            why = "the rule set has another edition now; every judgement names what it used"
+            packed.missing.append({"file": name, "why": why})
+    choices = evidence.rule_choices(span).select_related("chosen_by")
+    rows = [
+        {
+            "rule_set": row.ruleset, "sha256": row.ruleset_hash, "chosen_by": row.chosen_by.name,
+            "why": row.why, "since": str(row.since), "ended_on": str(row.ended_on or ""),
+        }
+        for row in choices
+    ]  # fmt: skip
+    bag.add_text("rules/choices.json", [_json(rows)])
+
+
+def _log_lines(span: Span) -> Iterator[str]:
+    names = ("number", "previous_sha256", "sha256", "body")
+    for values in evidence.log_lines(span).values_list(*names).iterator(chunk_size=AT_ONCE):
+        yield json.dumps(dict(zip(names, values, strict=True)), ensure_ascii=False) + "\n"
+
+
+def _json(content: Any) -> str:
+    return json.dumps(content, ensure_ascii=False, indent=1) + "\n"
