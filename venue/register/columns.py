@@ -13,6 +13,7 @@ ROW_TYPES = (PLACE, EQUIPMENT, PART)
 EXAMPLE = "example"  # rows that begin so are shown, never imported
 BETWEEN_PLACES = " / "
 BETWEEN_ITEMS = " | "
+LONGEST_GUESSED = 80
 
 # Column, the row types that may fill it, what it means.
 FIXED: dict[str, tuple[frozenset[str], str]] = {
@@ -73,6 +74,17 @@ def field_column(name: str) -> str:
     return FIELD + name
 
 
+def rows_that_fill(column: str) -> frozenset[str]:
+    """The row types that may hold something in a known column.
+
+    >>> sorted(rows_that_fill("rated: moving")), sorted(rows_that_fill("field: travel"))
+    (['equipment'], ['equipment', 'part'])
+    """
+    if column in FIXED:
+        return FIXED[column][0]
+    return frozenset({EQUIPMENT, PART} if column.startswith(FIELD) else {EQUIPMENT})
+
+
 def all_columns(purposes: Iterable[str], fields: Iterable[str]) -> tuple[str, ...]:
     """Every column, in the order files are written."""
     rated = [
@@ -102,7 +114,7 @@ def nearest(word: str, known: Iterable[str]) -> str:
     >>> nearest("seriel", ["serial", "standing"]), nearest("zzz", ["serial"])
     (' Did you mean “serial”?', '')
     """
-    close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
+    close = difflib.get_close_matches(word[:LONGEST_GUESSED], list(known), n=1, cutoff=0.6)
     return f" Did you mean “{close[0]}”?" if close else ""
 
 

@@ -55,7 +55,8 @@ class _Comparing:
     rows_of_parts: dict[PartKey, int] = field(default_factory=dict)
     equipment: dict[str, EquipmentHeld] = field(default_factory=dict)
     spellings: dict[str, str] = field(default_factory=dict)
-    unreadable_tags: set[str] = field(default_factory=set)
+    # Looking for a similar tag among thousands takes time; a file of wrong tags needs few hints.
+    guesses_left: int = 50
 
     def __post_init__(self) -> None:
         self.spellings = {tag.casefold(): tag for tag in self.house.equipment}
@@ -105,7 +106,8 @@ class _Comparing:
 
     def _no_equipment(self, reading: RowReading, tag: str) -> None:
         if tag:
-            known = [*self.equipment, *self.house.equipment]
+            self.guesses_left -= 1
+            known = [*self.equipment, *self.house.equipment] if self.guesses_left >= 0 else []
             words = (
                 f"equipment {tag} is neither in this file nor in the house.{nearest(tag, known)}"
             )

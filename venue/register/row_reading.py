@@ -7,7 +7,7 @@ import unicodedata
 from dataclasses import dataclass, field
 from datetime import date
 
-from venue.register.columns import BETWEEN_ITEMS, FIXED, nearest
+from venue.register.columns import BETWEEN_ITEMS, nearest, rows_that_fill
 from venue.register.grid import Fault, SheetRow
 from venue.register.guard import EMPTIED
 from venue.register.strange import strange_text
@@ -43,11 +43,11 @@ class RowReading:
         self.faults.append(Fault(self.row.number, column, words))
 
     def only_for(self, row_type: str) -> None:
-        """A fixed cell filled in a row that cannot have it is a fault."""
+        """A cell filled in a row that cannot have it is a fault: it would be lost in silence."""
         for column in self.row.cells:
-            allowed = FIXED.get(column)
-            if allowed and row_type not in allowed[0]:
-                those = " and ".join(sorted(allowed[0]))
+            allowed = rows_that_fill(column)
+            if row_type not in allowed:
+                those = " and ".join(sorted(allowed))
                 self.fault(column, f"a {row_type} row has nothing here; only {those} rows do.")
 
     def line(self, column: str, known: str, longest: int, *, needed: bool = False) -> str:

@@ -108,7 +108,7 @@ def read_path(reading: RowReading) -> Path:
     if text in ("", EMPTIED):
         reading.fault("place", "is empty; it is needed.")
         return ()
-    names = tuple(one_line(name) for name in re.split(r"\s+/\s+|\s+/\Z|\A/\s+", text))
+    names = tuple(one_line(name) for name in re.split(r"(?:(?<=\s)|\A)/(?=\s|\Z)", text))
     if not all(names):
         reading.fault(
             "place", f"“{text}” has an empty name between two “{BETWEEN_PLACES.strip()}”."
