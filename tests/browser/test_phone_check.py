@@ -97,17 +97,21 @@ def out_of_service_comes_first(page: Any) -> bool:
 def test_a_stagehand_finds_a_bad_rope_with_the_keypad(house: Any, tab: Any) -> None:
     page, key = tab(PHONE), f"running_rope.{house.rope.pk}"
     sign_in(page, "stagehand", "/v/larkspur/t/W1/")
-    page.get_by_role("button", name="Start this check").click()
-    assert page.get_by_text("Question 1 of 2").is_visible()
+    page.get_by_role("button", name="Start this check").first.click()
+    page.get_by_text("Question 1 of 2").wait_for()
     type_rope(page, key)
     page.locator(f'[name="{key}:broken_lay"]').focus()
     page.locator('.keypad:visible [data-key="6"]').click()
     assert page.input_value(f'[name="{key}:broken_lay"]') == "6"
     question = page.locator(f'[data-question="{key}"]')
-    question.locator('[data-verdict][data-state="retire"], [data-verdict][data-state="out-of-service"]').wait_for()
+    question.locator(
+        '[data-verdict][data-state="retire"], [data-verdict][data-state="out-of-service"]'
+    ).wait_for()
     words = question.locator("[data-verdict]").inner_text()
-    assert "6" in words and "limit 6" in words, words
+    assert "limit 6" in words, words
     assert no_wider_than_the_screen(page)
+    # The page holds back whoever walks on before the verdict could be seen.
+    page.wait_for_timeout(700)
     page.get_by_role("button", name="Next", exact=True).click()
     choose(page, f"rope_identified.{house.rope.pk}:given", "yes")
     page.get_by_role("button", name="Review", exact=True).click()
@@ -126,7 +130,7 @@ def test_a_stagehand_finds_a_bad_rope_with_the_keypad(house: Any, tab: Any) -> N
 def test_the_same_check_without_script_is_one_long_form(house: Any, tab: Any) -> None:
     page, key = tab(PHONE, script=False), f"running_rope.{house.rope.pk}"
     sign_in(page, "stagehand", "/v/larkspur/t/W1/")
-    page.get_by_role("button", name="Start this check").click()
+    page.get_by_role("button", name="Start this check").first.click()
     assert page.locator("[data-question]:visible").count() == 2
     type_rope(page, key)
     page.fill(f'[name="{key}:broken_lay"]', "6")
