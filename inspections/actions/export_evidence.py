@@ -155,6 +155,4 @@ def _add_tags(bag: Bag, span: Span, by: Person | None, at: datetime, seal: Seal)
         "Bagging-Date": made[:10],
     }
     tags = bag.finish(information)
-    bag.add_signature(
-        "signatures/tagmanifest-sha256.txt.p7s", detached_signature(tags, seal)
-    )
+    bag.add_signature("signatures/tagmanifest-sha256.txt.p7s", detached_signature(tags, seal))

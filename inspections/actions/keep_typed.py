@@ -35,7 +35,9 @@ def keep_all_typed(
 def keep_one_typed(
     *, draft: Draft, key: str, post: QueryDict, files: MultiValueDict, by: Person, at: datetime
 ) -> list[str]:
-    fields = {name.rpartition(":")[2]: str(post[name]) for name in post if name.startswith(f"{key}:")}
+    fields = {
+        name.rpartition(":")[2]: str(post[name]) for name in post if name.startswith(f"{key}:")
+    }
     keep_answer(draft=draft, key=key, typed=fields, at=at)
     return _keep_photographs(draft, files, by, at)
 

@@ -81,7 +81,9 @@ class Bag:
     def finish(self, information: dict[str, str]) -> bytes:
         """The manifests and bag-info; returns the tag manifest, which is what gets signed."""
         size = f"{self.payload_bytes}.{self.payload_files}"
-        lines = [f"{name}: {text}\n" for name, text in {**information, "Payload-Oxum": size}.items()]
+        lines = [
+            f"{name}: {text}\n" for name, text in {**information, "Payload-Oxum": size}.items()
+        ]
         self.add_tag("bagit.txt", b"BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n")
         self.add_tag("bag-info.txt", "".join(lines).encode())
         self._add_manifest()

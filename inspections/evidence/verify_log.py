@@ -83,7 +83,9 @@ def main():
         print("WRONG: " + fault)
     if faults:
         return 1
-    print("LOG OK: %d lines, %d records, %d reports; last line %s" % (number, records, reports, last))
+    print(
+        "LOG OK: %d lines, %d records, %d reports; last line %s" % (number, records, reports, last)
+    )
     return 0
 
 

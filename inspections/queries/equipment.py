@@ -108,7 +108,9 @@ def field_facts(kind: Any, stored: dict[str, Any]) -> list[tuple[str, str]]:
     return [
         (
             field.label,
-            show_field(field, stored[field.name]) if stored.get(field.name) is not None else "not known",
+            show_field(field, stored[field.name])
+            if stored.get(field.name) is not None
+            else "not known",
         )
         for field in kind.fields
     ]

@@ -36,7 +36,7 @@ def questions_for(equipment: Equipment, regime: Regime) -> list[Question]:
         if not check.part_kind:
             questions.append(_question(check, None, known))
             continue
-        mine = [part for part in parts if part.kind == check.part_kind]
+        mine: list[Part | None] = [part for part in parts if part.kind == check.part_kind]
         # A part nobody entered is asked about too: it must not vanish from the check.
         questions += [_question(check, part, known) for part in mine or [None]]
     return questions

@@ -21,7 +21,9 @@ class Stop:
     def mark(self) -> str:
         """The standing as one of the states the marks know."""
         known = {"late": "late", "due today": "due", "past its planned day": "due", "done": "done"}
-        return known.get(self.standing, "planned" if self.task.state == Task.State.OPEN else "not judged")
+        return known.get(
+            self.standing, "planned" if self.task.state == Task.State.OPEN else "not judged"
+        )
 
     @property
     def words(self) -> str:

@@ -49,6 +49,12 @@ class WireCount:
 
 
 @dataclass(frozen=True)
+class Fact:
+    name: str
+    value: str
+
+
+@dataclass(frozen=True)
 class Rope:
     """One rope as it was looked at: raw, so that another rule can judge it later."""
 
@@ -60,7 +66,8 @@ class Rope:
     not_looked_for: tuple[str, ...]
     instrument: str
     uncertainty: str
-    losses: tuple[WireCount, ...]
+    losses: tuple[Fact, ...]
+    facts: tuple[Fact, ...]  # of the rope, as the register knew them on the day
 
 
 @dataclass(frozen=True)

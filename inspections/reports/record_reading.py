@@ -10,6 +10,7 @@ from inspections.reports import words
 from inspections.reports.content import (
     Answer,
     Diameter,
+    Fact,
     Judgement,
     Photograph,
     Reading,
@@ -82,7 +83,9 @@ def _answer(said: Body, pictures: Pictures, numbers: Iterator[int]) -> Answer:
         state=said.get("state", ""),
         readings=tuple(_reading(each) for each in said.get("readings", ())),
         judgements=tuple(_judgement(each) for each in said.get("judgements", ())),
-        rope=_rope(said["observation"]) if said.get("observation") else None,
+        rope=_rope(said["observation"], said.get("rope") or {})
+        if said.get("observation")
+        else None,
         photographs=tuple(
             _photograph(sha256, pictures, next(numbers)) for sha256 in said.get("photographs", ())
         ),
@@ -126,7 +129,7 @@ def _photograph(sha256: str, pictures: Pictures, number: int) -> Photograph:
     return Photograph(number, name, shown, sha256)
 
 
-def _rope(said: Body) -> Rope:
+def _rope(said: Body, known: Body) -> Rope:
     conditions = said.get("conditions") or {}
     return Rope(
         diameters=tuple(
@@ -143,12 +146,21 @@ def _rope(said: Body) -> Rope:
         instrument=str(said.get("instrument") or ""),
         uncertainty=quantity_words(said.get("instrument_uncertainty")),
         losses=_losses(said),
+        facts=tuple(Fact(what, _fact(known.get(name))) for name, what in words.ROPE_FACTS.items()),
     )
 
 
-def _losses(said: Body) -> tuple[WireCount, ...]:
+def _fact(value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, Mapping):
+        return quantity_words(value)
+    return str(value).replace("_", " ") if value else words.UNKNOWN
+
+
+def _losses(said: Body) -> tuple[Fact, ...]:
     return tuple(
-        WireCount(what, quantity_words(said[name]))
+        Fact(what, quantity_words(said[name]))
         for name, what in words.LOSSES.items()
         if said.get(name)
     )

@@ -29,6 +29,15 @@ GIVEN = {
     "could_not_look": "Could not be looked at",
     "not_applicable": "Not applicable here",
 }
+ROPE_FACTS = {
+    "nominal_diameter": "Nominal diameter",
+    "construction": "Construction",
+    "core": "Core",
+    "lay_type": "Lay",
+    "rotation_resistant": "Rotation resistant",
+    "duty": "Duty",
+    "minimum_breaking_force": "Minimum breaking force",
+}
 LOSSES = {
     "outer_wire_loss": "Outer wires worn away, part of their diameter",
     "strength_loss": "Loss of strength by non-destructive test",

@@ -10,7 +10,7 @@ from django.conf import settings
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
@@ -31,7 +31,7 @@ from inspections.reports.document import document_of
 from inspections.reports.keys import KeysUnreadable, SealExpired
 from inspections.reports.render import PdfNotMade
 from inspections.views.day import local_day
-from venue.access import venue_page
+from venue.access import SignedInRequest, venue_page
 from venue.file_store import path_of
 from venue.models import Venue
 
@@ -39,7 +39,7 @@ REFUSALS = (CannotReport, MayNotSign, PdfNotMade, KeysUnreadable, SealExpired)
 
 
 @venue_page("see pages")
-def reports(request: HttpRequest, venue: Venue) -> HttpResponse:
+def reports(request: SignedInRequest, venue: Venue) -> HttpResponse:
     rows = Paginator(issued.reports_of(venue, request.user), 50)
     known = {
         "venue": venue,
@@ -50,12 +50,12 @@ def reports(request: HttpRequest, venue: Venue) -> HttpResponse:
 
 
 @venue_page("see pages")
-def report(request: HttpRequest, venue: Venue, number: int) -> HttpResponse:
+def report(request: SignedInRequest, venue: Venue, number: int) -> HttpResponse:
     return _report_page(request, venue, _report(request, venue, number), MailForm())
 
 
 @venue_page("see pages")
-def report_pdf(request: HttpRequest, venue: Venue, number: int) -> FileResponse:
+def report_pdf(request: SignedInRequest, venue: Venue, number: int) -> FileResponse:
     kept = _report(request, venue, number).kept_file
     path = path_of(Path(settings.LOFTBOOK_FILES), kept.sha256)
     if not path.exists():
@@ -66,7 +66,7 @@ def report_pdf(request: HttpRequest, venue: Venue, number: int) -> FileResponse:
 
 
 @venue_page("see pages")
-def root_certificate(request: HttpRequest, venue: Venue) -> HttpResponse:
+def root_certificate(request: SignedInRequest, venue: Venue) -> HttpResponse:
     """What a stranger needs to check the seals. Its fingerprint is handed over another way."""
     try:
         pem = venue_seal(venue, timezone.now()).root_pem
@@ -80,7 +80,7 @@ def root_certificate(request: HttpRequest, venue: Venue) -> HttpResponse:
 
 
 @venue_page("issue reports")
-def report_email(request: HttpRequest, venue: Venue, number: int) -> HttpResponse:
+def report_email(request: SignedInRequest, venue: Venue, number: int) -> HttpResponse:
     row = _report(request, venue, number)
     form = MailForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
@@ -94,7 +94,7 @@ def report_email(request: HttpRequest, venue: Venue, number: int) -> HttpRespons
 
 
 @venue_page("issue reports")
-def report_record(request: HttpRequest, venue: Venue, pk: UUID) -> HttpResponse:
+def report_record(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
     records = issued.reportable_records(venue, request.user).filter(pk=pk)
     if not records:
         raise Http404
@@ -102,7 +102,7 @@ def report_record(request: HttpRequest, venue: Venue, pk: UUID) -> HttpResponse:
 
 
 @venue_page("issue reports")
-def report_day(request: HttpRequest, venue: Venue, day: str) -> HttpResponse:
+def report_day(request: SignedInRequest, venue: Venue, day: str) -> HttpResponse:
     """The signer's own records of the day are ticked, or all of the equipment that was chosen."""
     try:
         wanted = date.fromisoformat(day)
@@ -117,14 +117,14 @@ def report_day(request: HttpRequest, venue: Venue, day: str) -> HttpResponse:
 
 
 @venue_page("export evidence")
-def evidence(request: HttpRequest, venue: Venue) -> HttpResponse:
+def evidence(request: SignedInRequest, venue: Venue) -> HttpResponse:
     today = local_day(venue)
     form = SpanForm(initial={"start": today - timedelta(days=365), "end": today})
     return _evidence_page(request, venue, form)
 
 
 @venue_page("export evidence")
-def evidence_download(request: HttpRequest, venue: Venue) -> HttpResponse | FileResponse:
+def evidence_download(request: SignedInRequest, venue: Venue) -> HttpResponse | FileResponse:
     """Builds the bundle on disk, then streams it; the file is gone when it is closed."""
     form = SpanForm(request.POST or None)
     if request.method != "POST" or not form.is_valid():
@@ -142,24 +142,24 @@ def evidence_download(request: HttpRequest, venue: Venue) -> HttpResponse | File
         return FileResponse(out.open("rb"), as_attachment=True, filename=out.name)
 
 
-def _report(request: HttpRequest, venue: Venue, number: int) -> Report:
+def _report(request: SignedInRequest, venue: Venue, number: int) -> Report:
     return get_object_or_404(issued.reports_of(venue, request.user), number=number)
 
 
 def _report_page(
-    request: HttpRequest, venue: Venue, row: Report, form: MailForm
+    request: SignedInRequest, venue: Venue, row: Report, form: MailForm
 ) -> HttpResponse:
     known = {"venue": venue, "report": row, "records": issued.records_in(row), "form": form}
     return render(request, "inspections/report_page.html", known)
 
 
-def _evidence_page(request: HttpRequest, venue: Venue, form: SpanForm) -> HttpResponse:
+def _evidence_page(request: SignedInRequest, venue: Venue, form: SpanForm) -> HttpResponse:
     known = {"venue": venue, "form": form, "exports": issued.exports_of(venue, request.user)[:20]}
     return render(request, "inspections/evidence_page.html", known)
 
 
 def _signing_page(
-    request: HttpRequest,
+    request: SignedInRequest,
     venue: Venue,
     records: QuerySet[Record],
     chosen: Sequence[UUID],
@@ -176,7 +176,7 @@ def _signing_page(
     return render(request, "inspections/report_sign.html", known)
 
 
-def _signed(request: HttpRequest, venue: Venue, form: SignForm) -> HttpResponse:
+def _signed(request: SignedInRequest, venue: Venue, form: SignForm) -> HttpResponse:
     records, now = list(form.cleaned_data["records"]), timezone.now()
     if "draft" in request.POST:
         pdf = document_of(report_content(venue, records, now), venue.paper, now).pdf
@@ -195,7 +195,7 @@ def _signed(request: HttpRequest, venue: Venue, form: SignForm) -> HttpResponse:
     return redirect("report", venue.slug, row.number)
 
 
-def _standing(request: HttpRequest, venue: Venue, records: list[Record]) -> str:
+def _standing(request: SignedInRequest, venue: Venue, records: list[Record]) -> str:
     """Whether the person may sign, said before they try."""
     if not records:
         return ""

@@ -172,7 +172,7 @@ def judgement(state: str, **said: Any) -> dict[str, Any]:
 
 def _gap_kept() -> dict[str, Any]:
     return judgement(
-        "fit", verdict="not met", ruleset="limit", title="Maker's manual", edition="", clause="8.2",
+        "fit", verdict="not met", ruleset="limit", hash="", title="Maker's manual", edition="", clause="8.2",
         value="2.5 mm", limit="at most 3 mm", margin="0.5 mm inside the limit", action="",
         words="the reading is > the limit",
     )  # fmt: skip

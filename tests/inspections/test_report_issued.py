@@ -12,6 +12,7 @@ import pikepdf
 import pytest
 from django.conf import settings
 from django.core import mail
+from pytest_django import Settings
 
 from inspections.actions import issue_report as issuing
 from inspections.actions.email_report import NotSent, email_report
@@ -40,7 +41,8 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def house() -> House:
+def house(settings: Settings, tmp_path_factory: pytest.TempPathFactory) -> House:
+    settings.LOFTBOOK_FILES = tmp_path_factory.mktemp("files")
     return make_proof_house()
 
 
@@ -186,12 +188,19 @@ def test_photographs_are_in_the_file_byte_for_byte_with_their_hash(
     assert shown in re.sub(r"\s", "", text_of(pdf))
 
 
-def test_a_photograph_lost_from_the_store_is_printed_as_lost(house: House, tmp_path: Path) -> None:
+@pytest.mark.parametrize("harm", ["lost", "damaged"])
+def test_a_photograph_lost_or_damaged_in_the_store_is_printed_as_that(
+    house: House, tmp_path: Path, harm: str
+) -> None:
     record = make_record(house)
-    kept = KeptFile.objects.get(what="photograph")
-    path_of(Path(settings.LOFTBOOK_FILES), kept.shown_sha256).unlink()
+    path = path_of(
+        Path(settings.LOFTBOOK_FILES), KeptFile.objects.get(what="photograph").shown_sha256
+    )
+    path.unlink()
+    if harm == "damaged":
+        path.write_bytes(b"rotten")
     text = joined(text_of(pdf_of(make_report(house, record), tmp_path)))
-    assert "Photograph 1 is not in the file store any more." in text
+    assert "Photograph 1 is lost or damaged in the file store." in text
 
 
 @pytest.mark.parametrize("paper", ["A4", "letter"])

@@ -214,3 +214,12 @@ def test_a_far_row_number_in_a_workbook_does_not_make_a_million_rows():
     far = lambda member: member.replace(b'<row r="2"', b'<row r="999999999"')  # noqa: E731
     content = with_member(xlsx_of([HEAD, ["equipment", "W1"]]), "xl/worksheets/sheet1.xml", far)
     assert "rows" in refused(content)
+
+
+@pytest.mark.parametrize(
+    ("name", "repeated"),
+    [("xl/worksheets/sheet1.xml", b'<row r="1">' + b"<c/>" * 200_000 + b"</row>"),
+     ("xl/sharedStrings.xml", b"<sst>" + b"<si/>" * 3_000_000 + b"</sst>")],
+)  # fmt: skip
+def test_a_workbook_dense_with_empty_elements_is_not_opened(name, repeated):
+    assert "far too many" in refused(with_member(xlsx_of([HEAD]), name, lambda _: repeated))

@@ -17,6 +17,7 @@ from venue.photographs import MAX_BYTES, NotAPhotograph, clean_photograph
 
 class Upload(Protocol):
     name: str | None
+
     @property
     def size(self) -> int | None: ...
 

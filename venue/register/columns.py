@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 
 from venue.register.grid import Cell, Fault, Grid, Refused, Sheet, SheetRow, UnreadableFile
 from venue.register.guard import unguarded
@@ -114,7 +115,13 @@ def nearest(word: str, known: Iterable[str]) -> str:
     >>> nearest("seriel", ["serial", "standing"]), nearest("zzz", ["serial"])
     (' Did you mean “serial”?', '')
     """
-    close = difflib.get_close_matches(word[:LONGEST_GUESSED], list(known), n=1, cutoff=0.6)
+    return _nearest(word[:LONGEST_GUESSED], tuple(known))
+
+
+# A spreadsheet repeats its mistakes down a column.
+@lru_cache(maxsize=2_000)
+def _nearest(word: str, known: tuple[str, ...]) -> str:
+    close = difflib.get_close_matches(word, known, n=1, cutoff=0.6)
     return f" Did you mean “{close[0]}”?" if close else ""
 
 

@@ -28,6 +28,8 @@ from venue.register.xlsx_cell import as_text
 
 MAX_UNPACKED = 150_000_000
 MAX_MEMBERS = 2_000
+MAX_MARKS = 2_000_000  # XML marks in a member, about three for a text
+MAX_MARKS_IN_A_ROW = 100_000  # a sheet has at most 16,384 columns
 SHEET = "Register"
 # A workbook of the wrong shape fails deep inside the reader, in any of these ways.
 _BROKEN = (
@@ -110,10 +112,20 @@ def _has_formula(archive: zipfile.ZipFile, member: zipfile.ZipInfo) -> bool:
         raise UnreadableFile(
             "The workbook declares its own entities, which no spreadsheet does. It was not opened."
         )
-    return (
-        member.filename.startswith("xl/worksheets/")
-        and re.search(rb"<(\w+:)?f[\s/>]", text) is not None
+    is_sheet = member.filename.startswith("xl/worksheets/")
+    _not_too_dense(
+        text.split(b"row>") if is_sheet else [text], MAX_MARKS_IN_A_ROW if is_sheet else MAX_MARKS
     )
+    return is_sheet and re.search(rb"<(\w+:)?f[\s/>]", text) is not None
+
+
+def _not_too_dense(portions: list[bytes], most: int) -> None:
+    # The reader holds a whole row, and all shared texts, in memory at a hundred times their size.
+    if any(portion.count(b"<") > most for portion in portions):
+        raise UnreadableFile(
+            "The workbook holds a row with far too many cells, or far too many texts, and was not "
+            "opened. Copy the register sheet into a new workbook, or save it as CSV UTF-8."
+        )
 
 
 def write_xlsx(sheets: dict[str, Iterable[Sequence[str]]]) -> bytes:
