@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
@@ -173,8 +174,10 @@ def counts_in(span: Span) -> dict[str, int]:
 def counts_in_all(venue: Venue) -> dict[str, int]:
     """How many of each class the whole book holds, so that no choice of days hides any."""
     day = date(2000, 1, 1)  # any day: only the kind of row is asked of the query
-    kinds = {name: rows(Span(venue, day, day)).model for name, rows in CLASSES.items()}
-    counts = {name: kind._default_manager.in_venue(venue).count() for name, kind in kinds.items()}
+    kinds: dict[str, Any] = {
+        name: rows(Span(venue, day, day)).model for name, rows in CLASSES.items()
+    }
+    counts = {name: kind.objects.in_venue(venue).count() for name, kind in kinds.items()}
     # Reports are files too, and have a line of their own.
     return counts | {"photographs_and_documents": _kept(venue).exclude(what="report").count()}
 
