@@ -193,7 +193,7 @@ def with_member(content: bytes, name: str, change) -> bytes:
     """The same workbook with one member changed."""
     with zipfile.ZipFile(io.BytesIO(content)) as archive:
         members = {one: archive.read(one) for one in archive.namelist()}
-    members[name] = change(members[name])
+    members[name] = change(members.get(name, b""))
     return zip_of(**members)
 
 
