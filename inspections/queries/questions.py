@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 from inspections.answers import Question
@@ -19,7 +20,11 @@ from venue.quantities import Quantity
 
 def regime_of(version: RegimeVersion) -> Regime:
     """The regime as it was frozen, not as the file is now."""
-    return parse_regime(version.body, f"{version.slug}.toml")
+    return _parsed(version.body, f"{version.slug}.toml")
+
+
+# A frozen text never changes, so it is read once.
+_parsed = lru_cache(maxsize=512)(parse_regime)
 
 
 def questions_for(equipment: Equipment, regime: Regime) -> list[Question]:

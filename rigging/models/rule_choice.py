@@ -4,6 +4,7 @@ from typing import ClassVar
 
 from django.db import models
 
+from rigging.engine import load_rulesets
 from venue.models import Person, Venue
 from venue.models.visibility import VisibleQuerySet
 
@@ -35,3 +36,8 @@ class RuleChoice(models.Model):
 
     def __str__(self) -> str:
         return f"{self.ruleset} since {self.since}"
+
+    @property
+    def title(self) -> str:
+        rules = load_rulesets().get(self.ruleset)
+        return rules.title if rules else self.ruleset
