@@ -142,11 +142,14 @@ class Check {
   // Wait a moment for the verdict: whoever walks on should have seen what must stop.
   async hasSeenVerdict(question) {
     const shown = this.sending.verdictOf(question)?.shownAt;
-    if (this.sending.isCurrent(question)) return !shown || performance.now() - shown > TIME_TO_SEE;
+    const calm = () => CALM.includes(this.sending.verdictOf(question)?.state ?? "");
+    if (this.sending.isCurrent(question)) {
+      return calm() || !shown || performance.now() - shown > TIME_TO_SEE;
+    }
     const patience = new Promise((done) => setTimeout(done, VERDICT_PATIENCE));
     await Promise.race([this.sending.send(question), patience]);
     if (!this.sending.isCurrent(question)) return true; // no signal never blocks a check
-    return CALM.includes(this.sending.verdictOf(question)?.state ?? "");
+    return calm();
   }
 
   async goOn() {
@@ -162,7 +165,10 @@ class Check {
     this.setBusy(false);
     this.showProgress();
     if (!isAnswered(question)) return this.holdAt(question);
-    if (!seen) return question.querySelector("[data-verdict]")?.scrollIntoView({ block: "nearest" });
+    if (!seen) {
+      this.openWords.textContent = "Read the verdict, then go on.";
+      return question.querySelector("[data-verdict]")?.scrollIntoView({ block: "nearest" });
+    }
     if (this.here < this.questions.length - 1) return this.show(this.here + 1);
     this.review();
   }
