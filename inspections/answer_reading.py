@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 
 from inspections.answers import Measured, Question, ReadAnswer, read_typed_quantity
 from inspections.rope_reading import read_rope
@@ -16,11 +17,23 @@ def read_answer(question: Question, typed: Mapping[str, str]) -> ReadAnswer:
     answer.grade = {
         name: typed.get(name, "").strip() for name in ("grade", "cured_by", "restriction")
     }
+    if answer.grade["cured_by"] and not _is_day(answer.grade["cured_by"]):
+        answer.faults["cured_by"] = (
+            "Write the day by which it is cured as year-month-day: 2027-05-31."
+        )
     if typed.get("given") in ("could_not_look", "not_applicable"):
         return _read_not_looked(answer, typed["given"])
     reader = _READERS.get(question.check.answer, _read_yes_no)
     reader(answer, typed)
     return answer
+
+
+def _is_day(text: str) -> bool:
+    try:
+        date.fromisoformat(text)
+    except ValueError:
+        return False
+    return True
 
 
 def _read_not_looked(answer: ReadAnswer, given: str) -> ReadAnswer:

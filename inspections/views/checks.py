@@ -13,6 +13,7 @@ from inspections.actions.keep_typed import keep_all_typed, keep_one_typed
 from inspections.actions.submit_check import CheckIncomplete, submit_check
 from inspections.consequences import TooMild
 from inspections.models import Draft, Task
+from inspections.models.finding import Grade
 from inspections.queries.checks import sheet_of
 from inspections.queries.state import state_of
 from inspections.regime_files import regimes
@@ -112,6 +113,7 @@ def _sheet_page(request, venue, draft, template, faults) -> HttpResponse:
         "sheet": sheet_of(draft, local_day(venue)),
         "state": state_of(draft.equipment, local_day(venue)),
         "faults": faults,
+        "grades": Grade.choices,
     }
     return render(request, template, shown, status=422 if faults else 200)
 

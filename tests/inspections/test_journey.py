@@ -42,7 +42,7 @@ def rope_typed(key: str, diameter: str, broken: str) -> dict[str, str]:
     return {f"{key}:{name}": value for name, value in said.items()}
 
 
-def check_rope(house, person, diameter: str, broken: str):
+def check_rope(house, person, diameter: str, broken: str, **graded: str):
     """Fill and submit the monthly rope check as a plain form, without script."""
     client = signed_in(person)
     start = client.post(
@@ -52,7 +52,9 @@ def check_rope(house, person, diameter: str, broken: str):
     posted = {}
     for check in house.regime.checks:
         if check.answer == "rope":
-            posted |= rope_typed(f"{check.slug}.{house.rope.pk}", diameter, broken)
+            key = f"{check.slug}.{house.rope.pk}"
+            posted |= rope_typed(key, diameter, broken)
+            posted |= {f"{key}:{name}": value for name, value in graded.items()}
         else:
             key = f"{check.slug}.{house.rope.pk}" if check.part_kind else check.slug
             posted[f"{key}:given"] = "yes"
@@ -161,3 +163,17 @@ def test_passwords_open_the_house(house):
     client = Client()
     client.post("/account/login/", {"login": "manager@larkspur.example", "password": PASSWORD})
     assert client.get("/v/larkspur/").status_code == 200
+
+
+def test_imminent_risk_prepares_the_notice_to_the_authority(house):
+    check_rope(house, house.people["examiner"], "0.2475 in", "6", grade="imminent_risk")
+    notice = AuthorityNotice.objects.get()
+    assert "imminent risk" in notice.text
+    assert Order.objects.get().what == "out_of_service"
+
+
+def test_a_grade_milder_than_the_verdict_is_refused_and_nothing_is_lost(house):
+    client, url = check_rope(house, house.people["examiner"], "0.2475 in", "6", grade="observation")
+    assert "/checks/" in url
+    assert Record.objects.count() == 0
+    assert "cannot be milder" in client.get(url).content.decode()

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from io import StringIO
 
 import pytest
+from django.core.management import call_command
 from django.db import IntegrityError, transaction
 
 from inspections.actions.generate_tasks import generate_tasks
@@ -121,3 +123,14 @@ def test_every_regime_gives_dates():
             assert first.planned_on <= first.last_lawful_on
             seen += 1
     assert seen >= 60
+
+
+def test_the_command_makes_the_tasks_of_every_venue_once(house):
+    out = StringIO()
+    apply(house, date(2026, 4, 30)).tasks.all().delete()
+    call_command("generate_tasks", stdout=out)
+    call_command("generate_tasks", stdout=out)
+    lines = out.getvalue().splitlines()
+    assert lines[0].startswith("larkspur: ")
+    assert lines[0] != "larkspur: 0 new tasks"
+    assert lines[2:] == ["larkspur: 0 new tasks", "tern-studio: 0 new tasks"]
