@@ -16,6 +16,7 @@ from inspections.reports.content import Signature
 from inspections.reports.document import Document, document_of
 from inspections.reports.keys import Seal, seal_of
 from inspections.reports.seal import sealed
+from inspections.reports.words import OWN_EXAMINATION
 from venue.actions.keep_file import keep_report
 from venue.actions.log import write_line
 from venue.models import Membership, Person, Venue
@@ -46,6 +47,10 @@ def issue_report(
     """
     _check(venue, records, signer, meaning)
     standing = may_sign(venue=venue, records=records, signer=signer, at=at)
+    if meaning == OWN_EXAMINATION and any(record.by_id != signer.pk for record in records):
+        raise CannotReport(
+            "Someone else carried out one of these checks. Choose what your signature means for it."
+        )
     seal = venue_seal(venue, at)
     for _ in range(TRIES):
         number = _next_number(venue)

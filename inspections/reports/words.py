@@ -70,8 +70,9 @@ SIGNATURE_IS_NOT = (
     "the venue by another way than this file, and compare."
 )
 
+OWN_EXAMINATION = "I carried out this examination, and what is written here is what I found."
 MEANINGS = (
-    "I carried out this examination, and what is written here is what I found.",
+    OWN_EXAMINATION,
     "I have reviewed these records and release them as the report of the examination.",
     "I was present at this examination and confirm what is written here.",
 )

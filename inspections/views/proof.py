@@ -30,6 +30,7 @@ from inspections.queries.report_content import report_content
 from inspections.reports.document import document_of
 from inspections.reports.keys import KeysUnreadable, SealExpired
 from inspections.reports.render import PdfNotMade
+from inspections.reports.words import MEANINGS
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
 from venue.file_store import path_of
@@ -165,7 +166,10 @@ def _signing_page(
     chosen: Sequence[UUID],
     day: date | None = None,
 ) -> HttpResponse:
-    form = SignForm(request.POST or None, records=records, initial={"records": chosen})
+    initial: dict[str, object] = {"records": chosen}
+    if any(row.by_id != request.user.pk for row in records if row.pk in chosen):
+        initial["meaning"] = MEANINGS[1]  # the signer is not the one who looked
+    form = SignForm(request.POST or None, records=records, initial=initial)
     if request.method == "POST" and form.is_valid():
         try:
             return _signed(request, venue, form)

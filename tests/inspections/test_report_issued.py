@@ -37,6 +37,12 @@ from venue.models import Competence, KeptFile, LogLine
 
 MEANING = words.MEANINGS[0]
 
+
+def _meaning(records, signer) -> str:
+    """Own checks are signed as carried out, others' as reviewed."""
+    return MEANING if all(record.by == signer for record in records) else words.MEANINGS[1]
+
+
 pytestmark = pytest.mark.django_db
 
 
@@ -48,7 +54,11 @@ def house(settings: Settings, tmp_path_factory: pytest.TempPathFactory) -> House
 
 def make_report(house: House, *records: Record) -> Report:
     return issue_report(
-        venue=house.venue, records=records, signer=house.tam, meaning=MEANING, at=AT
+        venue=house.venue,
+        records=records,
+        signer=house.tam,
+        meaning=_meaning(records, house.tam),
+        at=AT,
     )
 
 
@@ -364,3 +374,15 @@ def test_a_mail_that_was_not_sent_is_not_logged_as_sent(
     with pytest.raises(NotSent, match="nobody listens"):
         email_report(report=report, to="ines@insurer.example", note="", by=house.odile, at=AT)
     assert not LogLine.objects.filter(did="email_report").exists()
+
+
+def test_nobody_signs_as_their_own_what_another_person_examined(house: House) -> None:
+    with pytest.raises(CannotReport, match="Someone else carried out"):
+        issue_report(
+            venue=house.venue,
+            records=[make_record(house, by=house.odile)],
+            signer=house.tam,
+            meaning=MEANING,
+            at=AT,
+        )
+    assert Report.objects.count() == 0
