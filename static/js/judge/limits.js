@@ -1,0 +1,61 @@
+// One reading against the limit of its check: the same verdict as the server's.
+
+import { Fraction, whole } from "./exact.js";
+import { inUnit, placesOf, showExact, shown, withUnit } from "./quantities.js";
+
+const NEAR = new Fraction(5n, 100n);
+
+// reading, minimum, maximum, uncertainty: quantities or null. The answer has the server's names.
+export function judgeLimit({ reading, minimum = null, maximum = null, uncertainty = null }) {
+  const limits = [[minimum, -1], [maximum, 1]].filter(([limit]) => limit);
+  if (!limits.length) return said(reading, null, undecided("a limit to compare with"));
+  const others = [...limits.map(([limit]) => limit), ...(uncertainty ? [uncertainty] : [])];
+  const strange = others.find((other) => other.dimension !== reading.dimension || other.scale !== reading.scale);
+  if (strange) return said(reading, limits[0], undecided(`a reading that can be compared with ${strange.typed}`));
+  const beyond = limits.map(([limit, sign]) => ({ gap: reading.si.minus(limit.si).times(whole(sign)), limit, sign }));
+  const worst = beyond.reduce((most, each) => (each.gap.compare(most.gap) > 0 ? each : most));
+  const span = minimum && maximum ? maximum.si.minus(minimum.si) : worst.limit.si;
+  const near = NEAR.times(span.size());
+  return said(reading, [worst.limit, worst.sign], outcome(worst.gap, uncertainty, near), worst.gap);
+}
+
+function undecided(missing) {
+  return { verdict: "cannot be decided", state: "cannot be decided", outcome: "cannot be decided", missing: [missing] };
+}
+
+function outcome(beyond, uncertainty, near) {
+  const doubt = uncertainty ? uncertainty.si.size() : whole(0);
+  if (doubt.top && beyond.size().compare(doubt) <= 0) {
+    return undecided(`a finer reading: the limit lies within the instrument's uncertainty of ${uncertainty.typed}`);
+  }
+  if (beyond.top > 0n) return { verdict: "met", state: "out of service", outcome: "out of service", missing: [] };
+  const close = beyond.negative().compare(near) <= 0;
+  return { verdict: "not met", state: close ? "watch" : "fit", outcome: close ? "watch" : "keep", missing: [] };
+}
+
+function said(reading, against, found, beyond = null) {
+  const [limit, sign] = against ?? [null, 0];
+  const comparator = sign < 0 ? "<" : sign > 0 ? ">" : "";
+  const figured = beyond !== null && limit;
+  return {
+    ...found,
+    words: `the reading is ${comparator || "beyond"} the limit`,
+    comparator,
+    limit: limit ? `${sign < 0 ? "at least" : "at most"} ${showExact(limit.si, limit.unit)}` : "",
+    value: figured ? beside(reading, limit) : reading.typed,
+    margin: figured ? margin(beyond, limit) : "",
+  };
+}
+
+function beside(reading, limit) {
+  const typed = showExact(reading.si, reading.unit);
+  if (reading.unit === limit.unit) return typed;
+  const there = shown(inUnit(reading.si, limit.unit), inUnit(limit.si, limit.unit), placesOf(limit.unit));
+  return `${typed} (${withUnit(there, limit.unit)})`;
+}
+
+function margin(beyond, limit) {
+  if (!beyond.top) return "exactly at the limit";
+  const gap = shown(inUnit(beyond, limit.unit).size(), whole(0), placesOf(limit.unit));
+  return `${withUnit(gap, limit.unit)} ${beyond.top > 0n ? "beyond" : "inside"} the limit`;
+}

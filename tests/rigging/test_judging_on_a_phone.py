@@ -1,0 +1,165 @@
+"""The script that judges on a phone gives the server's answers, to the letter, in a real browser.
+
+The server's own judging is checked against documents in the other tests of this folder.
+"""
+
+from __future__ import annotations
+
+import json
+import random
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from rigging.engine import RopeFacts, RopeObservation, judge_limit, judge_rope, load_rulesets
+from rigging.engine.phone_lists import MODULE, lists_module, ruleset_for_phone
+from tests.vectors.ropes import rope_vectors
+from venue.quantities import (
+    DIMENSIONS,
+    UNITS,
+    Quantity,
+    UnreadableQuantity,
+    read_quantity,
+    units_of,
+)
+
+SCRIPTS = Path(__file__).resolve().parents[2] / "static" / "js"
+NOWHERE = "http://phone.invalid"
+
+
+@pytest.fixture(scope="module")
+def phone(chromium: Any) -> Iterator[Any]:
+    """A tab that has the scripts and nothing else; no server stands behind it."""
+    context = chromium.new_context()
+
+    def answer(route: Any) -> None:
+        asked = route.request.url.removeprefix(f"{NOWHERE}/")
+        if asked:
+            route.fulfill(path=SCRIPTS / asked, content_type="text/javascript")
+        else:
+            route.fulfill(body="<!doctype html><title>Phone</title>", content_type="text/html")
+
+    context.route(f"{NOWHERE}/**", answer)
+    page = context.new_page()
+    page.goto(f"{NOWHERE}/")
+    yield page
+    context.close()
+
+
+def test_the_phone_has_the_servers_lists_of_units_words_and_conditions() -> None:
+    assert MODULE.read_text(encoding="utf-8") == lists_module(), (
+        "Run `python -m rigging.engine.phone_lists`."
+    )
+
+
+@pytest.mark.browser
+def test_a_rope_is_judged_on_the_phone_as_on_the_server(phone: Any) -> None:
+    rulesets = load_rulesets()
+    vectors = list(rope_vectors(20261125, 3000, rulesets))
+    told = phone.evaluate(
+        """async ([vectors, rulesets]) => {
+            const { judgeRope } = await import("/judge/judge.js");
+            return vectors.map(({ rope, observation, ruleset }) =>
+                JSON.stringify(judgeRope(rope, observation, rulesets[ruleset])));
+        }""",
+        [vectors, {slug: ruleset_for_phone(each) for slug, each in rulesets.items()}],
+    )
+    states = set()
+    for vector, answer in zip(vectors, told, strict=True):
+        rope = RopeFacts.from_dict(vector["rope"])
+        seen = RopeObservation.from_dict(vector["observation"])
+        expected = judge_rope(rope, seen, rulesets[vector["ruleset"]]).to_dict()
+        states.add(expected["state"])
+        assert json.loads(answer) == expected, vector
+    assert {"fit", "watch", "cannot be decided", "out of service", "retire"} <= states
+
+
+@pytest.mark.browser
+def test_what_is_typed_is_read_on_the_phone_as_on_the_server(phone: Any) -> None:
+    cases = [_typed(chance) for chance in [random.Random(7)] for _ in range(5000)]
+    told = phone.evaluate(
+        """async (cases) => {
+            const { readQuantity } = await import("/judge/quantities.js");
+            return cases.map((given) => {
+                try {
+                    const read = readQuantity(...given);
+                    return [read.typed, String(read.value), read.unit, String(read.si)];
+                } catch (fault) { return [fault.message]; }
+            });
+        }""",
+        cases,
+    )
+    expected = [_read(*case) for case in cases]
+    assert [list(each) for each in expected] == told
+    assert sum(len(each) == 4 for each in expected) > 1000
+    assert len({each for each in expected if len(each) == 1}) > 100
+
+
+@pytest.mark.browser
+def test_a_reading_is_held_against_its_limit_on_the_phone_as_on_the_server(phone: Any) -> None:
+    chance = random.Random(8)
+    cases = [_limited(chance) for _ in range(3000)]
+    told = phone.evaluate(
+        """async (cases) => {
+            const { readQuantity } = await import("/judge/quantities.js");
+            const { judgeLimit } = await import("/judge/limits.js");
+            return cases.map((given) => judgeLimit(Object.fromEntries(
+                Object.entries(given).map(([name, each]) => [name, each && readQuantity(...each)]))));
+        }""",
+        cases,
+    )
+    for case, answer in zip(cases, told, strict=True):
+        read = {name: read_quantity(*each) if each else None for name, each in case.items()}
+        reading = read.pop("reading")
+        assert isinstance(reading, Quantity)
+        judged = judge_limit(reading, clause="", source="", **read).to_dict()
+        assert answer == {name: judged[name] for name in answer}, case
+    assert {"fit", "watch", "cannot be decided", "out of service"} == {
+        answer["state"] for answer in told
+    }
+
+
+def _number(chance: random.Random) -> str:
+    a, b, c = (chance.randrange(30) for _ in range(3))
+    return chance.choice(
+        (f"{a}", f"{a}.{b}", f"{a},{b}", f"{b}/{c}", f"{a} {b}/{c}", f"{a}½", f"{a},{b:03}")
+    )
+
+
+def _typed(chance: random.Random) -> tuple[str, str, str | None, bool]:
+    dimension = chance.choice(DIMENSIONS)
+    units = units_of(dimension) if chance.random() < 0.85 else tuple(UNITS.values())
+    unit = chance.choice(units)
+    spelling = chance.choice((unit.code, unit.label, *unit.spellings, "", "ton", unit.code.upper()))
+    text = (
+        f"{chance.choice(('', '', '-', ' '))}{_number(chance)}{chance.choice(('', ' '))}{spelling}"
+    )
+    if chance.random() < 0.1:
+        text = "".join(chance.choice("0123456789.,/ -½¼\u00a0′″'\"eEinftm%ſK²µΩ") for _ in range(9))
+    usual = chance.choice((None, chance.choice(units_of(dimension)).code))
+    return text, dimension, usual, chance.random() < 0.3
+
+
+def _read(text: str, dimension: str, unit: str | None, below_zero: bool) -> tuple[str, ...]:
+    try:
+        read = read_quantity(text, dimension, unit, below_zero)
+    except UnreadableQuantity as fault:
+        return (str(fault),)
+    return (read.typed, str(read.value), read.unit, str(read.si))
+
+
+def _limited(chance: random.Random) -> dict[str, list[str] | None]:
+    dimension = chance.choice(DIMENSIONS)
+    number = {"count": lambda: str(chance.randrange(30))}.get(
+        dimension, lambda: f"{chance.randrange(9)}.{chance.randrange(20)}"
+    )
+
+    def one(often: float) -> list[str] | None:
+        unit = chance.choice(units_of(dimension)).code
+        return [number(), dimension, unit] if chance.random() < often else None
+
+    return {
+        "reading": one(1.1), "minimum": one(0.6), "maximum": one(0.6), "uncertainty": one(0.3),
+    }  # fmt: skip
