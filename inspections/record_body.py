@@ -36,6 +36,7 @@ def record_body(record: Record, sheet: Sheet) -> dict[str, Any]:
         "day": record.done_on.isoformat(),
         "state": record.state,
         "remark": record.remark,
+        "phone": sheet.draft.phone or None,
         "answers": [_answer(asked) for asked in sheet.asked],
     }
 

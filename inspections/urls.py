@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from django.urls import include, path
 
-from inspections.views import checks, equipment, findings, overview, plans, records, tasks
+from inspections.views import checks, equipment, findings, overview, plans, records, sync, tasks
 
 urlpatterns = [
     path("v/<slug:slug>/", overview.overview, name="overview"),
@@ -28,6 +28,14 @@ urlpatterns = [
     path("v/<slug:slug>/checks/<uuid:pk>/answer/", checks.answer, name="answer_check"),
     path("v/<slug:slug>/checks/<uuid:pk>/review/", checks.review, name="review_check"),
     path("v/<slug:slug>/checks/<uuid:pk>/submit/", checks.submit, name="submit_check"),
+    path("v/<slug:slug>/sync/session/", sync.session, name="phone_session"),
+    path("v/<slug:slug>/sync/checks/<uuid:pk>/", sync.put_check, name="phone_check"),
+    path("v/<slug:slug>/sync/stops/<uuid:pk>/", sync.put_stop, name="phone_stop"),
+    path(
+        "v/<slug:slug>/sync/checks/<uuid:pk>/photographs/<str:digest>/",
+        sync.put_photograph,
+        name="phone_photograph",
+    ),
     path("v/<slug:slug>/records/<uuid:pk>/", records.record_page, name="record"),
     path("v/<slug:slug>/findings/", findings.finding_list, name="finding_list"),
     path("v/<slug:slug>/findings/<int:pk>/", findings.finding_page, name="finding"),

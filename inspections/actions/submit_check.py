@@ -23,12 +23,15 @@ class CheckIncomplete(ValueError):
     """Some questions are open. Everything typed is kept."""
 
 
-def submit_check(*, draft: Draft, by: Person, at: datetime) -> Record:
-    """The record of this draft; the same one when it was submitted before."""
+def submit_check(*, draft: Draft, by: Person, at: datetime, day: date | None = None) -> Record:
+    """The record of this draft; the same one when it was submitted before.
+
+    `day` is given where the check was done earlier than it arrived: on a phone without signal.
+    """
     sent = Record.objects.filter(pk=draft.pk).first()
     if sent:
         return sent
-    day = at.astimezone(draft.equipment.venue.zone).date()
+    day = day or at.astimezone(draft.equipment.venue.zone).date()
     sheet = sheet_of(draft, day)
     if sheet.open_count:
         raise CheckIncomplete(

@@ -13,6 +13,7 @@ from inspections.models.job import Job, JobRun
 from inspections.models.plan import Plan, RegimeVersion, Task
 from inspections.models.record import Answer, AnswerPhoto, Judged, Reading, Record
 from inspections.models.report import Report, ReportRecord
+from inspections.models.sent import KeptAside, Sent, SentPhotograph
 
 __all__ = [
     "Answer",
@@ -24,6 +25,7 @@ __all__ = [
     "Job",
     "JobRun",
     "Judged",
+    "KeptAside",
     "Order",
     "Plan",
     "Reading",
@@ -34,5 +36,7 @@ __all__ = [
     "Report",
     "ReportRecord",
     "ReturnToService",
+    "Sent",
+    "SentPhotograph",
     "Task",
 ]

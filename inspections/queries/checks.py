@@ -27,6 +27,7 @@ class Asked:
     answer: ReadAnswer | None
     judgements: list[Judgement] = field(default_factory=list)
     photos: list[DraftPhoto] = field(default_factory=list)
+    photo_announced: bool = False  # by a phone, which sends it after the check
     state: str = ""
 
     @property
@@ -47,7 +48,7 @@ class Asked:
             "not_applicable",
         )
         needs = self.question.check.photo == "required" or self.question.check.answer == "photo"
-        return looked and needs and not self.photos
+        return looked and needs and not (self.photos or self.photo_announced)
 
     def spoken(self, faults: Sequence[str] = ()) -> dict[str, Any]:
         """The verdict for the phone: a state, words, and what is still wrong by field."""
@@ -117,6 +118,9 @@ def sheet_of(draft: Draft, day: date) -> Sheet:
         ask(question, draft.answers.get(question.key, {}), rulesets, photos.get(question.key, []))
         for question in questions_for(draft.equipment, regime)
     ]
+    announced = draft.phone.get("photographs", [])
+    for each in asked:
+        each.photo_announced = each.question.key in announced
     return Sheet(draft, regime, asked)
 
 

@@ -1,0 +1,154 @@
+"""A check that was filled on a phone without signal arrives: kept as sent, then made a record.
+
+One transaction; sending twice finds the first. What the phone could not know (a new question, a
+figure not confirmed, a task done by someone else) is flagged and never counts as a pass.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+from uuid import UUID
+
+from inspections.actions.attach_sent_photographs import attach_to_draft
+from inspections.actions.receive_message import OfAnotherPerson, receive
+from inspections.actions.submit_check import submit_check
+from inspections.models import Draft, Record, RegimeVersion, Sent, Task
+from inspections.phone_message import (
+    CheckMessage,
+    Unreadable,
+    clock_flags,
+    looked_between,
+    read_check,
+)
+from inspections.queries.checks import Asked, Sheet, sheet_of
+from inspections.queries.state import state_of
+from venue.log_hash import sha256_of
+from venue.models import Equipment, Person, Venue
+
+
+def receive_check(*, venue: Venue, pk: UUID, text: str, by: Person, at: datetime) -> Sent:
+    """What was made of the message; the same when it was sent before.
+
+    Raises Unreadable and OtherUnderThisId after the message was kept aside, OfAnotherPerson.
+    """
+
+    def make() -> Sent:
+        return _make(venue, pk, text, read_check(text), by, at)
+
+    return receive(venue=venue, pk=pk, text=text, by=by, at=at, make=make)
+
+
+def _make(
+    venue: Venue, pk: UUID, text: str, message: CheckMessage, by: Person, at: datetime
+) -> Sent:
+    if message.person != by.pk:
+        raise OfAnotherPerson("This check was filled by another person, who has to sign in.")
+    draft, flags = _draft(venue, pk, message, by, at)
+    earliest, latest = looked_between(message.clocks, at)
+    flags += clock_flags(message.clocks, at)
+    day = earliest.astimezone(venue.zone).date()
+    attach_to_draft(draft)
+    sheet = sheet_of(draft, day)
+    flags += _close_open_questions(draft, sheet)
+    flags += _what_changed_meanwhile(draft, sheet, message, day)
+    draft.phone = _phone_says(message, earliest, latest, flags, text)
+    draft.save(update_fields=["answers", "phone"])
+    record = submit_check(draft=draft, by=by, at=at, day=day)
+    flags += _differences(record, message)
+    return Sent.objects.create(
+        id=pk, venue=venue, what=Sent.What.CHECK, by=by, body=text, sha256=sha256_of(text),
+        device=message.device, number=max(0, message.number), received_at=at,
+        earliest_at=earliest, latest_at=latest, flags=sorted(set(flags)), record=record,
+    )  # fmt: skip
+
+
+def _draft(
+    venue: Venue, pk: UUID, message: CheckMessage, by: Person, at: datetime
+) -> tuple[Draft, list[str]]:
+    equipment = Equipment.objects.filter(venue=venue, pk=message.equipment).first()
+    version = RegimeVersion.objects.filter(hash=message.regime).first()
+    if equipment is None or version is None:
+        missing = "equipment" if equipment is None else "list of checks"
+        raise Unreadable(f"The {missing} of this check is not in this book.")
+    task, flags = _task(venue, message, by)
+    draft = Draft.objects.create(
+        id=pk, equipment=equipment, task=task, version=version, by=by, submitted_at=at,
+        started_at=min(message.clocks.started_at, at), remark=message.remark,
+        answers={key: dict(fields) for key, fields in message.answers.items()},
+        phone={"photographs": [each.question for each in message.photographs]},
+    )  # fmt: skip
+    return draft, flags
+
+
+def _task(venue: Venue, message: CheckMessage, by: Person) -> tuple[Task | None, list[str]]:
+    if message.task is None:
+        return None, []
+    rows = Task.objects.select_related("plan__version")
+    task = rows.filter(venue=venue, equipment=message.equipment, pk=message.task).first()
+    if task is None:
+        return None, ["task_unknown"]
+    flags = [] if task.state == Task.State.OPEN else ["task_closed"]
+    if task.person_id not in (None, by.pk):
+        flags.append("task_of_another")
+    if task.plan.version.hash != message.regime:
+        flags.append("regime_replaced")
+    return task, flags
+
+
+def _close_open_questions(draft: Draft, sheet: Sheet) -> list[str]:
+    """What is open on arrival cannot be asked any more: it counts as not looked at, with why."""
+    flags = []
+    for asked in sheet.asked:
+        if asked.complete:
+            continue
+        flag, why = _why_open(asked)
+        flags.append(flag)
+        typed = {name: text for name, text in asked.typed.items() if name != "at"}
+        kept = "; ".join(f"{name}: {text}" for name, text in typed.items() if text)
+        reason = f"{why} {f'On the phone stood: {kept}' if kept else ''}".strip()
+        draft.answers[asked.question.key] = {
+            "given": "could_not_look", "reason": reason[:300], "at": asked.typed.get("at", ""),
+        }  # fmt: skip
+    return flags
+
+
+def _why_open(asked: Asked) -> tuple[str, str]:
+    if asked.answer is None:
+        return "not_asked", "Not asked on the phone."
+    if asked.answer.asked_again:
+        return "not_confirmed", "Far from what was expected, and not confirmed."
+    return "not_read", "Not understood as typed."
+
+
+def _what_changed_meanwhile(
+    draft: Draft, sheet: Sheet, message: CheckMessage, day: object
+) -> list[str]:
+    flags = []
+    state = state_of(draft.equipment, day)  # type: ignore[arg-type]
+    if state.out and not message.out_known:
+        flags.append("out_meanwhile")
+    hashes = {
+        one.ruleset: one.hash for asked in sheet.asked for one in asked.judgements if one.hash
+    }
+    if any(message.rulesets.get(slug, hash_) != hash_ for slug, hash_ in hashes.items()):
+        flags.append("rules_replaced")
+    return flags
+
+
+def _phone_says(
+    message: CheckMessage, earliest: datetime, latest: datetime, flags: list[str], text: str
+) -> dict[str, object]:
+    clocks = message.clocks
+    return {
+        "device": message.device, "number": message.number, "release": message.release,
+        "saved_at": clocks.saved_at.isoformat(), "sent_at": clocks.sent_at.isoformat(),
+        "earliest_at": earliest.isoformat(), "latest_at": latest.isoformat(),
+        "photographs": [each.question for each in message.photographs],
+        "photographs_sent": [each.sha256 for each in message.photographs],
+        "flags": sorted(set(flags)), "message_sha256": sha256_of(text),
+    }  # fmt: skip
+
+
+def _differences(record: Record, message: CheckMessage) -> list[str]:
+    shown = message.states.get("")
+    return ["verdict_differs"] if shown and shown != record.state else []

@@ -1,0 +1,303 @@
+"""Checks, photographs and orders that a phone sends when it has signal again."""
+
+from __future__ import annotations
+
+import io
+import json
+from datetime import UTC, datetime, timedelta
+from hashlib import sha256
+from typing import Any
+from uuid import UUID, uuid4
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+from PIL import Image
+
+from inspections.actions.open_finding import take_out_of_service
+from inspections.actions.plans import apply_regime
+from inspections.models import AnswerPhoto, Draft, KeptAside, Record, Sent, Task
+from inspections.phone_message import Clocks, clock_flags, looked_between
+from inspections.queries.state import state_of
+from tests.house import make_house
+from venue.models import LogLine
+
+pytestmark = pytest.mark.django_db
+
+NOON = datetime(2026, 5, 4, 12, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def house() -> Any:
+    house, now = make_house(), timezone.now()
+    house.plan = apply_regime(
+        equipment=house.winch, regime=house.regime, anchor=now.date(), last_done_on=None,
+        by=house.people["manager"], at=now,
+    )  # fmt: skip
+    house.task = house.plan.tasks.first()
+    return house
+
+
+def answers(house: Any, broken: str = "0", **changed: str) -> dict[str, dict[str, str]]:
+    rope = {
+        "dia_1_a": "0.26 in", "dia_1_b": "0.26 in", "instrument": "Caliper", "looked": "yes",
+        "broken_lay": broken, "broken_strand_count": "0", "broken_valley": "0", "broken_end": "0",
+    }  # fmt: skip
+    return {
+        f"running_rope.{house.rope.pk}": rope | changed,
+        f"rope_identified.{house.rope.pk}": {"given": "yes"},
+    }
+
+
+def message(house: Any, who: str = "competent", **changed: Any) -> dict[str, Any]:
+    now = timezone.now()
+    return {
+        "person": house.people[who].pk, "equipment": house.winch.pk, "task": house.task.pk,
+        "regime": house.plan.version.hash, "started_at": (now - timedelta(hours=3)).isoformat(),
+        "saved_at": (now - timedelta(hours=2)).isoformat(), "sent_at": now.isoformat(),
+        "answers": answers(house), "remark": "Dark down there.", "device": "d-1", "number": 4,
+        "states": {}, "rulesets": {}, "photographs": [],
+    } | changed  # fmt: skip
+
+
+def phone_of(house: Any, who: str) -> Client:
+    client = Client()
+    client.force_login(house.people[who])
+    return client
+
+
+def put(client: Client, pk: UUID, said: dict[str, Any] | str, what: str = "checks") -> Any:
+    body = said if isinstance(said, str) else json.dumps(said)
+    return client.put(f"/v/larkspur/sync/{what}/{pk}/", body, content_type="application/json")
+
+
+def test_a_check_from_a_phone_is_a_record_under_the_phones_id_and_closes_its_task(
+    house: Any,
+) -> None:
+    pk, said = uuid4(), message(house)
+    body = json.dumps(said)
+    receipt = put(phone_of(house, "competent"), pk, body).json()
+    record = Record.objects.get(pk=pk)
+    assert receipt["stored"]
+    assert receipt["sha256"] == sha256(body.encode()).hexdigest()
+    assert record.by == house.people["competent"]
+    assert record.remark == "Dark down there."
+    assert Sent.objects.get(pk=pk).body == body
+    assert json.loads(record.body)["phone"]["device"] == "d-1"
+    house.task.refresh_from_db()
+    assert house.task.state == Task.State.DONE
+
+
+def test_sending_twice_stores_once_and_gives_the_same_receipt(house: Any) -> None:
+    pk, body, phone = uuid4(), json.dumps(message(house)), phone_of(house, "competent")
+    first, second = put(phone, pk, body), put(phone, pk, body)
+    assert (first.status_code, second.status_code) == (200, 200)
+    assert first.json() == second.json()
+    assert Record.objects.count() == Sent.objects.count() == 1
+
+
+def test_other_words_under_the_same_id_are_kept_aside_and_the_first_counts(house: Any) -> None:
+    pk, phone = uuid4(), phone_of(house, "competent")
+    put(phone, pk, message(house))
+    for _ in range(2):
+        answer = put(phone, pk, "other words")
+        assert answer.status_code == 409
+        assert answer.json()["kept_aside"]
+    assert KeptAside.objects.get().body == "other words"
+    assert Record.objects.count() == 1
+    assert LogLine.objects.filter(did="keep_aside").count() == 1
+
+
+@pytest.mark.parametrize(
+    "spoilt", ["", "{", "[]", '{"person": 1}', '{"answers": "none"}', "nul\ufffdl"]
+)
+def test_what_cannot_be_read_is_kept_aside_whole(house: Any, spoilt: str) -> None:
+    answer = put(phone_of(house, "competent"), uuid4(), spoilt)
+    assert answer.status_code == 422
+    assert answer.json()["kept_aside"]
+    assert KeptAside.objects.get().body == spoilt
+    assert not Record.objects.exists()
+    assert not Draft.objects.exists()
+
+
+def test_a_character_zero_is_kept_as_the_sign_for_an_unreadable_one(house: Any) -> None:
+    pk, raw = uuid4(), '{"remark": "a\x00b"}'
+    assert put(phone_of(house, "competent"), pk, raw).status_code == 422
+    assert KeptAside.objects.get().body == '{"remark": "a\ufffdb"}'
+    put(phone_of(house, "competent"), pk := uuid4(), message(house, remark="a\x00b"))
+    assert Record.objects.get(pk=pk).remark == "a\ufffdb"
+
+
+def test_nobody_elses_sign_in_sends_a_check(house: Any) -> None:
+    answer = put(phone_of(house, "stagehand"), uuid4(), message(house))
+    assert answer.status_code == 403
+    assert answer.json()["other_person"]
+    assert not Record.objects.exists()
+    assert not KeptAside.objects.exists()
+
+
+def test_signed_out_the_phone_gets_401_and_never_a_page(house: Any) -> None:
+    answer = put(Client(), uuid4(), message(house))
+    assert answer.status_code == 401
+    assert "nothing is lost" in answer.json()["words"]
+
+
+def test_another_venues_address_is_not_there(house: Any) -> None:
+    client = phone_of(house, "other manager")
+    assert put(client, uuid4(), message(house)).status_code == 404
+    own = client.put(
+        f"/v/tern-studio/sync/checks/{uuid4()}/",
+        json.dumps(message(house, person=house.people["other manager"].pk)),
+        content_type="application/json",
+    )
+    assert own.status_code == 422, "the winch is not in that book"
+    assert not Record.objects.exists()
+
+
+def test_a_bad_rope_from_a_phone_takes_the_winch_out_of_service(house: Any) -> None:
+    said = message(house, answers=answers(house, broken="6", broken_strand_count="3"))
+    receipt = put(phone_of(house, "competent"), uuid4(), said).json()
+    assert receipt["state"] == "retire"
+    assert state_of(house.winch, timezone.now().date()).out
+
+
+@pytest.mark.parametrize(
+    ("change", "flag"),
+    [
+        ({"dia_1_a": "6 in", "dia_1_b": "6 in"}, "not_confirmed"),
+        ({"dia_1_a": "9,,5"}, "not_read"),
+    ],
+)
+def test_a_figure_that_was_not_confirmed_or_read_never_passes(
+    house: Any, change: dict[str, str], flag: str
+) -> None:
+    pk = uuid4()
+    receipt = put(
+        phone_of(house, "competent"), pk, message(house, answers=answers(house, **change))
+    ).json()
+    record = Record.objects.get(pk=pk)
+    assert flag in receipt["flags"]
+    assert receipt["state"] == "cannot be decided"
+    kept = record.answers.get(check_slug="running_rope")
+    assert kept.given == "could_not_look"
+    assert change["dia_1_a"] in kept.reason
+    house.task.refresh_from_db()
+    assert house.task.state == Task.State.OPEN
+
+
+def test_a_question_the_phone_did_not_ask_counts_as_not_looked_at(house: Any) -> None:
+    said = message(house, answers={})
+    receipt = put(phone_of(house, "competent"), uuid4(), said).json()
+    assert "not_asked" in receipt["flags"]
+    assert receipt["state"] == "cannot be decided"
+
+
+def test_done_by_someone_else_meanwhile_both_records_are_kept_and_both_are_told(house: Any) -> None:
+    put(phone_of(house, "second"), uuid4(), message(house, "second"))
+    receipt = put(phone_of(house, "competent"), uuid4(), message(house)).json()
+    assert "task_closed" in receipt["flags"]
+    assert Record.objects.count() == 2
+
+
+def test_taken_out_meanwhile_is_said_and_the_check_does_not_return_it(house: Any) -> None:
+    now = timezone.now()
+    take_out_of_service(equipment=house.winch, why="Noise", by=house.people["stagehand"], at=now)
+    receipt = put(phone_of(house, "competent"), uuid4(), message(house)).json()
+    assert "out_meanwhile" in receipt["flags"]
+    assert state_of(house.winch, now.date()).out
+    known = put(phone_of(house, "competent"), uuid4(), message(house, out_known=True)).json()
+    assert "out_meanwhile" not in known["flags"]
+
+
+def test_an_older_rule_set_or_another_verdict_on_the_phone_is_said(house: Any) -> None:
+    said = message(
+        house, rulesets={"us-osha-1926-1413": "0" * 64}, states={"": "fit"},
+        answers=answers(house, broken="6"),
+    )  # fmt: skip
+    receipt = put(phone_of(house, "competent"), uuid4(), said).json()
+    assert {"rules_replaced", "verdict_differs"} <= set(receipt["flags"])
+    assert receipt["state"] == "retire"
+
+
+def test_a_photograph_that_comes_before_its_check_or_after_belongs_to_its_answer(
+    house: Any,
+) -> None:
+    pk, phone = uuid4(), phone_of(house, "competent")
+    question = f"running_rope.{house.rope.pk}"
+    one, other = photograph("red"), photograph("green")
+    announced = [
+        {"question": question, "sha256": sha256(each).hexdigest()} for each in (one, other)
+    ]
+    assert send_photograph(phone, pk, question, one) == 200
+    assert put(phone, pk, message(house, photographs=announced)).status_code == 200
+    assert [send_photograph(phone, pk, question, other) for _ in range(2)] == [200, 200]
+    photos = AnswerPhoto.objects.filter(answer__record=pk, answer__check_slug="running_rope")
+    assert photos.count() == 2
+    said = json.loads(Record.objects.get(pk=pk).body)["phone"]
+    assert said["photographs_sent"] == [each["sha256"] for each in announced]
+
+
+def test_a_photograph_damaged_on_its_way_or_no_photograph_is_refused_in_words(house: Any) -> None:
+    pk, phone = uuid4(), phone_of(house, "competent")
+    address = f"/v/larkspur/sync/checks/{pk}/photographs/{'0' * 64}/?question=a"
+    answer = phone.put(address, photograph("red"), content_type="image/jpeg")
+    assert answer.status_code == 422
+    assert "damaged" in answer.json()["words"]
+    assert send_photograph(phone, pk, "a", b"MZ program") == 422
+
+
+def test_out_of_service_pressed_without_signal_bites_once_when_it_arrives(house: Any) -> None:
+    now, pk, phone = timezone.now(), uuid4(), phone_of(house, "stagehand")
+    said = json.dumps({
+        "person": house.people["stagehand"].pk, "equipment": house.winch.pk, "why": "Rope jumped",
+        "pressed_at": (now - timedelta(minutes=9)).isoformat(), "sent_at": now.isoformat(),
+    })  # fmt: skip
+    assert [put(phone, pk, said, "stops").status_code for _ in range(2)] == [200, 200]
+    state = state_of(house.winch, now.date())
+    assert state.out
+    assert len(state.orders) == 1
+    assert state.orders[0].why == "Rope jumped"
+    pressed = Sent.objects.get(pk=pk).earliest_at
+    assert timedelta(minutes=8) < timezone.now() - pressed < timedelta(minutes=10)
+
+
+def test_the_day_of_a_check_is_the_day_it_was_done(house: Any) -> None:
+    now, pk = timezone.now(), uuid4()
+    said = message(house, saved_at=(now - timedelta(days=3)).isoformat())
+    put(phone_of(house, "competent"), pk, said)
+    expected = (now - timedelta(days=3)).astimezone(house.venue.zone).date()
+    assert Record.objects.get(pk=pk).done_on == expected
+
+
+def test_a_wrong_phone_clock_is_set_right_by_the_servers() -> None:
+    slow = timedelta(days=3)
+    clocks = Clocks(NOON - slow, NOON - slow, NOON + timedelta(hours=1) - slow)
+    earliest, latest = looked_between(clocks, NOON + timedelta(hours=1))
+    assert earliest == latest == NOON
+    assert clock_flags(clocks, NOON + timedelta(hours=1)) == ["clock_off"]
+
+
+def test_a_clock_changed_between_saving_and_sending_leaves_a_span_never_before_the_round() -> None:
+    received = NOON + timedelta(hours=5)
+    clocks = Clocks(
+        NOON, NOON, NOON - timedelta(days=900), pack_served_at=NOON - timedelta(hours=1),
+        pack_behind=timedelta(0),
+    )  # fmt: skip
+    assert looked_between(clocks, received) == (NOON, received)
+    assert clock_flags(clocks, received) == ["clock_off", "clock_moved"]
+    future = Clocks(
+        NOON, NOON + timedelta(days=900), received, NOON - timedelta(hours=1), timedelta(0)
+    )
+    assert looked_between(future, received) == (received, received)
+
+
+def photograph(colour: str) -> bytes:
+    out = io.BytesIO()
+    Image.new("RGB", (60, 40), colour).save(out, "JPEG")
+    return out.getvalue()
+
+
+def send_photograph(phone: Client, pk: UUID, question: str, content: bytes) -> int:
+    digest = sha256(content).hexdigest()
+    address = f"/v/larkspur/sync/checks/{pk}/photographs/{digest}/?question={question}"
+    return phone.put(address, content, content_type="image/jpeg").status_code
