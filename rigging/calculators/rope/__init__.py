@@ -1,0 +1,1 @@
+"""Calculators of ropes, their ends, sheaves and drums. Pure."""
