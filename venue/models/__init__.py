@@ -4,7 +4,7 @@ from venue.models.booking import Booking
 from venue.models.equipment import Equipment, EquipmentFile, Part, RatedLoad
 from venue.models.kept_file import KeptFile
 from venue.models.log import LogHead, LogLine
-from venue.models.part_life import PartFile, PartStay
+from venue.models.part_file import PartFile
 from venue.models.person import Competence, Membership, Person, Role
 from venue.models.place import Place
 from venue.models.venue import Organisation, Venue
@@ -21,7 +21,6 @@ __all__ = [
     "Organisation",
     "Part",
     "PartFile",
-    "PartStay",
     "Person",
     "Place",
     "RatedLoad",
