@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from inspections.answers import Measured, Question, ReadAnswer, read_typed_quantity
-from inspections.rope_reading import read_rope
+from inspections.rope_reading import is_whole, read_rope
 from venue.quantities import Quantity, read_quantity
 
 
@@ -84,7 +84,7 @@ def _read_measured(answer: ReadAnswer, typed: Mapping[str, str]) -> None:
 
 def _read_count(answer: ReadAnswer, typed: Mapping[str, str]) -> None:
     text = typed.get("value", "").strip()
-    if not text.isdecimal() or len(text) > 6:
+    if not is_whole(text) or len(text) > 6:
         answer.faults["value"] = "Type a whole number, 0 included."
         return
     answer.given = "value"

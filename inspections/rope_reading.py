@@ -62,7 +62,10 @@ def _pair(answer: ReadAnswer, typed: Mapping[str, str], place: int) -> DiameterP
         return None
     unit = typed.get("unit", "")
     first, second = (read_typed_quantity(answer, typed, name, "length", unit) for name in names)
-    if first is None or second is None:
+    for name, reading in zip(names, (first, second), strict=True):
+        if reading is not None and reading.si <= 0:
+            answer.faults[name] = "A rope is thicker than nothing: measure it again."
+    if first is None or second is None or first.si <= 0 or second.si <= 0:
         return None
     return DiameterPair(first, second, _position(answer, typed, f"dia_{place}_at"))
 
@@ -93,6 +96,7 @@ def _counts(answer: ReadAnswer, typed: Mapping[str, str]) -> list[WireCount]:
         answer.faults["broken_strand_count"] = (
             "One strand cannot have more broken wires than the whole lay."
         )
+        return []
     counts = []
     if lay is not None:
         # With no broken wire at all, no strand can have one.
@@ -112,10 +116,15 @@ def _number(answer: ReadAnswer, typed: Mapping[str, str], name: str) -> int | No
     text = typed.get(name, "").strip()
     if not text:
         return None
-    if not text.isdecimal() or len(text) > 4:
+    if not is_whole(text) or len(text) > 4:
         answer.faults[name] = "Type a whole number; none is 0. Leave it empty if you did not count."
         return None
     return int(text)
+
+
+def is_whole(text: str) -> bool:
+    """Only the digits 0 to 9: other scripts' digits are not what the number reader knows."""
+    return text.isascii() and text.isdecimal()
 
 
 def _wires(answer: ReadAnswer, typed: Mapping[str, str]) -> list[BrokenWire]:
@@ -136,15 +145,18 @@ def _wire(answer: ReadAnswer, line: str) -> BrokenWire | None:
     cells += [""] * (3 - len(cells))
     try:
         position = read_quantity(cells[0], "length")
-        strand = int(cells[1]) if cells[1] else None
-    except (UnreadableQuantity, ValueError) as fault:
+    except UnreadableQuantity as fault:
         answer.faults["wires"] = (
             f"“{line.strip()}”: {fault} Write one wire a line: 12.5 m; 3; crown"
         )
         return None
+    if cells[1] and (not is_whole(cells[1]) or int(cells[1]) == 0):
+        answer.faults["wires"] = f"“{line.strip()}”: the strand is a whole number, from 1."
+        return None
     if cells[2] not in ("", "crown", "valley", "termination"):
         answer.faults["wires"] = f"“{line.strip()}”: the zone is crown, valley or termination."
         return None
+    strand = int(cells[1]) if cells[1] else None
     return BrokenWire(position=position, strand=strand, zone=cells[2] or None)
 
 

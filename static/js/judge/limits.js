@@ -12,6 +12,8 @@ export function judgeLimit({ reading, minimum = null, maximum = null, uncertaint
   const others = [...limits.map(([limit]) => limit), ...(uncertainty ? [uncertainty] : [])];
   const strange = others.find((other) => other.dimension !== reading.dimension || other.scale !== reading.scale);
   if (strange) return said(reading, limits[0], undecided(`a reading that can be compared with ${strange.typed}`));
+  // A smallest value of zero under a reading that is not below zero bounds nothing.
+  if (minimum && maximum && !minimum.si.top && reading.si.top >= 0n) limits.shift();
   const beyond = limits.map(([limit, sign]) => ({ gap: reading.si.minus(limit.si).times(whole(sign)), limit, sign }));
   const worst = beyond.reduce((most, each) => (each.gap.compare(most.gap) > 0 ? each : most));
   const span = minimum && maximum ? maximum.si.minus(minimum.si) : worst.limit.si;
@@ -29,7 +31,8 @@ function outcome(beyond, uncertainty, near) {
     return undecided(`a finer reading: the limit lies within the instrument's uncertainty of ${uncertainty.typed}`);
   }
   if (beyond.top > 0n) return { verdict: "met", state: "out of service", outcome: "out of service", missing: [] };
-  const close = beyond.negative().compare(near) <= 0;
+  // Nothing is better than none: a limit of zero is never near.
+  const close = near.top > 0n && beyond.negative().compare(near) <= 0;
   return { verdict: "not met", state: close ? "watch" : "fit", outcome: close ? "watch" : "keep", missing: [] };
 }
 

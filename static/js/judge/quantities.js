@@ -30,7 +30,7 @@ export class Quantity {
 
 // From text as a person types it, or from the form in which the server keeps it.
 export function quantityFrom(value, dimension) {
-  if (value === null || value === undefined) return null;
+  if (value === null || value === undefined || value instanceof Quantity) return value ?? null;
   return typeof value === "string" ? readQuantity(value, dimension) : Quantity.fromStored(value);
 }
 
