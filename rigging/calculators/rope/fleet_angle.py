@@ -22,6 +22,7 @@ from rigging.calculators.contract import (
     Source,
 )
 from rigging.calculators.drawing import Arrow, Box, Disc, Drawing, Stroke, Words
+from rigging.calculators.showing import quantity_text
 
 GERMAN_WINCHES = Source("DGUV Vorschrift 54, Durchführungsanweisung", "as in force", "to § 20")
 USERS_MANUAL = Source("Wire rope users' text on fleet angle", "", "", "two documents")
@@ -52,6 +53,7 @@ def compute(given: Given) -> Answer:
     offset, distance = given["offset"], given["distance"]
     angle = fleet_angle(offset, distance)
     words, limit, source = LIMITS[given["drum"]]
+    shown = quantity_text(angle, "deg", 3, Rounding.UP)
     least = float(offset) / math.tan(math.radians(float(limit)))
     state = WITHIN if angle <= limit else BEYOND
     return Answer(
@@ -60,35 +62,33 @@ def compute(given: Given) -> Answer:
             Figure("least_distance", "Least distance for that limit", least, "m", Rounding.UP, 3),
         ),
         checks=(
-            Check(
-                "limit", words, state, f"{angle:.2f}° against {float(limit):g}° at most.", source
-            ),
+            Check("limit", words, state, f"{shown} against {float(limit):g}° at most.", source),
         ),
         working=(
             f"fleet angle = atan(offset ÷ distance) = atan({given.words('offset')} ÷ "
-            f"{given.words('distance')}) = {angle:.2f}°",
+            f"{given.words('distance')}) = {shown}",
         ),
         assumptions=("The offset is the greatest: the rope at the far end of the drum.",),
         limits=(
             "Below about 0.5° the rope may pile up on the drum instead of winding evenly.",
             "Rotation-resistant rope wants 1.5° or less.",
         ),
-        diagram=_drawing(angle, state),
+        diagram=_drawing(angle, shown, state),
     )
 
 
-def _drawing(angle: float, state: str) -> Drawing:
+def _drawing(angle: float, shown: str, state: str) -> Drawing:
     run = 260 * math.tan(math.radians(min(angle, 18)))
     look = "bad" if state == BEYOND else "rope"
     return Drawing(
         "Fleet angle",
-        f"A rope runs from a block to the far end of a drum, {angle:.2f} degrees off square.",
+        f"A rope runs from a block to the far end of a drum, {shown} off square.",
         (
             Disc(50, 100, 18), Box(310, 15, 30, 170),
             Stroke(((50, 100), (310, 100)), "measure"),
             Stroke(((50, 100), (310, 100 - run)), look),
             Arrow(325, 100, 325, 100 - run, "measure"),
-            Words(150, 92 - run / 4, f"{angle:.2f}°"),
+            Words(150, 92 - run / 4, shown),
         ),
     )  # fmt: skip
 

@@ -1,0 +1,1 @@
+"""Calculators about the house around the rigging: detectors, slopes, falls, outages. Pure."""

@@ -1,0 +1,1 @@
+"""Calculators of loads: counterweight, lines and blocks, winches, lifts and brakes. Pure."""
