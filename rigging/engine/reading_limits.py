@@ -25,14 +25,19 @@ def judge_limit(
 
     Formula: minimum <= reading <= maximum, exactly, both included. Inside the instrument's
     uncertainty of a limit, on either side, it cannot be decided. A reading at a limit, or within
-    5 % of it (of the range, where there are two), is watched. Without a stated uncertainty the
-    reading is compared as read. Limits: a reading on another scale than its limit (an obscuration
+    5 % of it (of the range, where there are two), is watched; but nothing is better than none, so
+    no loose bolt where none may be loose is not near anything, and a smallest value of zero under
+    a reading that is not below zero bounds nothing. Without a stated uncertainty the reading is
+    compared as read. Limits: a reading on another scale than its limit (an obscuration
     per foot against one per metre) cannot be decided. Source: the caller's, by clause.
 
     >>> from venue.quantities import read_quantity
     >>> gap, most = (read_quantity(text, "length") for text in ("6.1 mm", "6 mm"))
     >>> judge_limit(gap, None, most, None, "4.2", "house rule").state
     'out of service'
+    >>> none = read_quantity("0", "count", "1")
+    >>> judge_limit(none, none, none, None, "4.2", "house rule").state
+    'fit'
     """
     limits = [(limit, sign) for limit, sign in ((minimum, -1), (maximum, 1)) if limit is not None]
     if not limits:
@@ -42,6 +47,8 @@ def judge_limit(
             missing = f"a reading that can be compared with {other.typed}"
             return _said(reading, limits[0], _undecided(missing), clause, source)
     doubt = abs(uncertainty.si) if uncertainty else Fraction(0)
+    if maximum and minimum and minimum.si == 0 <= reading.si:
+        limits = limits[1:]
     # How far beyond each limit: above zero is broken, below zero is kept.
     beyond = [((reading.si - limit.si) * sign, limit, sign) for limit, sign in limits]
     worst, limit, sign = max(beyond, key=lambda each: each[0])
@@ -67,7 +74,7 @@ def _outcome(
         )
     if beyond > 0:
         return Verdict.MET, Outcome.OUT_OF_SERVICE, False, ()
-    return Verdict.NOT_MET, Outcome.KEEP, -beyond <= near, ()
+    return Verdict.NOT_MET, Outcome.KEEP, near > 0 and -beyond <= near, ()
 
 
 def _said(

@@ -233,6 +233,33 @@ def test_a_reading_between_two_limits_is_judged_by_the_one_it_is_nearer_to():
     assert states == ["out of service", "watch", "fit", "watch", "out of service"]
 
 
+@pytest.mark.parametrize(
+    ("reading", "low", "high", "state", "limit"),
+    [
+        ("0 mm", None, "0 mm", "fit", "at most 0 mm"),
+        ("0 mm", "0 mm", "0 mm", "fit", "at most 0 mm"),
+        ("0.001 mm", "0 mm", "0 mm", "out of service", "at most 0 mm"),
+        ("0.1 mm", "0 mm", "25 mm", "fit", "at most 25 mm"),
+        ("24 mm", "0 mm", "25 mm", "watch", "at most 25 mm"),
+        ("25.1 mm", "0 mm", "25 mm", "out of service", "at most 25 mm"),
+        ("0 mm", "0 mm", None, "fit", "at least 0 mm"),
+        ("12 mm", "12 mm", "12 mm", "fit", "at least 12 mm"),
+    ],
+)
+def test_nothing_found_where_nothing_may_be_found_is_fit_and_not_watched(
+    reading, low, high, state, limit
+):
+    low, high = (length(each) if each else None for each in (low, high))
+    judged = judge_limit(length(reading), low, high, None, "", "")
+    assert (judged.state, judged.limit) == (state, limit)
+
+
+def test_a_reading_below_a_smallest_value_of_zero_breaks_it():
+    below = read_quantity("-0.1 mm", "length", allow_negative=True)
+    judged = judge_limit(below, length("0 mm"), length("25 mm"), None, "", "")
+    assert (judged.state, judged.limit) == ("out of service", "at least 0 mm")
+
+
 def test_a_reading_that_cannot_be_compared_with_its_limit_is_undecided():
     per_foot = read_quantity("3 %/ft", "obscuration")
     per_metre = read_quantity("4 %/m", "obscuration")
