@@ -105,8 +105,7 @@ def solve_beam(
     sunk = tuple(drops) or (ZERO,) * len(at)
     soft = tuple(stretches) or (ZERO,) * len(at)
     side = [
-        rigidity * sunk[i] - sum((load.bend(x) for load in carried), ZERO)
-        for i, x in enumerate(at)
+        rigidity * sunk[i] - sum((load.bend(x) for load in carried), ZERO) for i, x in enumerate(at)
     ]
     total = sum((load.load for load in carried), ZERO)
     moment = sum((load.moment for load in carried), ZERO)
@@ -137,7 +136,7 @@ def settlement_sensitivity(
     Limits and source: as `solve_beam`.
 
     >>> [[str(v) for v in row] for row in settlement_sensitivity([0, 1, 2])][1]
-    ['3/2', '-3', '3/2']
+    ['3', '-6', '3']
     """
     at = tuple(Fraction(position) for position in supports)
     count = len(at)
