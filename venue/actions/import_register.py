@@ -9,7 +9,7 @@ from pathlib import Path
 from django.conf import settings
 from django.db import transaction
 
-from venue.actions.log_lines import write_lines
+from venue.actions.log import write_lines
 from venue.actions.register_lines import deeds_of
 from venue.actions.register_rows import write_changes
 from venue.file_store import keep_bytes, path_of

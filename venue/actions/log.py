@@ -1,7 +1,9 @@
-"""Write one log line, inside the caller's transaction."""
+"""Write log lines, inside the caller's transaction."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
@@ -15,6 +17,16 @@ class LineOutsideTransaction(RuntimeError):
     """A log line must be written in the transaction of the change it tells of."""
 
 
+@dataclass(frozen=True)
+class Deed:
+    """What one line will say."""
+
+    did: str
+    subject: models.Model
+    before: dict[str, Any] | None = None
+    after: dict[str, Any] | None = None
+
+
 def write_line(
     *,
     venue: Venue,
@@ -25,43 +37,49 @@ def write_line(
     before: dict[str, Any] | None = None,
     after: dict[str, Any] | None = None,
 ) -> LogLine:
-    """Append to the venue's log. The head row is locked last, so lines have one order."""
+    """Append one line to the venue's log."""
+    deed = Deed(did, subject, before, after)
+    return write_lines(venue=venue, by=by, at=at, deeds=[deed])[0]
+
+
+def write_lines(
+    *, venue: Venue, by: Person | None, at: datetime, deeds: Iterable[Deed]
+) -> list[LogLine]:
+    """Append one line per deed, in their order. The head row is locked last of all the caller's
+    rows, so lines have one order."""
     if not transaction.get_connection().in_atomic_block:
-        raise LineOutsideTransaction(f"{did} was about to be logged outside a transaction")
+        raise LineOutsideTransaction("Log lines were about to be written outside a transaction")
     head, _ = LogHead.objects.select_for_update().get_or_create(venue=venue)
-    line = _line(head, venue, by, at, did, subject, before, after)
-    line.save(force_insert=True)
-    LogHead.objects.filter(pk=head.pk).update(size=line.number, sha256=line.sha256)
-    return line
+    lines: list[LogLine] = []
+    for deed in deeds:
+        lines.append(_line(head, venue, by, at, deed))
+        head.size, head.sha256 = lines[-1].number, lines[-1].sha256
+    LogLine.objects.bulk_create(lines, batch_size=500)
+    LogHead.objects.filter(pk=head.pk).update(size=head.size, sha256=head.sha256)
+    return lines
 
 
-def _line(head, venue, by, at, did, subject, before, after) -> LogLine:
-    name = f"{subject._meta.label_lower} {subject.pk}"
+def _line(head: LogHead, venue: Venue, by: Person | None, at: datetime, deed: Deed) -> LogLine:
+    subject = f"{deed.subject._meta.label_lower} {deed.subject.pk}"
+    label = str(deed.subject)[:300]
+    by_name = by.name if by else "Loftbook (by itself)"
     body = canonical(
         {
             "number": head.size + 1,
             "at": at.astimezone(UTC).isoformat(),
-            "by": by.name if by else "Loftbook (by itself)",
-            "did": did,
-            "subject": name,
-            "label": str(subject)[:300],
-            "before": frozen(before),
-            "after": frozen(after),
+            "by": by_name,
+            "did": deed.did,
+            "subject": subject,
+            "label": label,
+            "before": frozen(deed.before),
+            "after": frozen(deed.after),
         }
     )
     return LogLine(
-        venue=venue,
-        number=head.size + 1,
-        at=at,
-        by=by,
-        by_name=by.name if by else "Loftbook (by itself)",
-        did=did,
-        subject=name,
-        label=str(subject)[:300],
-        body=body,
-        previous_sha256=head.sha256,
+        venue=venue, number=head.size + 1, at=at, by=by, by_name=by_name, did=deed.did,
+        subject=subject, label=label, body=body, previous_sha256=head.sha256,
         sha256=line_hash(head.sha256, body),
-    )
+    )  # fmt: skip
 
 
 def frozen(values: dict[str, Any] | None) -> dict[str, Any] | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator
 
-from venue.actions.log_lines import Deed
+from venue.actions.log import Deed
 from venue.models import Venue
 from venue.queries.register import RegisterRows
 from venue.register.columns import EQUIPMENT, PART, PLACE
