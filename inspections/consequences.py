@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from inspections.regime_shapes import Check
+from rigging.engine import STATES as JUDGED_STATES
 
-# From best to worst. "cannot be decided" is worse than "watch": what is not known is not a pass.
-STATES = ("not judged", "fit", "watch", "restrict", "cannot be decided", "out of service", "retire")
+# From best to worst: the engine's order, below it what nobody judged. "cannot be decided" is worse
+# than "watch": what is not known is not a pass.
+STATES = ("not judged", *JUDGED_STATES)
 
 GRADES = ("not_used_until_cured", "used_until_date", "restricted", "observation", "imminent_risk")
 STRICT_GRADES = ("not_used_until_cured", "imminent_risk")
