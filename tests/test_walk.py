@@ -150,6 +150,7 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
     known: dict[str, Any] = {
         "slug": house.venue.slug, "tag": house.winch.tag, "day": house.day,
         "number": house.report.number, "ruleset": "us-osha-1926-1413",
+        "calculator": "fleet-angle",
     }  # fmt: skip
     if name in PUT_ONLY:
         known |= {"pk": house.record.pk, "digest": "0" * 64}

@@ -17,6 +17,7 @@ WAYS = (
     ("Tasks", "task_list", "see pages"),
     ("Findings", "finding_list", "see pages"),
     ("Reports", "reports", "see pages"),
+    ("Calculators", "calculators", "see pages"),
     ("Evidence", "evidence", "export evidence"),
     ("House", "house", "see pages"),
 )

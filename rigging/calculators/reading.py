@@ -24,21 +24,34 @@ class Typed(Given):
 def read_values(calculator: Calculator, typed: Mapping[str, str]) -> Typed:
     """The values of the filled fields; empty ones are missing. Raises BadValue for the first that
     cannot be read. Fields left out of `typed` get their default; emptied ones do not."""
-    values: dict[str, Value] = {}
-    words: dict[str, str] = {}
-    notes: list[str] = []
     for slug in typed:
         if calculator.input(slug) is None:
             known = ", ".join(one.slug for one in calculator.inputs)
             raise BadValue(slug, f"“{slug}” is not asked here; asked are {known}.")
+    read, faults = read_fields(calculator, typed)
+    for slug, sentence in faults.items():
+        raise BadValue(slug, sentence)
+    return read
+
+
+def read_fields(calculator: Calculator, typed: Mapping[str, str]) -> tuple[Typed, dict[str, str]]:
+    """What can be read of the fields, and a sentence by slug for what cannot."""
+    values: dict[str, Value] = {}
+    words: dict[str, str] = {}
+    notes: list[str] = []
+    faults: dict[str, str] = {}
     for asked in calculator.inputs:
         text = typed.get(asked.slug, asked.default).strip()
-        if text:
+        if not text:
+            continue
+        try:
             values[asked.slug] = read_value(asked, text, notes)
             words[asked.slug] = _words(asked, text)
+        except BadValue as fault:
+            faults[asked.slug] = fault.sentence
     read = Typed(values, words)
     read.notes = tuple(dict.fromkeys(notes))
-    return read
+    return read, faults
 
 
 def _words(asked: Input, text: str) -> str:
