@@ -85,8 +85,12 @@ class StopMessage:
     device: str = ""
 
 
-def read_check(text: str) -> CheckMessage:
-    """The check in a message. Raises Unreadable with a sentence."""
+def read_check(text: str, sent_at: datetime) -> CheckMessage:
+    """The check in a message, which the phone sent at `sent_at` by its own clock. The message
+    itself is frozen when it is saved, so that sending again sends the same bytes.
+
+    Raises Unreadable with a sentence.
+    """
     said = _object(text)
     try:
         return CheckMessage(
@@ -94,7 +98,7 @@ def read_check(text: str) -> CheckMessage:
             equipment=int(said["equipment"]),
             task=int(said["task"]) if said.get("task") else None,
             regime=str(said["regime"]),
-            clocks=_clocks(said),
+            clocks=_clocks(said, sent_at),
             answers=_answers(said["answers"]),
             remark=_clean(said.get("remark") or "")[:LONGEST_REMARK],
             device=_clean(said.get("device") or "")[:60],
@@ -109,7 +113,7 @@ def read_check(text: str) -> CheckMessage:
         raise Unreadable(f"This is not a check as a phone sends it: {fault}.") from fault
 
 
-def read_stop(text: str) -> StopMessage:
+def read_stop(text: str, sent_at: datetime) -> StopMessage:
     """The order to take out of service in a message. Raises Unreadable with a sentence."""
     said = _object(text)
     try:
@@ -118,7 +122,7 @@ def read_stop(text: str) -> StopMessage:
             equipment=int(said["equipment"]),
             why=_clean(said.get("why") or "").strip()[:300] or "No reason given on the phone.",
             pressed_at=_moment(said["pressed_at"]),
-            sent_at=_moment(said["sent_at"]),
+            sent_at=sent_at,
             device=_clean(said.get("device") or "")[:60],
         )
     except (KeyError, TypeError, ValueError, AttributeError, OverflowError) as fault:
@@ -147,6 +151,14 @@ def clock_flags(clocks: Clocks, received_at: datetime) -> list[str]:
     return flags
 
 
+def clock_from(text: str, otherwise: datetime) -> datetime:
+    """The phone's clock as it was sent; where it was not, it is taken to be right."""
+    try:
+        return _moment(text)
+    except ValueError:
+        return otherwise
+
+
 def _object(text: str) -> dict[str, Any]:
     try:
         said = json.loads(text)
@@ -169,13 +181,13 @@ def _clean(value: object) -> str:
     return str(value).replace("\x00", "\ufffd")
 
 
-def _clocks(said: Mapping[str, Any]) -> Clocks:
+def _clocks(said: Mapping[str, Any], sent_at: datetime) -> Clocks:
     pack_at, served = said.get("pack_phone_at"), said.get("pack_served_at")
     known = bool(pack_at and served)
     return Clocks(
         started_at=_moment(said["started_at"]),
         saved_at=_moment(said["saved_at"]),
-        sent_at=_moment(said["sent_at"]),
+        sent_at=sent_at,
         pack_served_at=_moment(served) if known else None,
         pack_behind=_moment(served) - _moment(pack_at) if known else None,
     )

@@ -26,14 +26,16 @@ from venue.log_hash import sha256_of
 from venue.models import Equipment, Person, Venue
 
 
-def receive_check(*, venue: Venue, pk: UUID, text: str, by: Person, at: datetime) -> Sent:
+def receive_check(
+    *, venue: Venue, pk: UUID, text: str, by: Person, at: datetime, sent_at: datetime | None = None
+) -> Sent:
     """What was made of the message; the same when it was sent before.
 
     Raises Unreadable and OtherUnderThisId after the message was kept aside, OfAnotherPerson.
     """
 
     def make() -> Sent:
-        return _make(venue, pk, text, read_check(text), by, at)
+        return _make(venue, pk, text, read_check(text, sent_at or at), by, at)
 
     return receive(venue=venue, pk=pk, text=text, by=by, at=at, make=make)
 

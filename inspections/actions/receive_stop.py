@@ -13,11 +13,13 @@ from venue.log_hash import sha256_of
 from venue.models import Equipment, Person, Venue
 
 
-def receive_stop(*, venue: Venue, pk: UUID, text: str, by: Person, at: datetime) -> Sent:
+def receive_stop(
+    *, venue: Venue, pk: UUID, text: str, by: Person, at: datetime, sent_at: datetime | None = None
+) -> Sent:
     """Raises Unreadable and OtherUnderThisId after it was kept aside, OfAnotherPerson."""
 
     def make() -> Sent:
-        return _make(venue, pk, text, read_stop(text), by, at)
+        return _make(venue, pk, text, read_stop(text, sent_at or at), by, at)
 
     return receive(venue=venue, pk=pk, text=text, by=by, at=at, make=make)
 

@@ -19,7 +19,7 @@ from inspections.actions.receive_check import receive_check
 from inspections.actions.receive_message import OfAnotherPerson, OtherUnderThisId
 from inspections.actions.receive_stop import receive_stop
 from inspections.models import Sent
-from inspections.phone_message import FLAG_WORDS, Unreadable
+from inspections.phone_message import FLAG_WORDS, Unreadable, clock_from
 from venue.access import SignedInRequest, venue_page
 from venue.file_store import StoreFull
 from venue.models import Venue
@@ -80,7 +80,9 @@ def put_photograph(request: SignedInRequest, venue: Venue, pk: UUID, digest: str
             venue=venue, check_id=pk, question=question, content=request.read(), digest=digest,
             by=request.user, at=timezone.now(),
         )  # fmt: skip
-    except (NotAsAnnounced, NotAPhotograph) as fault:
+    except NotAsAnnounced as fault:
+        return JsonResponse({"words": str(fault)}, status=400)
+    except NotAPhotograph as fault:
         return JsonResponse({"words": str(fault)}, status=422)
     except StoreFull as fault:
         return JsonResponse({"words": str(fault)}, status=507)
@@ -94,8 +96,10 @@ def _receive(
     if len(content) > MAX_MESSAGE:
         return JsonResponse({"words": "This message is too long."}, status=413)
     text = content.decode("utf-8", errors="replace").replace("\x00", "\ufffd")
+    now = timezone.now()
+    sent_at = clock_from(request.headers.get("Phone-Clock", ""), now)
     try:
-        sent = receive(venue=venue, pk=pk, text=text, by=request.user, at=timezone.now())
+        sent = receive(venue=venue, pk=pk, text=text, by=request.user, at=now, sent_at=sent_at)
     except OfAnotherPerson as fault:
         return JsonResponse({"words": str(fault), "other_person": True}, status=403)
     except OtherUnderThisId as fault:

@@ -2,6 +2,8 @@
 // script it is simply long. docs/look.md says what the page must hold.
 
 import { isAnswered, openFields, showWhatApplies } from "./needs.js";
+import { createKeeping } from "./phone/keeping.js";
+import { showReview } from "./phone/review.js";
 import { shrinkPhotos } from "./photo.js";
 import { createSending } from "./sending.js";
 
@@ -19,15 +21,14 @@ function element(name, className, words = "") {
 }
 
 class Check {
-  constructor(form, questions) {
+  constructor(form, questions, sending) {
     this.form = form;
     this.questions = questions;
+    this.sending = sending;
     this.here = 0;
     this.busy = false;
     this.leaving = false;
     this.timers = new WeakMap();
-    const sprite = document.body.dataset.marks ?? "/static/img/marks.svg";
-    this.sending = createSending(form, { sprite, changed: () => this.showProgress() });
     this.buildStatus();
     this.buildSteps();
     this.listen();
@@ -71,6 +72,7 @@ class Check {
     this.form.addEventListener("change", (event) => this.photographed(event.target));
     this.form.addEventListener("keydown", (event) => this.keyed(event));
     this.form.addEventListener("submit", (event) => this.leave(event));
+    this.form.addEventListener("goto", ({ detail }) => this.show(this.questions.indexOf(detail)));
     this.back.addEventListener("click", () => {
       if (this.here > 0 && !this.busy) this.show(this.here - 1);
     });
@@ -129,7 +131,8 @@ class Check {
     this.count.textContent = `Question ${this.here + 1} of ${this.questions.length}`;
     const waiting = this.sending.unsent().length;
     const begun = this.questions.some((question) => question.dataset.touched);
-    this.sent.textContent = waiting ? `${waiting} not sent yet` : begun ? "Answers sent" : "";
+    const words = this.sending.words ?? (() => (begun ? "Answers sent" : ""));
+    this.sent.textContent = waiting ? `${waiting} not sent yet` : words();
   }
 
   holdAt(question) {
@@ -181,6 +184,7 @@ class Check {
 
   review() {
     const open = this.questions.findIndex((question) => !isAnswered(question));
+    if (open < 0 && this.sending.save) return showReview(this.form, this.questions, this.sending);
     if (open < 0) return this.form.requestSubmit();
     this.show(open);
     this.holdAt(this.questions[open]);
@@ -198,6 +202,7 @@ class Check {
     delete field.dataset.sent;
     this.setBusy(true);
     await shrinkPhotos(field);
+    await this.sending.addPhotographs?.(question, field.files);
     this.setBusy(false);
     this.answered(question, 0);
   }
@@ -238,5 +243,10 @@ class Check {
 
 for (const form of document.querySelectorAll("form[data-check]")) {
   const questions = [...form.querySelectorAll("[data-question]")];
-  if (questions.length) new Check(form, questions);
+  if (!questions.length) continue;
+  let check = null;
+  const sprite = document.body.dataset.marks ?? "/static/img/marks.svg";
+  const create = form.dataset.kept ? createKeeping : createSending;
+  const sending = await create(form, { sprite, changed: () => check?.showProgress() });
+  check = new Check(form, questions, sending);
 }

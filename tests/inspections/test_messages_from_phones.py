@@ -54,7 +54,7 @@ def message(house: Any, who: str = "competent", **changed: Any) -> dict[str, Any
     return {
         "person": house.people[who].pk, "equipment": house.winch.pk, "task": house.task.pk,
         "regime": house.plan.version.hash, "started_at": (now - timedelta(hours=3)).isoformat(),
-        "saved_at": (now - timedelta(hours=2)).isoformat(), "sent_at": now.isoformat(),
+        "saved_at": (now - timedelta(hours=2)).isoformat(),
         "answers": answers(house), "remark": "Dark down there.", "device": "d-1", "number": 4,
         "states": {}, "rulesets": {}, "photographs": [],
     } | changed  # fmt: skip
@@ -241,7 +241,7 @@ def test_a_photograph_damaged_on_its_way_or_no_photograph_is_refused_in_words(ho
     pk, phone = uuid4(), phone_of(house, "competent")
     address = f"/v/larkspur/sync/checks/{pk}/photographs/{'0' * 64}/?question=a"
     answer = phone.put(address, photograph("red"), content_type="image/jpeg")
-    assert answer.status_code == 422
+    assert answer.status_code == 400
     assert "damaged" in answer.json()["words"]
     assert send_photograph(phone, pk, "a", b"MZ program") == 422
 
@@ -250,7 +250,7 @@ def test_out_of_service_pressed_without_signal_bites_once_when_it_arrives(house:
     now, pk, phone = timezone.now(), uuid4(), phone_of(house, "stagehand")
     said = json.dumps({
         "person": house.people["stagehand"].pk, "equipment": house.winch.pk, "why": "Rope jumped",
-        "pressed_at": (now - timedelta(minutes=9)).isoformat(), "sent_at": now.isoformat(),
+        "pressed_at": (now - timedelta(minutes=9)).isoformat(),
     })  # fmt: skip
     assert [put(phone, pk, said, "stops").status_code for _ in range(2)] == [200, 200]
     state = state_of(house.winch, now.date())
@@ -267,6 +267,22 @@ def test_the_day_of_a_check_is_the_day_it_was_done(house: Any) -> None:
     put(phone_of(house, "competent"), pk, said)
     expected = (now - timedelta(days=3)).astimezone(house.venue.zone).date()
     assert Record.objects.get(pk=pk).done_on == expected
+
+
+def test_the_phones_clock_comes_beside_the_message_which_stays_the_same(house: Any) -> None:
+    pk, now, client = uuid4(), timezone.now(), phone_of(house, "competent")
+    slow, body = (
+        timedelta(days=2),
+        json.dumps(message(house, saved_at=(now - timedelta(days=2, hours=1)).isoformat())),
+    )
+    for _ in range(2):
+        answer = client.put(
+            f"/v/larkspur/sync/checks/{pk}/", body, content_type="application/json",
+            headers={"Phone-Clock": (timezone.now() - slow).isoformat()},
+        )  # fmt: skip
+        assert answer.json()["flags"] == ["clock_off"]
+    looked = Sent.objects.get(pk=pk).earliest_at
+    assert abs(looked - (now - timedelta(hours=1))) < timedelta(minutes=1)
 
 
 def test_a_wrong_phone_clock_is_set_right_by_the_servers() -> None:

@@ -1,0 +1,146 @@
+// A check that is kept on this phone at every answer and judged here; `check.js` asks it what it
+// would otherwise ask the server.
+
+import { judgeAnswer, worst } from "../judge/answers.js";
+import { showVerdict } from "../sending.js";
+import { newId, nextNumber, read, readAll, sha256, write } from "./store.js";
+import { keepTwin } from "./twins.js";
+
+const fieldsOf = (fieldset) => [...fieldset.elements].filter(({ name, type }) => name && type !== "file");
+
+export async function createKeeping(form, { sprite, changed }) {
+  const told = JSON.parse(document.getElementById(form.dataset.kept).textContent);
+  const rulesets = Object.values((await (await fetch(told.rules)).json()).rulesets);
+  const asked = new Map(told.questions.map((question) => [question.key, question]));
+  const draft = (await begun(told)) ?? fresh(told);
+  const verdicts = new WeakMap();
+  let keeping = Promise.resolve();
+  let trouble = "";
+
+  const keep = () => {
+    keeping = keeping.then(() => write(["drafts"], ({ drafts }) => drafts.put(draft))).then(
+      () => tell(""),
+      (fault) => tell(fault.message),
+    );
+    return keeping;
+  };
+  const tell = (words) => {
+    trouble = words;
+    changed();
+  };
+
+  function judge(fieldset) {
+    const key = fieldset.dataset.question;
+    const { at, ...typed } = draft.answers[key] ?? {};
+    const photographs = draft.photographs.filter((each) => each.question === key).length;
+    const verdict = judgeAnswer(asked.get(key), typed, rulesets, photographs);
+    if (!verdict) return;
+    if (verdict.complete) delete fieldset.dataset.refused;
+    else fieldset.dataset.refused = "";
+    verdicts.set(fieldset, { ...verdict, shownAt: performance.now() });
+    showVerdict(fieldset, verdict, sprite);
+  }
+
+  function touch(fieldset) {
+    const key = fieldset.dataset.question;
+    const typed = Object.fromEntries(
+      fieldsOf(fieldset)
+        .filter(({ type, checked }) => !["radio", "checkbox"].includes(type) || checked)
+        .map(({ name, value }) => [name.slice(key.length + 1), value])
+        .filter(([, value]) => value.trim()),
+    );
+    draft.answers[key] = { ...typed, at: new Date().toISOString() };
+    judge(fieldset);
+    keep();
+  }
+
+  async function addPhotographs(fieldset, files) {
+    for (const blob of files) {
+      const digest = await sha256(blob);
+      const question = fieldset.dataset.question;
+      const row = { check: draft.id, sha256: digest, question, blob, venue: told.venue, person: told.person };
+      await write(["photographs"], ({ photographs }) => photographs.put(row)).catch((fault) => tell(fault.message));
+      if (trouble) return;
+      if (!draft.photographs.some((each) => each.sha256 === digest)) draft.photographs.push({ question, sha256: digest });
+    }
+    touch(fieldset);
+  }
+
+  // Draft to outbox in one transaction, under the id the draft had from its birth.
+  async function save(remark, outKnown) {
+    await keeping;
+    const { device, number } = await nextNumber();
+    const states = Object.fromEntries(questions().map((each) => [each.dataset.question, verdicts.get(each)?.state ?? ""]));
+    states[""] = worst(Object.values(states).filter(Boolean));
+    const { id, started_at, answers, photographs } = draft;
+    const body = JSON.stringify({
+      person: told.person, equipment: told.equipment, task: told.task, regime: told.regime, started_at, answers,
+      saved_at: new Date().toISOString(), remark, device, number, release: told.release, photographs, states,
+      rulesets: Object.fromEntries(rulesets.map((each) => [each.slug, each.hash])), out_known: outKnown,
+      pack_served_at: told.served_at, pack_phone_at: draft.pack_phone_at,
+    });
+    const entry = { id, what: "check", venue: told.venue, person: told.person, tag: told.tag, title: told.title, number, body };
+    Object.assign(entry, { sha256: await sha256(body), saved_at: new Date().toISOString(), state: states[""], task: told.task });
+    await write(["drafts", "outbox"], ({ drafts, outbox }) => {
+      drafts.delete(id);
+      outbox.put(entry);
+    });
+    await keepTwin(entry).catch(() => {});
+    return entry;
+  }
+
+  const questions = () => [...form.querySelectorAll("[data-question]")];
+  refill(form, draft.answers);
+  for (const { question } of draft.photographs) {
+    const field = form.querySelector(`[data-question="${CSS.escape(question)}"] input[type=file]`);
+    if (field) field.dataset.kept = "";
+  }
+  questions().forEach(judge);
+
+  return {
+    addPhotographs,
+    save,
+    judge,
+    touch,
+    send: (fieldset) => Promise.resolve(judge(fieldset)),
+    unsent: () => [],
+    verdictOf: (fieldset) => verdicts.get(fieldset) ?? null,
+    isCurrent: () => true,
+    words: () => trouble || (Object.keys(draft.answers).length ? "Kept on this phone" : ""),
+    trouble: () => trouble,
+    photographsOf: (fieldset) => draft.photographs.filter(({ question }) => question === fieldset.dataset.question).length,
+  };
+}
+
+// The person's check of this task that was begun here and not saved yet.
+async function begun({ person, task, equipment, regime }) {
+  const mine = (await readAll("drafts")).filter(
+    (each) => each.person === person && each.task === task && each.equipment === equipment && each.regime === regime,
+  );
+  for (const draft of mine.reverse()) {
+    // A draft that was handed over is never used again, even if a copy of it was left behind.
+    if (!(await read("outbox", draft.id)) && !(await read("receipts", draft.id))) return draft;
+  }
+  return null;
+}
+
+function fresh({ person, task, equipment, regime, fetched_at }) {
+  const now = new Date().toISOString();
+  return {
+    id: newId(), person, task, equipment, regime, started_at: now, answers: {}, photographs: [],
+    pack_phone_at: fetched_at ?? null,
+  };
+}
+
+function refill(form, answers) {
+  for (const fieldset of form.querySelectorAll("[data-question]")) {
+    const key = fieldset.dataset.question;
+    const typed = answers[key];
+    if (!typed) continue;
+    for (const field of fieldsOf(fieldset)) {
+      const value = typed[field.name.slice(key.length + 1)] ?? "";
+      if (["radio", "checkbox"].includes(field.type)) field.checked = field.value === value;
+      else field.value = value;
+    }
+  }
+}

@@ -1,0 +1,100 @@
+// What was answered, before it is saved; then where it is. The page is the same without signal.
+
+import { markElement } from "../marks.js";
+import { sendAll, waitingOf } from "./outbox.js";
+
+const NOT_LOOKED = { could_not_look: "Could not look", not_applicable: "Not applicable here", yes: "Yes", no: "No" };
+
+function make(name, className, words = "") {
+  const made = document.createElement(name);
+  made.className = className;
+  made.textContent = words;
+  return made;
+}
+
+function answerWords(fieldset) {
+  const typed = [...fieldset.elements].filter(
+    ({ name, type, value, checked }) => name && type !== "file" && value && (!["radio", "checkbox"].includes(type) || checked),
+  );
+  return typed.map(({ value, labels, type }) => {
+    if (type === "radio" || type === "checkbox") return NOT_LOOKED[value] ?? labels?.[0]?.textContent.trim() ?? value;
+    return value;
+  }).join(", ");
+}
+
+function row(fieldset, sending, sprite, goTo) {
+  const { state = "", words = "" } = sending.verdictOf(fieldset) ?? {};
+  const line = make("li", "card");
+  line.append(make("h3", "", fieldset.querySelector("legend").textContent.trim()));
+  line.append(make("p", "", answerWords(fieldset)));
+  const photographs = sending.photographsOf(fieldset);
+  if (photographs) line.append(make("p", "quiet-words", photographs === 1 ? "One photograph" : `${photographs} photographs`));
+  const verdict = make("p", "verdict");
+  if (state) verdict.dataset.state = state.replaceAll(" ", "-");
+  if (state && state !== "not judged") verdict.append(markElement(sprite, state.replaceAll(" ", "-")), " ");
+  verdict.append(words);
+  const change = make("button", "button", "Change");
+  change.type = "button";
+  change.addEventListener("click", () => goTo(fieldset));
+  line.append(verdict, change);
+  return line;
+}
+
+export function showReview(form, questions, sending) {
+  const sprite = document.body.dataset.marks;
+  const page = make("section", "section check-review");
+  const back = (fieldset) => {
+    page.remove();
+    form.hidden = false;
+    form.dispatchEvent(new CustomEvent("goto", { detail: fieldset }));
+  };
+  const list = make("ol", "cards");
+  list.append(...questions.map((fieldset) => row(fieldset, sending, sprite, back)));
+  const remark = make("textarea", "");
+  Object.assign(remark, { id: "remark", rows: 3, maxLength: 4000 });
+  const label = make("label", "", "Anything else");
+  label.htmlFor = "remark";
+  const field = make("div", "field");
+  field.append(label, remark);
+  const trouble = make("p", "open-words");
+  trouble.setAttribute("role", "alert");
+  const save = make("button", "button main", "Save this check");
+  save.type = "button";
+  save.addEventListener("click", async () => {
+    if (save.disabled) return;
+    save.disabled = true;
+    try {
+      const entry = await sending.save(remark.value, "out" in document.body.dataset);
+      showSaved(page, entry);
+    } catch (fault) {
+      trouble.textContent = `${fault.message} Nothing is lost: the answers stay on this page. Make room on the phone, then save again.`;
+      save.disabled = false;
+    }
+  });
+  const heading = make("h2", "", "Look it over, then save");
+  heading.tabIndex = -1;
+  page.append(heading, list, field, trouble, save);
+  form.hidden = true;
+  form.after(page);
+  scrollTo({ top: 0 });
+  heading.focus({ preventScroll: true });
+}
+
+async function showSaved(page, entry) {
+  const heading = make("h2", "", "Saved on this phone");
+  heading.tabIndex = -1;
+  const state = make("p", "verdict", `Verdict of this phone: ${entry.state}.`);
+  state.dataset.state = entry.state.replaceAll(" ", "-");
+  const told = make("p", "", "Being sent…");
+  told.setAttribute("role", "status");
+  const round = make("a", "button main", "Back to my round");
+  round.href = `/v/${entry.venue}/round/`;
+  page.replaceChildren(heading, state, told, round);
+  heading.focus({ preventScroll: true });
+  navigator.vibrate?.([40, 60, 40]);
+  await sendAll();
+  told.textContent = (await waitingOf(entry.person)).some(({ id }) => id === entry.id)
+    ? "Not sent yet. It is sent by itself when there is signal; you may close this page."
+    : "Sent: it stands in the book.";
+  document.dispatchEvent(new CustomEvent("outbox"));
+}
