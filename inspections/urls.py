@@ -2,7 +2,17 @@ from __future__ import annotations
 
 from django.urls import include, path
 
-from inspections.views import checks, equipment, findings, overview, plans, records, sync, tasks
+from inspections.views import (
+    checks,
+    equipment,
+    findings,
+    kept,
+    overview,
+    plans,
+    records,
+    sync,
+    tasks,
+)
 
 urlpatterns = [
     path("v/<slug:slug>/", overview.overview, name="overview"),
@@ -28,6 +38,11 @@ urlpatterns = [
     path("v/<slug:slug>/checks/<uuid:pk>/answer/", checks.answer, name="answer_check"),
     path("v/<slug:slug>/checks/<uuid:pk>/review/", checks.review, name="review_check"),
     path("v/<slug:slug>/checks/<uuid:pk>/submit/", checks.submit, name="submit_check"),
+    path("manifest.webmanifest", kept.manifest, name="manifest"),
+    path("sw.js", kept.worker, name="phone_worker"),
+    path("v/<slug:slug>/kept/<int:pk>/", kept.kept_check, name="kept_check"),
+    path("v/<slug:slug>/sync/rules/", kept.rules, name="phone_rules"),
+    path("v/<slug:slug>/sync/round/", kept.pack, name="phone_round"),
     path("v/<slug:slug>/sync/session/", sync.session, name="phone_session"),
     path("v/<slug:slug>/sync/checks/<uuid:pk>/", sync.put_check, name="phone_check"),
     path("v/<slug:slug>/sync/stops/<uuid:pk>/", sync.put_stop, name="phone_stop"),

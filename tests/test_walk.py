@@ -29,7 +29,8 @@ pytestmark = pytest.mark.django_db
 MEMBERS = ("manager", "competent", "stagehand", "examiner", "auditor")
 EVERYONE = (*MEMBERS, "other manager", "stranger")
 # Outside every venue: the way in, and the monitor's question.
-OF_NO_VENUE = {"home", "health"}
+OF_NO_VENUE = {"home", "health", "manifest", "phone_worker"}
+OPEN = OF_NO_VENUE - {"home"}
 POST_ONLY = {
     "answer_check", "add_equipment_file", "cancel_task", "change_task", "choose_ruleset",
     "end_membership", "end_plan", "end_ruleset", "generate_tasks", "register_apply",
@@ -37,14 +38,15 @@ POST_ONLY = {
 }  # fmt: skip
 # What a phone sends: never a page, so whoever is not signed in gets 401 and no redirect.
 PUT_ONLY = {"phone_check", "phone_photograph", "phone_stop"}
-BY_PHONES = PUT_ONLY | {"phone_session"}
+BY_PHONES = PUT_ONLY | {"phone_round", "phone_rules", "phone_session"}
 # Whoever is not signed in may ask these and nothing else; all but "health" are the way in.
 LOGIN_EXEMPT = [
     "account_confirm_email", "account_confirm_login_code", "account_email_verification_sent",
     "account_inactive", "account_login", "account_logout", "account_reset_password",
     "account_reset_password_done", "account_reset_password_from_key",
-    "account_reset_password_from_key_done", "account_signup", "health", "mfa_authenticate",
-    "mfa_login_webauthn", "phone_check", "phone_photograph", "phone_session", "phone_stop",
+    "account_reset_password_from_key_done", "account_signup", "health", "manifest",
+    "mfa_authenticate", "mfa_login_webauthn", "phone_check", "phone_photograph", "phone_round",
+    "phone_rules", "phone_session", "phone_stop", "phone_worker",
 ]  # fmt: skip
 # Filled in well enough that a missing right, and nothing else, is what refuses it.
 TYPED = {
@@ -135,7 +137,7 @@ def ids(house: Any) -> dict[str, int]:
         (house.winch, "equipment take_out add_equipment_file apply_regime start_use_check"),
         (house.rope, "part retire_part"),
         (house.plan, "end_plan"),
-        (house.plan.tasks.first(), "task change_task cancel_task start_task_check"),
+        (house.plan.tasks.first(), "task change_task cancel_task start_task_check kept_check"),
         (Finding.objects.get(), "finding record_remedy"),
         (Order.objects.get(), "return_to_service"),
         (stagehand, "add_competence end_membership"),
@@ -156,7 +158,7 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
         known |= {"pk": house.record.pk, "digest": "0" * 64}
     elif name in ("record", "report_record"):
         known["pk"] = house.record.pk
-    elif name.endswith("_check") and not name.startswith("start_"):
+    elif name.endswith("_check") and not name.startswith(("start_", "kept_")):
         known["pk"] = house.drafts.get(who, house.drafts["stagehand"]).pk
     else:
         known["pk"] = ids(house).get(name)
@@ -184,7 +186,7 @@ def rows() -> dict[str, list]:
 
 def expected(name: str, pattern: URLPattern, who: str) -> int:
     """What a plain GET gets, by the one table of roles."""
-    if name == "health":
+    if name in OPEN:
         return 200
     if name in PUT_ONLY:
         return 405

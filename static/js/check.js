@@ -13,12 +13,8 @@ const TIME_TO_SEE = 600;
 const CALM = ["", "fit", "not judged", "done"];
 const TYPED = ["text", "textarea", "number", "search"];
 
-function element(name, className, words = "") {
-  const made = document.createElement(name);
-  made.className = className;
-  made.textContent = words;
-  return made;
-}
+const element = (name, className, textContent = "") =>
+  Object.assign(document.createElement(name), { className, textContent });
 
 class Check {
   constructor(form, questions, sending) {

@@ -1,0 +1,23 @@
+"""Which files a phone keeps, and the text of its worker. Pure but for reading our own files."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+
+KEPT = ("css/*.css", "js/**/*.js", "img/*.svg", "fonts/*.woff2")
+NOT_KEPT = ("css/report.css", "js/phone/worker.js")
+
+
+def files_for_phone(root: Path, *patterns: str) -> list[str]:
+    """Every style, script, mark and typeface a page may ask for, by its name under static/."""
+    found = [file for pattern in patterns or KEPT for file in root.glob(pattern)]
+    names = {file.relative_to(root).as_posix() for file in found}
+    return sorted(names - set(NOT_KEPT))
+
+
+def worker_script(release: str, addresses: Sequence[str], root: Path) -> str:
+    """The worker with its release and its list, so that a new release is a new script."""
+    head = f"const RELEASE = {json.dumps(release)};\nconst FILES = {json.dumps(list(addresses))};\n"
+    return head + (root / "js" / "phone" / "worker.js").read_text(encoding="utf-8")

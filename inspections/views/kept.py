@@ -1,0 +1,87 @@
+"""Pages a phone keeps: the same questions as online, with what it needs to judge by itself."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from django.conf import settings
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404, render
+from django.templatetags.static import static
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+
+from inspections.models import Task
+from inspections.models.finding import Grade
+from inspections.phone_files import files_for_phone, worker_script
+from inspections.queries.checks import sheet_of
+from inspections.queries.kept_pages import (
+    Moment,
+    blank_draft,
+    check_for_phone,
+    round_for_phone,
+    rules_for_phone,
+)
+from inspections.queries.state import state_of
+from inspections.views.day import local_day
+from inspections.views.sync import phone_page
+from venue.access import SignedInRequest, venue_page
+from venue.models import Venue
+
+
+@venue_page("carry out checks")
+def kept_check(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
+    """The check of a task as a phone keeps it. Looking at it begins nothing on the server."""
+    rows = Task.objects.visible_to(request.user).select_related(
+        "equipment__venue", "equipment__place", "plan__version"
+    )
+    task = get_object_or_404(rows, pk=pk, venue=venue)
+    moment = Moment(timezone.now(), local_day(venue))
+    sheet = sheet_of(blank_draft(task, request.user, moment.now), moment.day)
+    shown = {
+        "venue": venue,
+        "sheet": sheet,
+        "state": state_of(task.equipment, moment.day),
+        "task": task,
+        "grades": Grade.choices,
+        "kept": check_for_phone(sheet, request.user, moment),
+    }
+    return render(request, "inspections/kept_check.html", shown)
+
+
+@phone_page("carry out checks")
+def rules(request: SignedInRequest, venue: Venue) -> JsonResponse:
+    return JsonResponse(rules_for_phone(venue, local_day(venue)))
+
+
+@phone_page("carry out checks")
+def pack(request: SignedInRequest, venue: Venue) -> JsonResponse:
+    moment = Moment(timezone.now(), local_day(venue))
+    return JsonResponse(round_for_phone(venue, request.user, moment))
+
+
+@login_not_required
+def manifest(request: HttpRequest) -> JsonResponse:
+    """What makes the book an app on a phone's home screen."""
+    icons = [
+        {"src": static(f"img/icon-{size}.png"), "sizes": f"{size}x{size}", "type": "image/png"}
+        for size in (192, 512)
+    ]
+    told = {
+        "name": "Loftbook", "short_name": "Loftbook", "start_url": "/", "scope": "/",
+        "display": "standalone", "background_color": "#f4f0e7", "theme_color": "#f4f0e7",
+        "icons": icons,
+    }  # fmt: skip
+    return JsonResponse(told, content_type="application/manifest+json")
+
+
+@never_cache
+@login_not_required
+def worker(request: HttpRequest) -> HttpResponse:
+    """The script that serves kept pages without signal. At the root, so that it may serve them."""
+    root = Path(settings.BASE_DIR) / "static"
+    files = [static(name) for name in files_for_phone(root)]
+    modules = [f"{settings.STATIC_URL}{name}" for name in files_for_phone(root, "js/**/*.js")]
+    text = worker_script(settings.RELEASE, sorted({*files, *modules}), root)
+    return HttpResponse(text, content_type="text/javascript")

@@ -1,0 +1,92 @@
+// On every page of a person: send what this phone keeps, say what is still here, and let an order
+// "out of service" bite on this phone before anybody else can know.
+
+import { markElement } from "../marks.js";
+import { sendAll, waitingOf } from "./outbox.js";
+import { fact, setFact } from "./store.js";
+import { offerStop } from "./stop.js";
+import { restoreTwins } from "./twins.js";
+
+const AGAIN_EVERY = 15000;
+const person = Number(document.body.dataset.person);
+const { venue } = document.body.dataset;
+
+async function registerWorker() {
+  if (!("serviceWorker" in navigator)) return;
+  await navigator.serviceWorker.register("/sw.js").catch(() => {});
+  navigator.serviceWorker.addEventListener("message", ({ data }) => data === "send" && send());
+}
+
+let words = "";
+
+async function send() {
+  const outcome = await sendAll().catch(() => "waiting");
+  words = outcome === "signed out" ? "Sign in to send them." : "";
+  await tell();
+}
+
+async function tell() {
+  const waiting = (await waitingOf(person)).length;
+  const badge = document.querySelector("[data-outbox]");
+  if (badge) {
+    badge.hidden = waiting === 0;
+    badge.textContent = `${waiting} not sent yet. ${words}`.trim();
+  }
+  document.dispatchEvent(new CustomEvent("outbox-told"));
+  await showOwnStops();
+}
+
+// What was taken out of service on this phone, on every page of that thing.
+async function showOwnStops() {
+  const { equipment } = document.body.dataset;
+  if (!equipment) return;
+  const stop = await fact(`out:${equipment}`);
+  if (!stop) return;
+  document.body.dataset.out = "";
+  if (document.querySelector(".banner-out")) return;
+  const banner = document.createElement("section");
+  banner.className = "banner-out";
+  const inside = document.createElement("div");
+  const lines = ["Out of service", "Do not use it, and let nobody else use it.", stop.why, `Pressed on this phone, ${new Date(stop.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" })}.`];
+  inside.append(...lines.map((line, place) => Object.assign(document.createElement(place ? "p" : "h2"), { textContent: line })));
+  banner.append(markElement(document.body.dataset.marks, "out-of-service"), inside);
+  document.getElementById("content").prepend(banner);
+}
+
+// Without signal a check begins on its kept page; with signal too, so that there is one way.
+async function openKeptChecks() {
+  const pages = await caches.open("loftbook-pages");
+  for (const form of document.querySelectorAll("form[data-kept-page]")) {
+    if (!(await pages.match(form.dataset.keptPage))) continue;
+    form.addEventListener("submit", (event) => {
+      event.preventDefault();
+      location.assign(form.dataset.keptPage);
+    });
+  }
+}
+
+// A phone in other hands: the pages of the one before are not shown, what they saved stays theirs.
+async function changeHands() {
+  if ((await fact("pages of")) === person) return;
+  await caches.delete("loftbook-pages");
+  await setFact("pages of", person);
+}
+
+async function begin() {
+  await changeHands();
+  await restoreTwins();
+  await openKeptChecks();
+  await tell();
+  await send();
+}
+
+if (person && "indexedDB" in window && "caches" in window) {
+  registerWorker();
+  begin().catch(() => {});
+  addEventListener("online", send);
+  document.addEventListener("outbox", tell);
+  document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && send());
+  setInterval(() => document.visibilityState === "visible" && send(), AGAIN_EVERY);
+  offerStop({ person, venue, changed: tell });
+}
+

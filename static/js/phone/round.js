@@ -1,0 +1,89 @@
+// The round of the day is taken along: its pages are kept on this phone while there is signal,
+// and the list says what is ready to go down with and what still waits to be sent.
+
+import { roomLeft, fact, readAll, setFact, write } from "./store.js";
+import { waitingOf } from "./outbox.js";
+
+const LITTLE_ROOM = 20_000_000;
+const person = Number(document.body.dataset.person);
+const { venue } = document.body.dataset;
+const told = document.querySelector("[data-round-kept]");
+const list = document.querySelector("[data-outbox-list]");
+
+async function takeAlong() {
+  const asked = new Date().toISOString();
+  const answer = await fetch(`/v/${venue}/sync/round/`, { credentials: "same-origin", redirect: "error" });
+  if (!answer.ok) throw new Error("signed out");
+  const round = await answer.json();
+  const pages = await caches.open("loftbook-pages");
+  let kept = 0;
+  for (const page of round.pages) {
+    const fresh = await fetch(page, { credentials: "same-origin", redirect: "error", cache: "no-store" });
+    if (!fresh.ok) continue;
+    await pages.put(page, fresh);
+    kept += 1;
+    told.textContent = `Taking the round along: ${kept} of ${round.pages.length} pages.`;
+  }
+  await forgetOthers(pages, round.pages);
+  await setFact(`round:${venue}`, { asked, served_at: round.served_at, tasks: round.tasks, kept });
+  await liftReturned(round.tasks);
+  return kept === round.pages.length;
+}
+
+// Pages of earlier rounds and files of earlier releases go only after this round is whole.
+async function forgetOthers(pages, wanted) {
+  for (const request of await pages.keys()) {
+    const { pathname } = new URL(request.url);
+    if (pathname.startsWith(`/v/${venue}/`) && !wanted.includes(pathname)) await pages.delete(request);
+  }
+}
+
+// What was pressed on this phone is shown until the server knew of it and says otherwise.
+async function liftReturned(tasks) {
+  const receipts = new Set((await readAll("receipts")).map(({ id }) => id));
+  for (const { equipment, state } of tasks) {
+    const own = await fact(`out:${equipment}`);
+    if (own && receipts.has(own.id) && state !== "out of service") {
+      await write(["facts"], ({ facts }) => facts.delete(`out:${equipment}`));
+    }
+  }
+}
+
+function item(words, state) {
+  const line = document.createElement("li");
+  line.textContent = words;
+  line.dataset.state = state;
+  return line;
+}
+
+async function showOutbox() {
+  if (!list) return;
+  const waiting = await waitingOf(person);
+  const mine = (await readAll("receipts")).filter((each) => each.person === person && (each.aside || each.said.words?.length));
+  const lines = waiting.map(({ tag, title, trouble }) => item(`${tag}: ${title}. ${trouble ?? "Not sent yet."}`, "waiting"));
+  const flagged = mine.slice(-5).map(({ tag, title, said, aside }) =>
+    item(`${tag}: ${title}. ${aside ? `Kept aside by the server: ${said.words}` : said.words.join(" ")}`, "told"),
+  );
+  list.replaceChildren(...lines, ...flagged);
+  list.closest("section").hidden = !lines.length && !flagged.length;
+}
+
+async function begin() {
+  await showOutbox();
+  if ((await roomLeft()) < LITTLE_ROOM) {
+    told.textContent = "This phone is nearly full. Make room before you go down: new checks may not be kept.";
+    return;
+  }
+  try {
+    told.textContent = (await takeAlong()) ? "This round is on the phone: it works without signal." : "Not every page of this round could be kept.";
+  } catch {
+    const kept = await fact(`round:${venue}`);
+    const when = kept && new Date(kept.served_at).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
+    told.textContent = kept ? `No signal: this is the round as it was fetched on ${when}.` : "No signal, and no round is kept on this phone.";
+  }
+}
+
+if (told && person && "caches" in window) {
+  document.addEventListener("outbox-told", showOutbox);
+  begin();
+}

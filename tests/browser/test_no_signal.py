@@ -1,0 +1,169 @@
+"""A stagehand below the stage without signal: nothing entered is lost, doubled or misnamed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+from django.utils import timezone
+
+from inspections.actions.plans import apply_regime
+from inspections.models import Finding, Order, Record, Sent, Task
+from tests.browser.test_phone_check import PHONE, choose, no_wider_than_the_screen, sign_in
+from tests.house import make_house
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+SOUND = {
+    "dia_1_a": "0.26 in", "dia_1_b": "0.26 in", "instrument": "Caliper", "broken_lay": "0",
+    "broken_strand_count": "0", "broken_valley": "0", "broken_end": "0",
+}  # fmt: skip
+
+
+@pytest.fixture
+def house(live_server: Any) -> Any:
+    house, now = make_house(), timezone.now()
+    house.plan = apply_regime(
+        equipment=house.winch, regime=house.regime, anchor=now.date(), last_done_on=None,
+        by=house.people["manager"], at=now,
+    )  # fmt: skip
+    return house
+
+
+@pytest.fixture
+def phone(chromium: Any, live_server: Any) -> Iterator[Any]:
+    context = chromium.new_context(base_url=live_server.url, viewport=PHONE)
+    context.set_default_timeout(10000)
+    yield context
+    context.close()
+
+
+def take_the_round(phone: Any, who: str) -> Any:
+    page = phone.new_page()
+    sign_in(page, who, "/v/larkspur/round/")
+    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    page.reload()
+    page.get_by_text("This round is on the phone").wait_for()
+    return page
+
+
+def until(page: Any, stands: Callable[[], bool]) -> None:
+    """Give the phone ten seconds to send; the browser needs its turns meanwhile."""
+    for _ in range(50):
+        if stands():
+            return
+        page.wait_for_timeout(200)
+    raise AssertionError("The server did not get it.")
+
+
+def fill(page: Any, house: Any, **changed: str) -> None:
+    key = f"running_rope.{house.rope.pk}"
+    page.get_by_text("Question 1 of 2").wait_for()
+    for name, value in (SOUND | changed).items():
+        page.fill(f'[name="{key}:{name}"]', value)
+    choose(page, f"{key}:looked", "yes")
+    page.wait_for_timeout(700)
+    page.get_by_role("button", name="Next", exact=True).click()
+    choose(page, f"rope_identified.{house.rope.pk}:given", "yes")
+
+
+def save(page: Any) -> None:
+    page.get_by_role("button", name="Look it over", exact=True).click()
+    page.get_by_role("button", name="Save this check").click()
+    page.get_by_text("Saved on this phone").wait_for()
+
+
+def test_a_check_without_signal_is_judged_kept_and_sent_when_the_signal_is_back(
+    house: Any, phone: Any
+) -> None:
+    page = take_the_round(phone, "competent")
+    phone.set_offline(True)
+    page.reload()
+    page.get_by_text("this is the round as it was fetched").wait_for()
+    page.get_by_role("button", name="Start this check").click()
+    page.wait_for_url("**/kept/*/")
+    fill(page, house, broken_lay="6", broken_strand_count="3")
+    page.get_by_role("button", name="Look it over", exact=True).click()
+    assert "limit 6" in page.locator(".check-review").inner_text()
+    assert no_wider_than_the_screen(page)
+    page.get_by_role("button", name="Save this check").click()
+    page.get_by_text("Not sent yet. It is sent by itself").wait_for()
+    assert not Record.objects.exists()
+    phone.set_offline(False)
+    page.get_by_role("link", name="Back to my round").click()
+    until(page, Record.objects.exists)
+    record = Record.objects.get()
+    assert record.by == house.people["competent"]
+    assert record.state == "retire"
+    assert Sent.objects.get().flags == []
+    assert Order.objects.get().what == "out_of_service"
+
+
+def test_a_check_half_done_comes_back_after_the_page_was_killed(house: Any, phone: Any) -> None:
+    page = take_the_round(phone, "competent")
+    phone.set_offline(True)
+    page.get_by_role("button", name="Start this check").click()
+    page.wait_for_url("**/kept/*/")
+    fill(page, house)
+    page.get_by_text("Kept on this phone").wait_for()
+    where = page.url
+    page.close()
+    again = phone.new_page()
+    again.goto(where)
+    again.get_by_text("Question 1 of 2").wait_for()
+    kept = again.input_value(f'[name="running_rope.{house.rope.pk}:dia_1_a"]')
+    assert kept == "0.26 in"
+    again.get_by_role("button", name="Next", exact=True).click()
+    save(again)
+    phone.set_offline(False)
+    again.goto("/v/larkspur/round/")
+    until(again, Record.objects.exists)
+    assert Record.objects.get().state == "fit"
+    assert Task.objects.get(pk=house.plan.tasks.first().pk).state == Task.State.DONE
+
+
+def test_out_of_service_without_signal_bites_here_at_once_and_there_when_it_arrives(
+    house: Any, phone: Any
+) -> None:
+    page = take_the_round(phone, "stagehand")
+    phone.set_offline(True)
+    page.goto("/v/larkspur/t/W1/")
+    page.get_by_role("link", name="Take out of service").click()
+    page.get_by_role("button", name="Noise or jerk").click()
+    page.get_by_text("Out of service on this phone. Not sent yet").wait_for()
+    page.get_by_role("button", name="Close").click()
+    page.locator(".banner-out").wait_for()
+    page.reload()
+    page.locator(".banner-out").wait_for()
+    assert not Order.objects.exists()
+    phone.set_offline(False)
+    page.reload()
+    until(page, Order.objects.exists)
+    order = Order.objects.get()
+    assert (order.by, order.why) == (house.people["stagehand"], "Noise or jerk")
+    assert Finding.objects.count() == 1
+
+
+def test_with_the_session_ended_the_queue_is_kept_and_stays_in_its_persons_name(
+    house: Any, phone: Any
+) -> None:
+    page = take_the_round(phone, "competent")
+    phone.set_offline(True)
+    page.get_by_role("button", name="Start this check").click()
+    page.wait_for_url("**/kept/*/")
+    fill(page, house)
+    save(page)
+    phone.clear_cookies()
+    phone.set_offline(False)
+    page.goto("/v/larkspur/round/")
+    page.get_by_text("Sign in to send them").wait_for()
+    assert not Record.objects.exists()
+    other = phone.new_page()
+    sign_in(other, "stagehand", "/v/larkspur/house/")
+    other.wait_for_timeout(1500)
+    assert not Record.objects.exists()
+    phone.clear_cookies()
+    sign_in(other, "competent", "/v/larkspur/house/")
+    until(other, Record.objects.exists)
+    assert Record.objects.get().by == house.people["competent"]
