@@ -4,6 +4,7 @@ Decision aid for competent people: see `rigging.engine.verdicts.CAUTION`.
 """
 
 from rigging.engine.conditions import CONDITIONS
+from rigging.engine.confirmed import confirmable, criterion_hash, with_confirmed
 from rigging.engine.examples import faults_of_example
 from rigging.engine.faults import RuleSetRefused
 from rigging.engine.judging import judge_rope
@@ -42,10 +43,13 @@ __all__ = [
     "Verdict",
     "WireCount",
     "answer_request",
+    "confirmable",
+    "criterion_hash",
     "faults_of_example",
     "judge_limit",
     "judge_rope",
     "load_ruleset",
     "load_rulesets",
     "read_ruleset",
+    "with_confirmed",
 ]

@@ -39,13 +39,15 @@ class Limit:
 
 
 def compare(bounds: Bounds, comparator: str, limit: Limit) -> Verdict:
-    """Whether a criterion `value comparator limit` is met, exactly.
+    """Whether a criterion `value comparator limit` is met, exactly. Comparators: > >= < <=.
 
     >>> compare(Bounds(Fraction(5), Fraction(5)), ">", Limit(Fraction(5), Fraction(5)))
     <Verdict.NOT_MET: 'not met'>
     >>> compare(Bounds(Fraction(1), None), ">=", Limit(Fraction(6), Fraction(6)))
     <Verdict.CANNOT_BE_DECIDED: 'cannot be decided'>
     """
+    if comparator in ("<", "<="):
+        return _compare_below(bounds, comparator == "<", limit)
     if limit.low is None or limit.high is None:
         # Every limit is more than zero, so a value known to be zero or less does not reach it.
         none = bounds.high is not None and bounds.high <= 0
@@ -56,6 +58,19 @@ def compare(bounds: Bounds, comparator: str, limit: Limit) -> Verdict:
     if bounds.high is None:
         return Verdict.CANNOT_BE_DECIDED
     if bounds.high < limit.low or (strict and bounds.high == limit.low):
+        return Verdict.NOT_MET
+    return Verdict.CANNOT_BE_DECIDED
+
+
+def _compare_below(bounds: Bounds, strict: bool, limit: Limit) -> Verdict:
+    """A criterion that is met by too little: a factor, a height."""
+    if limit.low is None or limit.high is None:
+        return Verdict.CANNOT_BE_DECIDED
+    if bounds.high is not None and (
+        bounds.high < limit.low or (not strict and bounds.high == limit.low)
+    ):
+        return Verdict.MET
+    if bounds.low > limit.high or (strict and bounds.low == limit.high):
         return Verdict.NOT_MET
     return Verdict.CANNOT_BE_DECIDED
 

@@ -17,8 +17,15 @@ CONDITIONS = {
     "crushing": "crushing",
     "birdcage": "a birdcage",
     "unstranding": "unstranding",
+    # Finer words for corrosion, by its grade.
+    "corrosion_surface": "rust on the surface that wipes off",
+    "corrosion_rough": "wires rough to the touch from corrosion",
+    "corrosion_pitted": "heavily pitted or slack wires from corrosion",
 }
 KINDS_OF_DISTORTION = ("kink", "crushing", "birdcage", "unstranding")
+KINDS_OF_CORROSION = ("corrosion_surface", "corrosion_rough", "corrosion_pitted")
+FINER = {"distortion": KINDS_OF_DISTORTION, "corrosion": KINDS_OF_CORROSION}
+WHOLE_OF = {finer: whole for whole, kinds in FINER.items() for finer in kinds}
 OTHER_NAMES = {
     "heat": "heat_damage",
     "end_fitting_damaged": "end_connection_damaged",

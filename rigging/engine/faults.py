@@ -46,3 +46,13 @@ def refuse_unknown(name: str, where: str, row: Mapping[str, Any], known: Iterabl
     unknown = sorted(set(row) - set(known))
     if unknown:
         raise RuleSetRefused(name, f"{where} has {', '.join(unknown)}, which is not known here.")
+
+
+def one_of(
+    name: str, where: str, row: Mapping[str, Any], key: str, allowed: tuple[str, ...]
+) -> str:
+    """A text that is one of a closed list."""
+    value = text(name, where, row, key)
+    if value not in allowed:
+        raise RuleSetRefused(name, f"{where}: {key} is one of {', '.join(allowed)}.")
+    return value

@@ -29,6 +29,11 @@ def _side(value: Fraction, beside: Fraction) -> int:
     return (value > beside) - (value < beside)
 
 
+def exact_percent(part: Fraction) -> str:
+    """A part as a percentage that never rounds across a whole one: "62.5 %", "66.66 %"."""
+    return f"{shown(part * 100, Fraction(100))} %"
+
+
 def in_unit(value: Fraction, unit: str) -> Fraction:
     return value / UNITS[unit].factor
 
@@ -61,8 +66,9 @@ def limit_figure(limit: Limit, unit: str) -> str:
     return with_unit(low if low == high else f"{low} or {high}", unit)
 
 
-def margin_text(bounds: Bounds, limit: Limit, unit: str) -> str:
-    """How far the value is from the limit: "1 below the limit", "0.5 % beyond the limit"."""
+def margin_text(bounds: Bounds, limit: Limit, unit: str, comparator: str = ">=") -> str:
+    """How far the value is from the limit: "1 below the limit", "0.5 % beyond the limit". A
+    value that should not be small is "above" its limit, or "short of" it."""
     value = bounds.reading if bounds.reading is not None else bounds.low
     if limit.low is None or not (bounds.exact or bounds.reading is not None):
         return ""
@@ -70,4 +76,6 @@ def margin_text(bounds: Bounds, limit: Limit, unit: str) -> str:
     if gap == 0:
         return "exactly at the limit"
     size = with_unit(shown(abs(gap), Fraction(0), PLACES.get(unit, 4)), unit)
+    if comparator in ("<", "<="):
+        return f"{size} {'short of' if gap > 0 else 'above'} the limit"
     return f"{size} {'below' if gap > 0 else 'beyond'} the limit"

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from rigging.engine.conditions import CONDITIONS, KINDS_OF_DISTORTION
+from rigging.engine.combinations import apply_combination
+from rigging.engine.conditions import CONDITIONS, WHOLE_OF
 from rigging.engine.criteria import apply_criterion
 from rigging.engine.observation import RopeObservation
 from rigging.engine.rope import RopeFacts
-from rigging.engine.rulesets import RuleSet
+from rigging.engine.rulesets import Criterion, RuleSet
 from rigging.engine.verdicts import CAUTION, STATES, CriterionResult, Judgement, Outcome, Verdict
 
 OUTCOMES = {
@@ -30,10 +31,18 @@ def judge_rope(rope: RopeFacts, observation: RopeObservation, ruleset: RuleSet) 
     >>> judge_rope(RopeFacts(), RopeObservation(), rules).state
     'cannot be decided'
     """
-    results = tuple(apply_criterion(each, rope, observation) for each in ruleset.criteria)
+    results = tuple(_applied(each, rope, observation, ruleset) for each in ruleset.criteria)
     results += _seen_beyond(observation, ruleset) + _not_spoken_of(rope, ruleset)
     counted = [each for each in results if each.verdict is not Verdict.DOES_NOT_APPLY]
     return _judgement(ruleset, max(counted, key=_weight), results, counted)
+
+
+def _applied(
+    criterion: Criterion, rope: RopeFacts, seen: RopeObservation, ruleset: RuleSet
+) -> CriterionResult:
+    if criterion.combines:
+        return apply_combination(criterion, rope, seen, ruleset.criteria)
+    return apply_criterion(criterion, rope, seen)
 
 
 def _weight(result: CriterionResult) -> tuple[int, Fraction]:
@@ -42,7 +51,7 @@ def _weight(result: CriterionResult) -> tuple[int, Fraction]:
 
 def _seen_beyond(observation: RopeObservation, ruleset: RuleSet) -> tuple[CriterionResult, ...]:
     """Conditions seen that no criterion of the rule set covers: never passed over."""
-    names = [name for name in CONDITIONS if name not in KINDS_OF_DISTORTION]
+    names = [name for name in CONDITIONS if name not in WHOLE_OF]
     measured = {criterion.indicator for criterion in ruleset.criteria}
     covered = ruleset.covered_conditions
     if "outer_wire_loss" in measured:
@@ -53,6 +62,7 @@ def _seen_beyond(observation: RopeObservation, ruleset: RuleSet) -> tuple[Criter
             verdict=Verdict.MET, outcome=Outcome.OUT_OF_SERVICE, value="present",
             limit="not present", verified="common practice",
             action="Out of service until a competent person has looked and decided.",
+            asks="a competent person decides",
         )
         for name in names
         if observation.seen(name) and name not in covered
@@ -98,5 +108,5 @@ def _judgement(
         comparator=deciding.comparator, margin=deciding.margin,
         missing=tuple(dict.fromkeys(missing)), action=deciding.action, verified=deciding.verified,
         notes=tuple(dict.fromkeys(notes)), results=results,
-        caution=f"{ruleset.caution} {CAUTION}".strip(),
+        caution=f"{ruleset.caution} {CAUTION}".strip(), asks=deciding.asks,
     )  # fmt: skip

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from rigging.engine.conditions import CONDITIONS, KINDS_OF_DISTORTION, OTHER_NAMES
+from rigging.engine.conditions import CONDITIONS, FINER, OTHER_NAMES, WHOLE_OF
 from rigging.engine.rope import FaultyFact, quantity_from, whole_number_from
 from venue.quantities import Quantity
 
@@ -22,11 +22,13 @@ Window = tuple[str, int | Quantity | None]
 
 @dataclass(frozen=True)
 class BrokenWire:
-    """One broken wire (two ends of one wire are one): how far along the rope, and where in it."""
+    """One broken wire (two ends of one wire are one): how far along the rope, and where in it.
+    `wire` numbers the wires of a strand as they lie side by side."""
 
     position: Quantity
     strand: int | None = None
     zone: str | None = None
+    wire: int | None = None
 
     def __post_init__(self) -> None:
         _check_zone("zone", self.zone)
@@ -38,18 +40,23 @@ class WireCount:
 
     `window` is ("lay", n), ("diameters", n), ("length", quantity) or ("whole_rope", None).
     `zone` None means wires of every zone were counted. `in_one_strand`: the most in one strand.
+    `adjacent`: the most that lie side by side in one strand.
     """
 
     number: int
     window: Window
     in_one_strand: int | None = None
     zone: str | None = None
+    adjacent: int | None = None
 
     def __post_init__(self) -> None:
         if self.number < 0:
             raise FaultyFact("number", "is 0 or more.")
         if self.in_one_strand is not None and not 0 <= self.in_one_strand <= self.number:
             raise FaultyFact("in_one_strand", "is not more than the number counted.")
+        most = self.number if self.in_one_strand is None else self.in_one_strand
+        if self.adjacent is not None and not min(1, most) <= self.adjacent <= most:
+            raise FaultyFact("adjacent", "is at least one, and not more than in one strand.")
         check_window("window", self.window)
         _check_zone("zone", self.zone)
 
@@ -91,15 +98,16 @@ class RopeObservation:
                 raise FaultyFact(name, "is not below zero.")
 
     def seen(self, condition: str) -> bool | None:
-        """True seen, False looked for and not seen, None not looked at."""
+        """True seen, False looked for and not seen, None not looked at. A kind seen is the whole
+        seen; every kind not seen is the whole not seen; the whole not seen is no kind seen."""
         said = {OTHER_NAMES.get(name, name): seen for name, seen in self.conditions.items()}
-        if condition != "distortion":
-            return said.get(condition)
-        finer = [said.get(name) for name in KINDS_OF_DISTORTION]
+        found = said.get(condition)
+        if condition in WHOLE_OF:
+            return False if found is None and said.get(WHOLE_OF[condition]) is False else found
+        finer = [said.get(name) for name in FINER.get(condition, ())]
         if True in finer:
             return True
-        whole = said.get("distortion")
-        return False if whole is None and finer == [False] * len(finer) else whole
+        return False if finer and found is None and finer == [False] * len(finer) else found
 
     @classmethod
     def from_dict(cls, said: Mapping[str, Any]) -> RopeObservation:
@@ -123,7 +131,12 @@ class RopeObservation:
     def to_dict(self) -> dict[str, Any]:
         return {
             "broken_wires": [
-                {"position": wire.position.stored(), "strand": wire.strand, "zone": wire.zone}
+                {
+                    "position": wire.position.stored(),
+                    "strand": wire.strand,
+                    "zone": wire.zone,
+                    "wire": wire.wire,
+                }
                 for wire in self.broken_wires
             ],
             "counts": [_count_to(count) for count in self.counts],
@@ -200,7 +213,8 @@ def _required(row: Mapping[str, Any], name: str, where: str) -> Quantity:
 
 def _wire_from(row: Mapping[str, Any], where: str) -> BrokenWire:
     strand = whole_number_from(row.get("strand"), f"{where}.strand")
-    return BrokenWire(_required(row, "position", where), strand, row.get("zone"))
+    wire = whole_number_from(row.get("wire"), f"{where}.wire")
+    return BrokenWire(_required(row, "position", where), strand, row.get("zone"), wire)
 
 
 def _count_from(row: Mapping[str, Any], where: str) -> WireCount:
@@ -209,7 +223,8 @@ def _count_from(row: Mapping[str, Any], where: str) -> WireCount:
         raise FaultyFact(f"{where}.number", "is missing; none found is 0.")
     strand = whole_number_from(row.get("in_one_strand"), f"{where}.in_one_strand", least=0)
     window = window_from(row.get("window"), f"{where}.window")
-    return WireCount(number, window, strand, row.get("zone"))
+    adjacent = whole_number_from(row.get("adjacent"), f"{where}.adjacent", least=0)
+    return WireCount(number, window, strand, row.get("zone"), adjacent)
 
 
 def _pair_from(row: Mapping[str, Any], where: str) -> DiameterPair:
@@ -231,5 +246,5 @@ def _count_to(count: WireCount) -> dict[str, Any]:
     window = [kind] if amount is None else [kind, shown]
     return {
         "number": count.number, "window": window,
-        "in_one_strand": count.in_one_strand, "zone": count.zone,
+        "in_one_strand": count.in_one_strand, "zone": count.zone, "adjacent": count.adjacent,
     }  # fmt: skip

@@ -14,8 +14,8 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from rigging.engine.conditions import CONDITIONS, KINDS_OF_DISTORTION, OTHER_NAMES
-from rigging.engine.criteria import LOSS_WORDS
+from rigging.engine.conditions import CONDITIONS, FINER, OTHER_NAMES
+from rigging.engine.losses import LOSS_WORDS
 from rigging.engine.rope import CHOICES, FACT_WORDS
 from rigging.engine.rulesets import RuleSet
 from rigging.engine.verdicts import CAUTION, STATES
@@ -27,7 +27,7 @@ HEAD = "// Made by `python -m rigging.engine.phone_lists`: change the lists ther
 MODULE = Path(__file__).resolve().parents[2] / "static" / "js" / "judge" / "lists.js"
 LISTS: Mapping[str, object] = {
     "STATES": STATES, "CHOICES": CHOICES, "FACT_WORDS": FACT_WORDS, "ZONE_WORDS": ZONE_WORDS,
-    "LOSS_WORDS": LOSS_WORDS, "CONDITIONS": CONDITIONS, "KINDS_OF_DISTORTION": KINDS_OF_DISTORTION,
+    "LOSS_WORDS": LOSS_WORDS, "CONDITIONS": CONDITIONS, "FINER": FINER,
     "OTHER_NAMES": OTHER_NAMES, "CAUTION": CAUTION,
 }  # fmt: skip
 NOT_FOR_PHONES = ("sources", "examples", "tables")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from typing import Any
@@ -14,14 +15,23 @@ CHOICES = {
     "drum": ("single_layer", "multi_layer", "no_drum"),
     "core": ("fibre", "independent_wire_rope", "wire_strand", "none"),
     "machine_class": ("m1", "m2", "m3", "m4", "m5", "m6", "m7", "m8"),
+    "carries": ("persons", "dangerous_goods", "other"),
+    "use": ("carrying_means", "slinging_means"),
 }
 QUANTITIES = {
     "nominal_diameter": "length",
     "lay_length": "length",
     "minimum_breaking_force": "force",
     "baseline_diameter": "length",
+    "greatest_force": "force",
 }
-NUMBERS = ("total_wires", "wires_per_strand", "strands", "outer_load_bearing_wires")
+NUMBERS = (
+    "total_wires", "wires_per_strand", "strands", "outer_load_bearing_wires", "outer_strands",
+)  # fmt: skip
+YES_OR_NO = ("rotation_resistant", "seale")
+# Constructions that are Seale by their name, and those whose name does not tell.
+SEALE = re.compile(r"[68]\s*x\s*19\s*s(eale)?\b.*", re.IGNORECASE)
+PERHAPS_SEALE = re.compile(r"[68]\s*x\s*19\b[^/]*", re.IGNORECASE)
 
 # How a missing fact is named to a person.
 FACT_WORDS = {
@@ -38,6 +48,13 @@ FACT_WORDS = {
     "total_wires": "the number of wires in the rope",
     "wires_per_strand": "the number of wires in a strand",
     "outer_load_bearing_wires": "the number of load-bearing wires in the outer strands",
+    "strands": "the number of strands of the rope",
+    "outer_strands": "the number of outer strands of the rope",
+    "seale": "whether the outer strands are of Seale construction",
+    "carries": "whether the rope carries persons, dangerous goods or other loads",
+    "use": "whether the rope is a carrying means of the machinery or a slinging means",
+    "minimum_breaking_force": "the minimum breaking force of the rope, with its source",
+    "greatest_force": "the greatest force in the rope, dynamic effects included",
 }
 
 
@@ -67,6 +84,11 @@ class RopeFacts:
     baseline_diameter: Quantity | None = None
     drum: str | None = None
     machine_class: str | None = None
+    carries: str | None = None
+    use: str | None = None
+    greatest_force: Quantity | None = None
+    outer_strands: int | None = None
+    seale: bool | None = None
 
     def __post_init__(self) -> None:
         for name, choices in CHOICES.items():
@@ -77,8 +99,21 @@ class RopeFacts:
             number = getattr(self, name)
             if number is not None and (isinstance(number, bool) or number < 1):
                 raise FaultyFact(name, "is a whole number of 1 or more.")
-        if self.rotation_resistant not in (True, False, None):
-            raise FaultyFact("rotation_resistant", "is true, false or left out.")
+        for name in YES_OR_NO:
+            if getattr(self, name) not in (True, False, None):
+                raise FaultyFact(name, "is true, false or left out.")
+        if self.construction is not None and not isinstance(self.construction, str):
+            raise FaultyFact("construction", 'is text, like "7x19".')
+
+    @property
+    def seale_strands(self) -> bool | None:
+        """Whether the outer strands are Seale: as said, else by the construction's name. A name
+        that may be either (6x19, 8x19) leaves it unknown, and so does no name."""
+        if self.seale is not None or self.construction is None:
+            return self.seale
+        if SEALE.fullmatch(self.construction.strip()):
+            return True
+        return None if PERHAPS_SEALE.fullmatch(self.construction.strip()) else False
 
     @classmethod
     def from_dict(cls, said: Mapping[str, Any]) -> RopeFacts:

@@ -13,8 +13,10 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from rigging.engine.criterion_checks import check_criteria
 from rigging.engine.criterion_files import read_criterion
 from rigging.engine.faults import RuleSetRefused, each, mapping, refuse_unknown, text
+from rigging.engine.known_misprints import refuse_known_misprints
 from rigging.engine.rulesets import VERIFIED, Criterion, Example, RuleSet, Source
 from rigging.engine.table_files import read_table
 
@@ -59,6 +61,8 @@ def read_ruleset(parsed: Mapping[str, Any], name: str) -> RuleSet:
     _refuse_twice(name, [criterion.slug for criterion in criteria])
     examples = tuple(_example(name, row) for row in each(name, parsed, "example"))
     slugs = {criterion.slug for criterion in criteria}
+    check_criteria(name, criteria)
+    refuse_known_misprints(name, parsed)
     for example in examples:
         if example.expect.get("criterion", criteria[0].slug) not in slugs:
             raise RuleSetRefused(name, f"example “{example.name}” names no criterion of this file.")
@@ -86,7 +90,8 @@ def _refuse_twice(name: str, slugs: list[str]) -> None:
 def _incomplete(name: str, parsed: Mapping[str, Any], criteria: tuple[Criterion, ...]) -> str:
     """A rule that looks at breaks but not at wear says so, or is refused."""
     said = str(parsed.get("incomplete", "")).strip()
-    indicators = {criterion.indicator for criterion in criteria if not criterion.off}
+    # One that is switched off keeps the rope undecided by itself, for as long as it is.
+    indicators = {criterion.indicator for criterion in criteria}
     if not said and not ({"diameter_loss", "outer_wire_loss"} & indicators):
         raise RuleSetRefused(name, "it has no criterion for wear: say so in `incomplete`.")
     if not said and "broken_wires" not in indicators:

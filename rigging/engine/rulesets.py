@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
 from rigging.engine.conditions import CONDITIONS
-from rigging.engine.limits_of_rules import LimitRule, Table
+from rigging.engine.limits_of_rules import LimitRule, facts_allow
+from rigging.engine.observation import Window
+from rigging.engine.printed_tables import Table
 from rigging.engine.rope import FACT_WORDS, RopeFacts
 from rigging.engine.verdicts import Outcome
 from rigging.engine.wire_counts import Wanted
@@ -52,6 +55,10 @@ class Criterion:
     conditions: tuple[str, ...] = ()
     limit: LimitRule | None = None
     only_if_measured: bool = False
+    asks: str = ""  # what the rule asks for when it is met, one of verdicts.ASKS
+    severity: Fraction | None = None  # of a condition, in parts of discard
+    combines: tuple[str, ...] = ()  # the criteria whose severities are summed
+    stretch: Window | None = None  # within which length of the rope they are summed
 
     @property
     def limit_text(self) -> str:
@@ -63,13 +70,7 @@ class Criterion:
 
     def applies(self, rope: RopeFacts) -> bool | None:
         """None: a fact that decides it is not known."""
-        facts = {fact: getattr(rope, fact) for fact in self.when or {}}
-        if any(
-            facts[fact] is not None and facts[fact] not in allowed
-            for fact, allowed in (self.when or {}).items()
-        ):
-            return False
-        return None if None in facts.values() else True
+        return facts_allow(rope, self.when or {})
 
     def unknown_facts(self, rope: RopeFacts) -> tuple[str, ...]:
         return tuple(FACT_WORDS[fact] for fact in self.when or {} if getattr(rope, fact) is None)

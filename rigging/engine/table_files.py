@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
-from itertools import pairwise
 from typing import Any
 
-from rigging.engine.faults import RuleSetRefused, each, mapping, refuse_unknown, text
-from rigging.engine.limits_of_rules import Row, Table
+from rigging.engine.faults import RuleSetRefused, each, mapping, one_of, refuse_unknown, text
+from rigging.engine.printed_tables import ROUNDINGS, Row, Table
+from rigging.engine.table_checks import CHECKS, check_table
 from venue.quantities import UnreadableQuantity, read_quantity
 
 KEYS = ("outer_load_bearing_wires", "nominal_diameter")
@@ -16,32 +16,49 @@ KEYS = ("outer_load_bearing_wires", "nominal_diameter")
 
 def read_table(name: str, row: Mapping[str, Any]) -> Table:
     """A table with its rows, checked: rows in order, cells that do not fall, and the arithmetic
-    that the table itself obeys (`part_of_last`: a cell is that part of the row's last key,
-    rounded; `twice`: a cell is twice the cell of another column)."""
-    refuse_unknown(name, "a table", row, ("slug", "key", "row", "part_of_last", "twice"))
+    that the table itself obeys (`rigging.engine.table_checks`)."""
+    refuse_unknown(name, "a table", row, ("slug", "key", "row", "rounding", "rows_back", *CHECKS))
     slug, key = text(name, "a table", row, "slug"), text(name, "a table", row, "key")
     if key not in KEYS:
         raise RuleSetRefused(name, f"table {slug}: the key is one of {', '.join(KEYS)}.")
+    rounding = one_of(name, f"table {slug}", {"rounding": "up"} | dict(row), "rounding", ROUNDINGS)
+    rows_back = row.get("rows_back", 0)
+    if isinstance(rows_back, bool) or not isinstance(rows_back, int) or rows_back < 0:
+        raise RuleSetRefused(name, f"table {slug}: rows_back is a whole number.")
     rows = tuple(_row(name, slug, key, each_row) for each_row in each(name, row, "row"))
-    table = Table(slug, key, rows)
-    _check_order(name, table)
-    if "part_of_last" in row:
-        _check_parts(name, table, mapping(name, slug, row, "part_of_last"))
-    if "twice" in row:
-        _check_twice(name, table, mapping(name, slug, row, "twice"))
+    table = Table(slug, key, rows, rounding, rows_back)
+    check_table(name, table, row)
     return table
 
 
 def _row(name: str, slug: str, key: str, row: Mapping[str, Any]) -> Row:
     dimension = "length" if key == "nominal_diameter" else "count"
-    refuse_unknown(name, f"a row of table {slug}", row, ("first", "last", "cells", "note"))
-    first = figure(name, slug, row["first"], dimension) if "first" in row else None
-    if "last" not in row:
-        raise RuleSetRefused(name, f"table {slug}: a row has no last.")
-    cells = mapping(name, f"a row of table {slug}", row, "cells")
+    known = ("first", "above", "last", "cells", "parts", "note")
+    refuse_unknown(name, f"a row of table {slug}", row, known)
+    first, above, last = (
+        figure(name, slug, row[end], dimension) if end in row else None
+        for end in ("first", "above", "last")
+    )
+    if (last is None and first is None and above is None) or (
+        first is not None and above is not None
+    ):
+        raise RuleSetRefused(name, f"table {slug}: a row has no end, or begins twice.")
+    cells = mapping(name, f"a row of table {slug}", {"cells": {}} | dict(row), "cells")
     read = {column: _cell(name, slug, value, dimension) for column, value in cells.items()}
-    last = figure(name, slug, row["last"], dimension)
-    return Row(first, last, read, str(row.get("note", "")))
+    parts = {column: _part(name, slug, part) for column, part in row.get("parts", {}).items()}
+    if (not read and not parts) or set(read) & set(parts) or (parts and dimension != "count"):
+        raise RuleSetRefused(name, f"table {slug}: a row has no cells, or one of them twice.")
+    return Row(first, last, read, str(row.get("note", "")), above, parts or None)
+
+
+def _part(name: str, slug: str, part: object) -> Fraction:
+    try:
+        read = Fraction(str(part))
+    except ValueError as fault:
+        raise RuleSetRefused(name, f"table {slug}: {part!r} is not a part.") from fault
+    if not 0 < read < 1:
+        raise RuleSetRefused(name, f"table {slug}: a part is between zero and one.")
+    return read
 
 
 def _cell(name: str, slug: str, value: object, dimension: str) -> tuple[Fraction, ...]:
@@ -60,55 +77,3 @@ def figure(name: str, where: str, value: object, dimension: str) -> Fraction:
         return read_quantity(str(value), dimension).si
     except UnreadableQuantity as fault:
         raise RuleSetRefused(name, f"{where}: {fault}") from fault
-
-
-def _check_order(name: str, table: Table) -> None:
-    columns = set(table.rows[0].cells)
-    for place, row in enumerate(table.rows, 1):
-        if set(row.cells) != columns:
-            raise RuleSetRefused(
-                name, f"table {table.slug}, row {place}: other columns than row 1."
-            )
-        if row.first is not None and row.first > row.last:
-            raise RuleSetRefused(name, f"table {table.slug}, row {place}: first is after last.")
-    for place, (upper, lower) in enumerate(pairwise(table.rows), 2):
-        _check_next(name, table, place, upper, lower)
-
-
-def _check_next(name: str, table: Table, place: int, upper: Row, lower: Row) -> None:
-    gap_free = table.key != "outer_load_bearing_wires" or lower.first == upper.last + 1
-    if lower.first is None or lower.first <= upper.last or not gap_free:
-        raise RuleSetRefused(
-            name, f"table {table.slug}, row {place}: it does not follow the row above."
-        )
-    for column, figures in lower.cells.items():
-        if min(figures) < min(upper.cells[column]):
-            raise RuleSetRefused(
-                name, f"table {table.slug}, row {place}: {column} is less than in the row above."
-            )
-
-
-def _check_parts(name: str, table: Table, parts: Mapping[str, Any]) -> None:
-    for column, part in parts.items():
-        for place, row in enumerate(table.rows, 1):
-            wanted = _half_up(row.last * Fraction(part))
-            if wanted not in row.cells[column]:
-                raise RuleSetRefused(
-                    name,
-                    f"table {table.slug}, row {place}: {column} should be {wanted}: a misprint?",
-                )
-
-
-def _check_twice(name: str, table: Table, pairs: Mapping[str, Any]) -> None:
-    for column, single in pairs.items():
-        for place, row in enumerate(table.rows, 1):
-            wanted = 2 * min(row.cells[single])
-            if wanted not in row.cells[column]:
-                raise RuleSetRefused(
-                    name,
-                    f"table {table.slug}, row {place}: {column} should be {wanted}: a misprint?",
-                )
-
-
-def _half_up(value: Fraction) -> int:
-    return int(value + Fraction(1, 2))

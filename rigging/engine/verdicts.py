@@ -39,6 +39,19 @@ class Outcome(StrEnum):
 STATES = ("fit", "watch", "restrict", "cannot be decided", "out of service", "retire")
 
 
+# What a rule asks for, beside the state it puts the rope in.
+ASKS = (
+    "retire", "cut out", "re-terminate", "a competent person decides", "shorten the interval",
+    "investigate", "restrict",
+)  # fmt: skip
+USUALLY_ASKS = {
+    Outcome.RETIRE: "retire",
+    Outcome.OUT_OF_SERVICE: "a competent person decides",
+    Outcome.RESTRICT: "restrict",
+    Outcome.WATCH: "investigate",
+}
+
+
 @dataclass(frozen=True)
 class CriterionResult:
     """One criterion applied once. Figures are texts that never round across the limit."""
@@ -58,6 +71,8 @@ class CriterionResult:
     note: str = ""
     near: bool = False
     closeness: str = ""  # value over limit, an exact fraction, to find the deciding criterion
+    asks: str = ""  # one of ASKS, where the criterion is met
+    severity: str = ""  # in parts of discard, where the rule grades it: "40 %"
 
     @property
     def state(self) -> str:
@@ -75,7 +90,7 @@ class CriterionResult:
             "verdict": str(self.verdict), "state": self.state, "value": self.value,
             "limit": self.limit, "comparator": self.comparator, "margin": self.margin,
             "missing": list(self.missing), "verified": self.verified, "action": self.action,
-            "note": self.note,
+            "note": self.note, "asks": self.asks, "severity": self.severity,
         }  # fmt: skip
 
 
@@ -103,6 +118,7 @@ class Judgement:
     verified: str = ""
     notes: tuple[str, ...] = ()
     caution: str = CAUTION
+    asks: str = ""
 
     def to_dict(self) -> dict[str, Any]:
         """Text only, for a JSON field or a response."""
@@ -114,4 +130,5 @@ class Judgement:
             "comparator": self.comparator, "margin": self.margin, "missing": list(self.missing),
             "action": self.action, "verified": self.verified, "notes": list(self.notes),
             "results": [result.to_dict() for result in self.results], "caution": self.caution,
+            "asks": self.asks,
         }  # fmt: skip

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 
+from rigging.engine.adjacency import most_adjacent
 from rigging.engine.bounds import Bounds, combine
 from rigging.engine.observation import BrokenWire, RopeObservation, Window, WireCount
 from rigging.engine.rope import FACT_WORDS, RopeFacts
@@ -32,6 +33,7 @@ class Wanted:
     only: tuple[str, ...] = ()
     without: tuple[str, ...] = ()
     per_strand: bool = False
+    adjacent: bool = False  # side by side in one strand
 
     @property
     def words(self) -> str:
@@ -39,7 +41,8 @@ class Wanted:
         zones = " or ".join(ZONE_WORDS[zone] for zone in self.only)
         away = " or ".join(ZONE_WORDS[zone] for zone in self.without)
         parts = ["broken wires", zones, f"not {away}" if away else ""]
-        parts.append("in one strand" if self.per_strand else "")
+        grouped = "side by side in one strand" if self.adjacent else "in one strand"
+        parts.append(grouped if self.adjacent or self.per_strand else "")
         return " ".join([part for part in parts if part] + [window_words(self.window)])
 
 
@@ -98,7 +101,7 @@ def _ratio(counted: Window, wanted: Window, rope: RopeFacts) -> Fraction | None:
     return None if None in lengths else lengths[0] / lengths[1]  # type: ignore[operator]
 
 
-def _missing_lengths(rope: RopeFacts, *windows: Window) -> tuple[str, ...]:
+def missing_lengths(rope: RopeFacts, *windows: Window) -> tuple[str, ...]:
     kinds = {window[0] for window in windows}
     facts = {"lay": "lay_length", "diameters": "nominal_diameter"}
     return tuple(
@@ -119,7 +122,7 @@ def _moved(number: int, counted: Window, wanted: Window, rope: RopeFacts) -> Bou
         return Bounds(same, None, _worst_place(Wanted(wanted)))
     ratio = _ratio(counted, wanted, rope)
     if ratio is None:
-        return Bounds(some, None, _missing_lengths(rope, counted, wanted))
+        return Bounds(some, None, missing_lengths(rope, counted, wanted))
     if ratio <= 1:
         return Bounds(same, number * Fraction(ceil(1 / ratio)))
     return Bounds(Fraction(ceil(Fraction(number, ceil(ratio)))), same)
@@ -130,7 +133,9 @@ def _from_count(
 ) -> Bounds | None:
     """What one count says of the wanted number; None if it says nothing."""
     total = _moved(count.number, count.window, wanted.window, rope)
-    if wanted.per_strand:
+    if wanted.adjacent:
+        total = _side_by_side(rope, count, wanted, total)
+    elif wanted.per_strand:
         total = _one_strand(rope, count, wanted, total)
     if count.zone is None and not wanted.only and not wanted.without:
         return total
@@ -154,10 +159,32 @@ def _one_strand(rope: RopeFacts, count: WireCount, wanted: Wanted, total: Bounds
     return Bounds(Fraction(1), total.high, (words,))
 
 
+def _side_by_side(rope: RopeFacts, count: WireCount, wanted: Wanted, total: Bounds) -> Bounds:
+    """The most side by side: as counted in a window that is not shorter or longer than the
+    wanted one, else between one and all of one strand."""
+    strand = _one_strand(rope, count, wanted, total)
+    if count.number == 0 or count.adjacent is None:
+        low = min(Fraction(1), total.low)
+        return Bounds(low, strand.high, _worst_place(wanted) if low != strand.high else ())
+    number, ratio = Fraction(count.adjacent), _window_ratio(rope, count, wanted)
+    if ratio == 1:
+        return Bounds(number, number)
+    if ratio is not None and ratio < 1:
+        return Bounds(number, strand.high, _worst_place(wanted))
+    return Bounds(Fraction(1), number if ratio else strand.high, _worst_place(wanted))
+
+
+def _window_ratio(rope: RopeFacts, count: WireCount, wanted: Wanted) -> Fraction | None:
+    whole = [window[0] == "whole_rope" for window in (count.window, wanted.window)]
+    if any(whole):
+        return Fraction(1) if all(whole) else Fraction(2) if whole[0] else Fraction(1, 2)
+    return _ratio(count.window, wanted.window, rope)
+
+
 def _part_of_all(rope: RopeFacts, seen: RopeObservation, wanted: Wanted, total: Bounds) -> Bounds:
     """Wires of all zones were counted, some zones are wanted."""
     low = Fraction(0)
-    if wanted.without and not wanted.per_strand:
+    if wanted.without and not (wanted.per_strand or wanted.adjacent):
         away = [_zone_high(rope, seen, wanted.window, zone) for zone in wanted.without]
         if None not in away:
             low = max(low, total.low - sum(away))  # type: ignore[arg-type]
@@ -181,14 +208,30 @@ def _from_wires(rope: RopeFacts, wires: Sequence[BrokenWire], wanted: Wanted) ->
     whole = wanted.window[0] == "whole_rope"
     length = length_of(wanted.window, rope)
     unknown = length is None and not whole
+    if wanted.adjacent:
+        return _adjacent_of(certain, possible, Fraction(0) if unknown else length, length, wanted)
     low = _densest(certain, Fraction(0) if unknown else length, wanted.per_strand, certainly=True)
     high = _densest(possible, length, wanted.per_strand, certainly=False)
-    missing: tuple[str, ...] = _missing_lengths(rope, wanted.window) if unknown else ()
+    missing: tuple[str, ...] = missing_lengths(rope, wanted.window) if unknown else ()
     if len(certain) < len(possible):
         missing += ("the zone of every broken wire listed",)
     if wanted.per_strand and any(wire.strand is None for wire in possible):
         missing += ("the strand of every broken wire listed",)
     return Bounds(Fraction(low), Fraction(high), missing)
+
+
+def _adjacent_of(
+    certain: Sequence[BrokenWire], possible: Sequence[BrokenWire], least: Fraction | None,
+    most: Fraction | None, wanted: Wanted,
+) -> Bounds:  # fmt: skip
+    """Side by side for certain; at most all of one strand where a wire has no number."""
+    low = Fraction(most_adjacent(certain, least))
+    if all(wire.strand is not None and wire.wire is not None for wire in possible):
+        high = Fraction(most_adjacent(possible, most))
+    else:
+        high = Fraction(_densest(possible, most, per_strand=True, certainly=False))
+    missing = ("which of the broken wires listed lie side by side in one strand",)
+    return Bounds(low, high, missing if low != high else ())
 
 
 def _may_count(wire: BrokenWire, wanted: Wanted) -> bool:

@@ -85,11 +85,16 @@ def _rope(chance: random.Random) -> Vector:
 def _known_rope(chance: random.Random) -> Vector:
     diameter = chance.choice(DIAMETERS)
     return {
-        "construction": chance.choice(("7x19", "6x19")), "nominal_diameter": diameter,
+        "construction": chance.choice(("7x19", "6x19", "6x19S", "6x19 (12/6/1)", "8 x 19 Seale")),
+        "nominal_diameter": diameter,
         "baseline_diameter": diameter, "lay_length": chance.choice(("60 mm", "2 1/2 in", "70 mm")),
         "rotation_resistant": chance.random() < 0.3, "total_wires": chance.choice((133, 114, 216)),
         "wires_per_strand": chance.choice((19, 36, 7)), "strands": chance.choice((6, 7, 8)),
-        "outer_load_bearing_wires": chance.choice((30, 36, 54, 72, 108, 114, 126, 200, 300)),
+        "outer_load_bearing_wires": chance.choice((30, 36, 54, 72, 100, 114, 126, 200, 300, 333)),
+        "outer_strands": chance.choice((3, 4, 6, 8, 11, 15, 18)),
+        "seale": chance.choice((True, False, None)),
+        "minimum_breaking_force": chance.choice(("20 kN", "50 kN", "7000 lbf")),
+        "greatest_force": chance.choice(("2 kN", "5 kN", "4.99 kN", "700 lbf")),
         **{fact: chance.choice(choices) for fact, choices in CHOICES.items()},
     }  # fmt: skip
 
@@ -99,10 +104,13 @@ def _count(chance: random.Random, window: Any = None) -> Vector:
     kind, amount = window or (None, None)
     same = ["length", amount.typed] if kind == "length" else [kind, amount]
     same = ["whole_rope"] if kind == "whole_rope" else same
+    strand = _some(chance, lambda: chance.randrange(number + 1), 0.5)
+    most = number if strand is None else strand
     return {
         "number": number,
         "window": same if window else chance.choice(WINDOWS),
-        "in_one_strand": _some(chance, lambda: chance.randrange(number + 1), 0.5),
+        "in_one_strand": strand,
+        "adjacent": _some(chance, lambda: chance.randint(min(1, most), most), 0.3),
         "zone": _some(chance, lambda: chance.choice(ZONES), 0.4),
     }
 
@@ -112,15 +120,17 @@ def _wire(chance: random.Random) -> Vector:
     return {
         "position": f"{place} mm",
         "strand": _some(chance, lambda: chance.randrange(1, 4)),
+        "wire": _some(chance, lambda: chance.randrange(1, 6)),
         "zone": _some(chance, lambda: chance.choice(ZONES)),
     }
 
 
 def _pair(chance: random.Random) -> Vector:
+    place = {"position": _some(chance, lambda: f"{chance.randrange(500)} mm")}
     if chance.random() < 0.5:
-        return {"a": chance.choice(READINGS), "b": chance.choice(READINGS)}
+        return {"a": chance.choice(READINGS), "b": chance.choice(READINGS)} | place
     typed = f"{chance.randrange(500, 960) / 100:.2f} mm"
-    return {"a": typed, "b": typed}
+    return {"a": typed, "b": typed} | place
 
 
 def _observation(chance: random.Random) -> Vector:

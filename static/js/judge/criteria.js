@@ -1,37 +1,41 @@
 // One criterion of a rule set, applied to one rope and what was seen on it.
 
-import { Fraction, ONE, ZERO, exactText, largest, smallest, whole } from "./exact.js";
-import { CONDITIONS, FACT_WORDS, LOSS_WORDS } from "./lists.js";
+import { Fraction, ONE, ZERO, exactText, smallest, whole } from "./exact.js";
+import { factsAllow, limitFor, lossBounds } from "./limits_of_rules.js";
+import { CONDITIONS, FACT_WORDS } from "./lists.js";
 import { inUnit, placesOf, shown, withUnit } from "./quantities.js";
-import { wasSeen } from "./rope.js";
+import { known, wasSeen } from "./rope.js";
+import { graded, percentText, severityText } from "./severities.js";
 import { countBounds } from "./wire_counts.js";
 
 export const unique = (words) => [...new Set(words)];
 const NEAR = new Fraction(8n, 10n);
 const range = (low, high, missing = [], notes = [], reading = null) => ({ low, high, missing, notes, reading });
-const known = (fact) => fact !== null && fact !== undefined;
 
-export function applies({ when }, rope) {
-  const facts = Object.entries(when ?? {}).map(([fact, allowed]) => [rope[fact], allowed]);
-  if (facts.some(([fact, allowed]) => known(fact) && !allowed.includes(fact))) return false;
-  return facts.every(([fact]) => known(fact)) ? true : null;
-}
+export const applies = ({ when }, rope) => factsAllow(rope, when ?? {});
 
 export function applyCriterion(criterion, rope, seen) {
   const applying = applies(criterion, rope);
-  if (applying === false) return result(criterion, "does not apply", "keep", { limit: limitWords(criterion) });
-  if (criterion.off) {
-    return result(criterion, "switched off", "cannot be decided", { limit: limitWords(criterion), missing: [criterion.off] });
-  }
-  if (criterion.only_if_measured && !seen[criterion.indicator]) {
-    return result(criterion, "does not apply", "keep", { limit: limitWords(criterion) });
-  }
+  if (applying === false) return notApplying(criterion);
+  if (criterion.off) return switchedOff(criterion);
+  if (criterion.only_if_measured && !seen[criterion.indicator]) return notApplying(criterion);
   const found = criterion.limit ? measured(criterion, rope, seen) : looked(criterion, seen);
   if (applying || found.verdict === "not met") return found;
-  const facts = Object.keys(criterion.when ?? {}).filter((fact) => !known(rope[fact]));
-  const missing = unique([...facts.map((fact) => FACT_WORDS[fact]), ...found.missing]);
-  return { ...found, verdict: "cannot be decided", outcome: "cannot be decided", missing };
+  return undecided(found, unknownFacts(criterion, rope));
 }
+
+export const unknownFacts = ({ when }, rope) =>
+  Object.keys(when ?? {}).filter((fact) => !known(rope[fact])).map((fact) => FACT_WORDS[fact]);
+
+export function undecided(found, facts) {
+  const missing = unique([...facts, ...found.missing]);
+  return { ...found, verdict: "cannot be decided", outcome: "cannot be decided", missing, asks: "" };
+}
+
+export const notApplying = (criterion) => result(criterion, "does not apply", "keep", { limit: limitWords(criterion) });
+
+export const switchedOff = (criterion) =>
+  result(criterion, "switched off", "cannot be decided", { limit: limitWords(criterion), missing: [criterion.off] });
 
 const limitWords = ({ limit }) => (limit ? limit.text : "not present");
 
@@ -39,7 +43,8 @@ function result(criterion, verdict, outcome, figures) {
   const { slug, words, clause, verified, action, note, comparator } = criterion;
   return {
     slug, words, clause, verdict, outcome, value: "", limit: "", comparator, margin: "", missing: [],
-    verified, action, note, near: false, closeness: ZERO, ...figures,
+    verified, action, note, near: false, closeness: ZERO,
+    asks: "", severity: "", ...figures,
   };
 }
 
@@ -52,7 +57,11 @@ export function stateOf({ verdict, outcome, near }) {
 
 function looked(criterion, seen) {
   const said = criterion.conditions.map((name) => wasSeen(seen, name));
-  if (said.includes(true)) return result(criterion, "met", criterion.outcome, { value: "present", limit: "not present" });
+  if (said.includes(true)) {
+    const severity = known(criterion.severity) ? percentText(Fraction.from(criterion.severity)) : "";
+    const figures = { value: "present", limit: "not present", severity, asks: criterion.asks };
+    return result(criterion, "met", criterion.outcome, figures);
+  }
   if (said.includes(null)) {
     const words = criterion.conditions.map((name) => CONDITIONS[name]).join(" or ");
     const missing = [`whether there is ${words}`];
@@ -62,33 +71,49 @@ function looked(criterion, seen) {
 }
 
 function measured(criterion, rope, seen) {
+  return finished(criterion, valueBounds(criterion, rope, seen), limitFor(criterion.limit, rope, seen));
+}
+
+// The result of comparing a value with its limit, with its figures for the eye.
+export function finished(criterion, found, limit) {
   const rule = criterion.limit;
-  const limit = limitFor(rule, rope);
-  const found = boundsOf(criterion, rope, seen);
   const verdict = compared(found, criterion.comparator, limit);
-  const undecided = verdict === "cannot be decided";
-  const value = found.reading ?? found.low;
-  const closeness = limit.low?.top ? value.over(limit.low) : null;
-  return result(criterion, verdict, verdict === "met" ? criterion.outcome : undecided ? verdict : "keep", {
+  const open = verdict === "cannot be decided";
+  const closeness = closenessOf(criterion, found, limit);
+  const severity = rule.bands.length ? graded(rule, found, limit) : null;
+  return result(criterion, verdict, verdict === "met" ? criterion.outcome : open ? verdict : "keep", {
     value: valueText(found, limit, rule.unit),
     limit: limitFigure(limit, rule.unit) || rule.text,
-    margin: marginText(found, limit, rule.unit),
-    missing: undecided ? unique([...found.missing, ...limit.missing]) : [],
-    near: isNear(criterion, found, closeness),
+    margin: marginText(found, limit, rule.unit, criterion.comparator),
+    missing: open ? unique([...found.missing, ...limit.missing]) : [],
+    near: isNear(criterion, found, closeness) || (severity?.low.top ?? 0n) > 0n,
     note: [criterion.note, ...found.notes].filter(Boolean).join(" "),
     closeness: closeness ?? ZERO,
+    severity: severity ? severityText(severity) : "",
+    asks: verdict === "met" ? criterion.asks : "",
   });
 }
 
-function boundsOf(criterion, rope, seen) {
+function closenessOf({ comparator }, found, limit) {
+  const value = found.reading ?? found.low;
+  if (!limit.low?.top) return null;
+  if (comparator.startsWith("<")) return value.top > 0n ? limit.low.over(value) : null;
+  return value.over(limit.low);
+}
+
+export function valueBounds(criterion, rope, seen) {
   if (criterion.wanted) return countBounds(rope, seen, criterion.wanted);
   if (criterion.indicator === "diameter_loss") return diameterLoss(criterion, rope, seen);
-  const value = seen[criterion.indicator];
-  const missing = [LOSS_WORDS[criterion.indicator]];
-  if (value) return range(value.si, value.si);
-  const worn = criterion.indicator === "outer_wire_loss" ? wasSeen(seen, "outer_wires_worn") : null;
-  if (worn === null) return range(ZERO, null, missing);
-  return worn ? range(new Fraction(1n, 3n), null, missing) : range(ZERO, new Fraction(333n, 1000n));
+  if (criterion.indicator === "design_factor") return designFactor(rope);
+  return lossBounds(criterion.indicator, seen);
+}
+
+function designFactor(rope) {
+  const needed = ["minimum_breaking_force", "greatest_force"];
+  const missing = needed.filter((fact) => !known(rope[fact])).map((fact) => FACT_WORDS[fact]);
+  if (missing.length) return range(ZERO, null, missing);
+  const factor = rope.minimum_breaking_force.si.over(rope.greatest_force.si);
+  return range(factor, factor);
 }
 
 function diameterLoss({ reference, limit }, rope, seen) {
@@ -111,45 +136,8 @@ function missingDiameters(reference, rope, means) {
   return [...readings, ...needed[reference].filter((fact) => !rope[fact]).map((fact) => FACT_WORDS[fact])];
 }
 
-function limitFor(rule, rope) {
-  let found;
-  if (rule.number !== null) found = { low: Fraction.from(rule.number), high: Fraction.from(rule.number), missing: [] };
-  else if (rule.percent !== null) found = partOfWires(rule, rope);
-  else found = cell(rule.table, rope, rule.column);
-  const times = rule.times_when && Object.keys(rule.times_when).length > 0;
-  const apply = times && Object.entries(rule.times_when).every(([fact, allowed]) => allowed.includes(rope[fact]));
-  const factor = apply ? Fraction.from(rule.times) : ONE;
-  if (found.low === null) return found;
-  return { low: found.low.times(factor), high: found.high.times(factor), missing: found.missing };
-}
-
-const notKnown = (...missing) => ({ low: null, high: null, missing });
-
-function partOfWires({ of, percent }, rope) {
-  if (!known(rope[of])) return notKnown(FACT_WORDS[of]);
-  const part = whole(rope[of]).times(Fraction.from(percent)).over(whole(100));
-  return { low: part, high: part, missing: [] };
-}
-
-// The printed row for a rope; never extended beyond the table.
-function cell({ key: fact, rows }, rope, column) {
-  if (!known(rope[fact])) return notKnown(FACT_WORDS[fact]);
-  const key = rope[fact].si ?? whole(rope[fact]);
-  const holds = ({ first, last }) =>
-    (first === null || Fraction.from(first).compare(key) <= 0) && key.compare(Fraction.from(last)) <= 0;
-  const row = rows.find(holds);
-  if (!row) return notKnown(`a limit for ${rope[fact].typed ?? rope[fact]}: the printed table has no row for it`);
-  const figures = row.cells[column].map((figure) => Fraction.from(figure));
-  return { low: smallest(figures), high: largest(figures), missing: eitherFigure(figures) };
-}
-
-function eitherFigure(figures) {
-  if (figures.every((figure) => figure.compare(figures[0]) === 0)) return [];
-  const either = figures.toSorted((one, other) => one.compare(other)).map(exactText).join(" or ");
-  return [`whether the standard prints ${either}: two documents quote it differently`];
-}
-
 function compared({ low, high }, comparator, limit) {
+  if (comparator.startsWith("<")) return comparedBelow({ low, high }, comparator === "<", limit);
   if (limit.low === null) return high !== null && high.top <= 0n ? "not met" : "cannot be decided";
   const strict = comparator === ">";
   const beyond = low.compare(limit.high);
@@ -159,7 +147,16 @@ function compared({ low, high }, comparator, limit) {
   return below < 0 || (strict && below === 0) ? "not met" : "cannot be decided";
 }
 
+function comparedBelow({ low, high }, strict, limit) {
+  if (limit.low === null) return "cannot be decided";
+  const above = high?.compare(limit.low);
+  if (above < 0 || (!strict && above === 0)) return "met";
+  const beyond = low.compare(limit.high);
+  return beyond > 0 || (strict && beyond === 0) ? "not met" : "cannot be decided";
+}
+
 function isNear(criterion, { low, high }, closeness) {
+  if (criterion.indicator === "design_factor") return false;
   if (criterion.wanted) return low.top > 0n || high === null || high.top > 0n;
   return closeness !== null && closeness.compare(NEAR) >= 0;
 }
@@ -181,9 +178,10 @@ function limitFigure({ low, high }, unit) {
   return withUnit(least === most ? least : `${least} or ${most}`, unit);
 }
 
-function marginText(found, limit, unit) {
+function marginText(found, limit, unit, comparator) {
   if (limit.low === null || !(found.reading || isExact(found))) return "";
   const gap = inUnit(limit.low.minus(found.reading ?? found.low), unit);
   if (!gap.top) return "exactly at the limit";
-  return `${withUnit(shown(gap.size(), ZERO, placesOf(unit)), unit)} ${gap.top > 0n ? "below" : "beyond"} the limit`;
+  const [under, over] = comparator.startsWith("<") ? ["short of", "above"] : ["below", "beyond"];
+  return `${withUnit(shown(gap.size(), ZERO, placesOf(unit)), unit)} ${gap.top > 0n ? under : over} the limit`;
 }

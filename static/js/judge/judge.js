@@ -1,8 +1,9 @@
 // A rope judged by a rule set: the same answer as the server's, from the same rule set.
 
+import { applyCombination } from "./combinations.js";
 import { applies, applyCriterion, stateOf, unique } from "./criteria.js";
 import { ZERO } from "./exact.js";
-import { CAUTION, CONDITIONS, KINDS_OF_DISTORTION, STATES } from "./lists.js";
+import { CAUTION, CONDITIONS, FINER, STATES } from "./lists.js";
 import { readObservation, readRope, readWindow, wasSeen } from "./rope.js";
 
 const OUTCOMES = { fit: "keep", watch: "watch", "cannot be decided": "cannot be decided" };
@@ -13,13 +14,19 @@ export function judgeRope(rope, observation, ruleset) {
 
 function withWindows(ruleset) {
   const criteria = ruleset.criteria.map((each) =>
-    each.wanted ? { ...each, wanted: { ...each.wanted, window: readWindow(each.wanted.window) } } : each,
+    each.wanted ? { ...each, wanted: { ...each.wanted, window: readWindow(each.wanted.window) } } : withStretch(each),
   );
   return { ...ruleset, criteria };
 }
 
+const withStretch = (each) => (each.stretch ? { ...each, stretch: readWindow(each.stretch) } : each);
+
 function judged(rope, seen, ruleset) {
-  const applied = ruleset.criteria.map((criterion) => applyCriterion(criterion, rope, seen));
+  const applied = ruleset.criteria.map((criterion) =>
+    criterion.combines.length
+      ? applyCombination(criterion, rope, seen, ruleset.criteria)
+      : applyCriterion(criterion, rope, seen),
+  );
   const results = [...applied, ...seenBeyond(seen, ruleset), ...notSpokenOf(rope, ruleset)].map((each) => ({
     ...each,
     state: stateOf(each),
@@ -34,19 +41,20 @@ function worse(one, other) {
   return other.closeness.compare(one.closeness) > 0 ? other : one;
 }
 
-const PLAIN = { value: "", limit: "", comparator: "", margin: "", missing: [], verified: "", action: "", note: "", near: false };
+const PLAIN = { value: "", limit: "", comparator: "", margin: "", missing: [], verified: "", action: "", note: "", near: false, asks: "", severity: "" };
 
 // Conditions seen that no criterion of the rule set covers: never passed over.
 function seenBeyond(seen, { criteria }) {
   const covered = new Set(criteria.flatMap(({ conditions }) => conditions));
   if (criteria.some(({ indicator }) => indicator === "outer_wire_loss")) covered.add("outer_wires_worn");
-  const names = Object.keys(CONDITIONS).filter((name) => !KINDS_OF_DISTORTION.includes(name));
+  const names = Object.keys(CONDITIONS).filter((name) => !Object.values(FINER).flat().includes(name));
   return names
     .filter((name) => wasSeen(seen, name) && !covered.has(name))
     .map((name) => ({
       ...PLAIN, slug: `seen-${name}`, words: CONDITIONS[name], clause: "not in this rule set", verdict: "met",
       outcome: "out of service", value: "present", limit: "not present", verified: "common practice",
       action: "Out of service until a competent person has looked and decided.", closeness: ZERO,
+      asks: "a competent person decides",
     }));
 }
 
@@ -78,10 +86,10 @@ function judgement(ruleset, deciding, results, counted) {
     verdict: verdictOf(counted), state, outcome: OUTCOMES[state] ?? deciding.outcome, words, clause, value, limit,
     comparator, margin, missing: unique(counted.flatMap((each) => each.missing)), action, verified,
     notes: unique(counted.map(({ note }) => note).filter(Boolean)), results: results.map(toldOf),
-    caution: `${ruleset.caution} ${CAUTION}`.trim(),
+    caution: `${ruleset.caution} ${CAUTION}`.trim(), asks: deciding.asks,
   };
 }
 
-function toldOf({ slug, words, clause, verdict, state, value, limit, comparator, margin, missing, verified, action, note }) {
-  return { slug, words, clause, verdict, state, value, limit, comparator, margin, missing, verified, action, note };
+function toldOf({ outcome, near, closeness, ...told }) {
+  return told;
 }

@@ -1,17 +1,27 @@
 // A rope's facts and what was seen on it, from the JSON that docs/judge.md describes.
 
-import { CHOICES, CONDITIONS, KINDS_OF_DISTORTION, OTHER_NAMES } from "./lists.js";
+import { CHOICES, CONDITIONS, FINER, OTHER_NAMES } from "./lists.js";
 import { quantityFrom } from "./quantities.js";
 
-const FACTS = { nominal_diameter: "length", lay_length: "length", minimum_breaking_force: "force", baseline_diameter: "length" };
+const FACTS = { nominal_diameter: "length", lay_length: "length", minimum_breaking_force: "force", baseline_diameter: "length", greatest_force: "force" };
 const LOOSE = { instrument_uncertainty: "length", outer_wire_loss: "ratio", strength_loss: "ratio" };
 
 export function readRope(said) {
   const rope = { ...said };
   for (const [name, dimension] of Object.entries(FACTS)) rope[name] = quantityFrom(said[name], dimension);
   for (const [name, choices] of Object.entries(CHOICES)) rope[name] = choice(name, said[name], choices);
-  return rope;
+  return { ...rope, seale_strands: sealeStrands(rope) };
 }
+
+// Seale as said, else by the construction's name: one that may be either leaves it unknown (null).
+function sealeStrands({ seale, construction }) {
+  if (known(seale) || !known(construction)) return seale ?? null;
+  const name = construction.trim();
+  if (/^[68]\s*x\s*19\s*s(eale)?\b.*$/i.test(name)) return true;
+  return /^[68]\s*x\s*19\b[^/]*$/i.test(name) ? null : false;
+}
+
+export const known = (fact) => fact !== null && fact !== undefined;
 
 function choice(name, value, choices) {
   if (value === null || value === undefined || value === "" || value === "not_known") return null;
@@ -32,7 +42,9 @@ export function readObservation(said) {
 }
 
 const readWire = (wire) => ({ ...wire, position: quantityFrom(wire.position, "length") });
-const readPair = ({ a, b }) => ({ a: quantityFrom(a, "length"), b: quantityFrom(b, "length") });
+const readPair = ({ a, b, position = null }) => ({
+  a: quantityFrom(a, "length"), b: quantityFrom(b, "length"), position: quantityFrom(position, "length"),
+});
 
 export function readWindow([kind, amount = null]) {
   return [kind, kind === "length" ? quantityFrom(amount, "length") : amount];
@@ -48,9 +60,10 @@ function readConditions(said) {
 // True seen, false looked for and not seen, null not looked at.
 export function wasSeen({ conditions }, name) {
   const said = (each) => conditions[each] ?? null;
-  if (name !== "distortion") return said(name);
-  const finer = KINDS_OF_DISTORTION.map(said);
+  const whole = Object.keys(FINER).find((each) => FINER[each].includes(name));
+  if (whole) return said(name) === null && said(whole) === false ? false : said(name);
+  const finer = (FINER[name] ?? []).map(said);
   if (finer.includes(true)) return true;
-  const none = finer.every((each) => each === false);
-  return said("distortion") === null && none ? false : said("distortion");
+  const none = finer.length > 0 && finer.every((each) => each === false);
+  return said(name) === null && none ? false : said(name);
 }

@@ -2,6 +2,7 @@
 
 import { Fraction, ONE, ZERO, largest, smallest, whole } from "./exact.js";
 import { FACT_WORDS, ZONE_WORDS } from "./lists.js";
+import { known } from "./rope.js";
 
 const unique = (words) => [...new Set(words)];
 const bounds = (low, high, missing = [], notes = []) => ({ low, high, missing, notes, reading: null });
@@ -12,10 +13,11 @@ function windowWords([kind, amount]) {
   return kind === "whole_rope" ? "anywhere on the rope" : `in ${amount.typed}`;
 }
 
-function wantedWords({ window, only = [], without = [], per_strand: perStrand = false }) {
+function wantedWords({ window, only = [], without = [], per_strand: perStrand = false, adjacent = false }) {
   const zones = only.map((zone) => ZONE_WORDS[zone]).join(" or ");
   const away = without.map((zone) => ZONE_WORDS[zone]).join(" or ");
-  const parts = ["broken wires", zones, away && `not ${away}`, perStrand && "in one strand", windowWords(window)];
+  const grouped = adjacent ? "side by side in one strand" : perStrand && "in one strand";
+  const parts = ["broken wires", zones, away && `not ${away}`, grouped, windowWords(window)];
   return parts.filter(Boolean).join(" ");
 }
 
@@ -46,7 +48,7 @@ function combine(sources) {
   return bounds(low, high, missing, notes);
 }
 
-function lengthOf([kind, amount], rope) {
+export function lengthOf([kind, amount], rope) {
   if (kind === "length") return amount.si;
   const unit = { lay: rope.lay_length, diameters: rope.nominal_diameter }[kind];
   return unit && amount ? whole(amount).times(unit.si) : null;
@@ -61,7 +63,7 @@ function ratioOf(counted, wanted, rope) {
   return lengths.includes(null) ? null : lengths[0].over(lengths[1]);
 }
 
-function missingLengths(rope, ...windows) {
+export function missingLengths(rope, ...windows) {
   const facts = { lay: "lay_length", diameters: "nominal_diameter" };
   const kinds = windows.map(([kind]) => kind);
   return Object.entries(facts)
@@ -85,7 +87,8 @@ function moved(number, counted, wanted, rope) {
 function fromCount(rope, seen, count, wanted) {
   const { only, without } = wanted;
   let total = moved(count.number, count.window, wanted.window, rope);
-  if (wanted.per_strand) total = oneStrand(rope, count, wanted, total);
+  if (wanted.adjacent) total = sideBySide(rope, count, wanted, total);
+  else if (wanted.per_strand) total = oneStrand(rope, count, wanted, total);
   if (!count.zone) return only.length || without.length ? partOfAll(rope, seen, wanted, total) : total;
   if (without.includes(count.zone) || (only.length && !only.includes(count.zone))) return null;
   if (only.length === 1 && only[0] === count.zone) return total;
@@ -98,10 +101,33 @@ function oneStrand(rope, count, wanted, total) {
   return bounds(ONE, total.high, [`the most broken wires in one strand ${windowWords(wanted.window)}`]);
 }
 
+// The most side by side: as counted in a window neither shorter nor longer than the wanted one,
+// else between one and all of one strand.
+function sideBySide(rope, count, wanted, total) {
+  const strand = oneStrand(rope, count, wanted, total);
+  if (count.number === 0 || !known(count.adjacent)) {
+    const low = smallest([ONE, total.low]);
+    const exact = strand.high !== null && low.compare(strand.high) === 0;
+    return bounds(low, strand.high, exact ? [] : worstPlace(wanted));
+  }
+  const number = whole(count.adjacent);
+  const ratio = windowRatio(rope, count, wanted);
+  const gap = ratio?.compare(ONE);
+  if (gap === 0) return bounds(number, number);
+  if (gap < 0) return bounds(number, strand.high, worstPlace(wanted));
+  return bounds(ONE, ratio ? number : strand.high, worstPlace(wanted));
+}
+
+function windowRatio(rope, count, wanted) {
+  const everywhere = [count.window, wanted.window].map(([kind]) => kind === "whole_rope");
+  if (!everywhere.includes(true)) return ratioOf(count.window, wanted.window, rope);
+  return everywhere[0] === everywhere[1] ? ONE : everywhere[0] ? whole(2) : new Fraction(1n, 2n);
+}
+
 // Wires of all zones were counted, some zones are wanted.
 function partOfAll(rope, seen, wanted, total) {
   let low = ZERO;
-  if (wanted.without.length && !wanted.per_strand) {
+  if (wanted.without.length && !wanted.per_strand && !wanted.adjacent) {
     const away = wanted.without.map((zone) => zoneHigh(rope, seen, wanted.window, zone));
     if (!away.includes(null)) low = largest([low, away.reduce((left, high) => left.minus(high), total.low)]);
   }
@@ -112,8 +138,8 @@ function partOfAll(rope, seen, wanted, total) {
 function zoneHigh(rope, seen, window, zone) {
   const counts = seen.counts.filter((count) => count.zone === zone);
   const highs = counts.map((count) => moved(count.number, count.window, window, rope).high);
-  const known = highs.filter((high) => high !== null);
-  return known.length ? smallest(known) : null;
+  const told = highs.filter((high) => high !== null);
+  return told.length ? smallest(told) : null;
 }
 
 // Slide the window over the listed wires; a wire of unknown zone or strand may count.
@@ -124,12 +150,42 @@ function fromWires(rope, wires, wanted) {
   const certain = possible.filter((wire) => wire.zone || !(only.length || without.length));
   const length = lengthOf(wanted.window, rope);
   const unknown = length === null && wanted.window[0] !== "whole_rope";
+  if (wanted.adjacent) return adjacentOf(certain, possible, unknown ? ZERO : length, length);
   const low = densest(certain, unknown ? ZERO : length, wanted.per_strand, true);
   const high = densest(possible, length, wanted.per_strand, false);
   const missing = unknown ? missingLengths(rope, wanted.window) : [];
   if (certain.length < possible.length) missing.push("the zone of every broken wire listed");
   if (wanted.per_strand && possible.some((wire) => !wire.strand)) missing.push("the strand of every broken wire listed");
   return bounds(whole(low), whole(high), missing);
+}
+
+function adjacentOf(certain, possible, least, most) {
+  const low = mostAdjacent(certain, least);
+  const numbered = possible.every((wire) => known(wire.strand) && known(wire.wire));
+  const high = numbered ? mostAdjacent(possible, most) : densest(possible, most, true, false);
+  const missing = low === high ? [] : ["which of the broken wires listed lie side by side in one strand"];
+  return bounds(whole(low), whole(high), missing);
+}
+
+function mostAdjacent(wires, length) {
+  const placed = wires.filter((wire) => known(wire.strand) && known(wire.wire));
+  const near = (start) => (wire) => {
+    const gap = wire.position.si.minus(start.position.si);
+    return wire.strand === start.strand && (length === null || (gap.top >= 0n && gap.compare(length) <= 0));
+  };
+  const runs = placed.map((start) => longestRun(placed.filter(near(start)).map((wire) => wire.wire)));
+  return Math.max(Math.min(1, wires.length), ...runs);
+}
+
+function longestRun(numbers) {
+  const present = new Set(numbers);
+  let most = 0;
+  for (const first of present) {
+    let last = first;
+    while (present.has(last + 1)) last += 1;
+    most = Math.max(most, last - first + 1);
+  }
+  return most;
 }
 
 function densest(wires, length, perStrand, certainly) {
