@@ -8,6 +8,8 @@ from typing import Any
 
 import rfc8785
 
+EXACT_WHOLE_NUMBERS = 2**53  # RFC 8785, 3.2.2.3: from here on a number may not be exact
+
 
 def canonical(body: dict[str, Any]) -> str:
     """Canonical JSON by RFC 8785: one text for one meaning, so its hash can be checked anywhere.
@@ -16,7 +18,7 @@ def canonical(body: dict[str, Any]) -> str:
     '{"a":"x","b":1}'
     """
     if _is_plain(body):
-        # Where no number and no unusual name occurs, the C encoder writes the same text at once.
+        # Where no broken number and no unusual name occurs, the C encoder writes the same text.
         text = json.dumps(body, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
         text.encode()  # half a character has no canonical form; the other way refuses it too
         return text
@@ -24,10 +26,12 @@ def canonical(body: dict[str, Any]) -> str:
 
 
 def _is_plain(value: Any) -> bool:
-    """Texts, yes and no, nothing, and lists and maps of these. Names of plain ASCII only: others
-    are ordered by UTF-16 there, by code point here."""
+    """Texts, whole numbers, yes and no, nothing, and lists and maps of these. Names of plain ASCII
+    only: others are ordered by UTF-16 there, by code point here."""
     if value is None or type(value) in (str, bool):
         return True
+    if type(value) is int:
+        return abs(value) < EXACT_WHOLE_NUMBERS
     if type(value) is dict:
         return all(
             type(name) is str and name.isascii() and _is_plain(each) for name, each in value.items()

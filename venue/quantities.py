@@ -212,12 +212,22 @@ def exact_text(value: Fraction) -> str:
     >>> exact_text(Fraction(3, 8)), exact_text(Fraction(7, 3)), exact_text(Fraction(-1, 3))
     ('0.375', '2 1/3', '-1/3')
     """
-    for places in range(13):
-        if (value * 10**places).denominator == 1:
-            return rounded_text(value, places)
+    places = _decimal_places(value.denominator)
+    if places is not None and places <= 12:
+        return rounded_text(value, places)
     whole, part = divmod(abs(value), 1)
     sign = "-" if value < 0 else ""
     return f"{sign}{whole} {part}" if whole else f"{sign}{part}"
+
+
+def _decimal_places(denominator: int) -> int | None:
+    """The places of the finite decimal of a fraction in lowest terms; None: it has none."""
+    rest, counted = denominator, {2: 0, 5: 0}
+    for prime in counted:
+        while rest % prime == 0:
+            rest //= prime
+            counted[prime] += 1
+    return max(counted.values()) if rest == 1 else None
 
 
 def looks_far_off(

@@ -14,6 +14,7 @@ from venue.actions.keep_file import Upload, keep_photograph
 from venue.models import Equipment, Person
 
 MAX_TYPED = 2000
+MAX_REMARK = 4000
 
 
 class AlreadySubmitted(ValueError):
@@ -50,19 +51,28 @@ def _start(
 
 def keep_answer(*, draft: Draft, key: str, typed: Mapping[str, str], at: datetime) -> None:
     """Keep one question's typed fields, whatever they are, with the time of the answer."""
-    clean = {name[:60]: value[:MAX_TYPED] for name, value in typed.items() if value.strip()}
+    keep_answers(draft=draft, typed={key: typed}, at=at)
+
+
+def keep_answers(*, draft: Draft, typed: Mapping[str, Mapping[str, str]], at: datetime) -> None:
+    """Keep the typed fields of several questions."""
+    answers = {
+        key: {name[:60]: value[:MAX_TYPED] for name, value in fields.items() if value.strip()}
+        | {"at": at.isoformat()}
+        for key, fields in typed.items()
+    }
     with transaction.atomic():
         # Locked, so that two answers sent at once both stay.
         row = Draft.objects.select_for_update().get(pk=draft.pk)
         if row.submitted_at:
             raise AlreadySubmitted("This check was sent already. Start a new one to add to it.")
-        row.answers[key] = clean | {"at": at.isoformat()}
+        row.answers |= answers
         Draft.objects.filter(pk=draft.pk).update(answers=row.answers)
     draft.answers = row.answers
 
 
 def keep_remark(*, draft: Draft, remark: str) -> None:
-    Draft.objects.filter(pk=draft.pk, submitted_at=None).update(remark=remark[:4000])
+    Draft.objects.filter(pk=draft.pk, submitted_at=None).update(remark=remark[:MAX_REMARK])
 
 
 def add_draft_photograph(

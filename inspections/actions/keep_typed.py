@@ -8,7 +8,12 @@ from datetime import datetime
 from django.http import QueryDict
 from django.utils.datastructures import MultiValueDict
 
-from inspections.actions.fill_check import add_draft_photograph, keep_answer, keep_remark
+from inspections.actions.fill_check import (
+    add_draft_photograph,
+    keep_answer,
+    keep_answers,
+    keep_remark,
+)
 from inspections.models import Draft
 from venue.file_store import StoreFull
 from venue.models import Person
@@ -24,9 +29,9 @@ def keep_all_typed(
         key, found, field = name.rpartition(":")
         if found:
             typed.setdefault(key, {})[field] = str(post[name])
-    for key, fields in typed.items():
-        if _changed(draft, key, fields):
-            keep_answer(draft=draft, key=key, typed=fields, at=at)
+    changed = {key: fields for key, fields in typed.items() if _changed(draft, key, fields)}
+    if changed:
+        keep_answers(draft=draft, typed=changed, at=at)
     if "remark" in post:
         keep_remark(draft=draft, remark=str(post["remark"]))
     return _keep_photographs(draft, files, by, at)

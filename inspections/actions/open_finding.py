@@ -10,7 +10,7 @@ from django.db import transaction
 from inspections.authority_notice import notice_text
 from inspections.consequences import Consequence
 from inspections.models import Answer, AuthorityNotice, Finding, Order, Record
-from venue.actions.log import write_line
+from venue.actions.log import Deed, write_lines
 from venue.models import Equipment, Part, Person
 
 
@@ -30,6 +30,27 @@ def finding_with_order(
     by: Person,
     at: datetime,
 ) -> Finding:
+    finding, deeds = open_finding(
+        equipment=equipment, part=part, record=record, answer=answer, what=what, detail=detail,
+        follows=follows, by=by, at=at,
+    )  # fmt: skip
+    write_lines(venue=equipment.venue, by=by, at=at, deeds=deeds)
+    return finding
+
+
+def open_finding(
+    *,
+    equipment: Equipment,
+    part: Part | None,
+    record: Record | None,
+    answer: Answer | None,
+    what: str,
+    detail: str,
+    follows: Consequence,
+    by: Person,
+    at: datetime,
+) -> tuple[Finding, list[Deed]]:
+    """The rows without their log lines, for a caller who has more to tell and writes all at once."""
     venue = equipment.venue
     finding = Finding.objects.create(
         venue=venue, equipment=equipment, part=part, record=record, answer=answer, grade=follows.grade,
@@ -42,27 +63,27 @@ def finding_with_order(
         "cured_by": follows.cured_by,
         "restriction": follows.restriction,
     }
-    write_line(venue=venue, by=by, at=at, did="open_finding", subject=finding, after=after)
+    deeds = [Deed("open_finding", finding, after=after)]
     if follows.order and follows.bites_on:
-        _order(finding, follows.order, follows.bites_on, by, at)
+        deeds.append(_order(finding, follows.order, follows.bites_on, by, at))
     if follows.grade == "imminent_risk":
-        _notice(finding, at)
-    return finding
+        deeds.append(_notice(finding, at))
+    return finding, deeds
 
 
-def _order(finding: Finding, what: str, bites_on: date, by: Person, at: datetime) -> None:
+def _order(finding: Finding, what: str, bites_on: date, by: Person, at: datetime) -> Deed:
     order = Order.objects.create(
         venue=finding.venue, equipment=finding.equipment, finding=finding, what=what,
         why=finding.what, restriction=finding.restriction, bites_on=bites_on, by=by, at=at,
     )  # fmt: skip
     after = {"what": what, "why": finding.what, "bites_on": bites_on}
-    write_line(venue=finding.venue, by=by, at=at, did="give_order", subject=order, after=after)
+    return Deed("give_order", order, after=after)
 
 
-def _notice(finding: Finding, at: datetime) -> None:
+def _notice(finding: Finding, at: datetime) -> Deed:
     # Prepared even if the risk was cured on the spot; sending it is the examiner's own act.
     notice = AuthorityNotice.objects.create(finding=finding, text=notice_text(finding), at=at)
-    write_line(venue=finding.venue, by=finding.by, at=at, did="prepare_notice", subject=notice)
+    return Deed("prepare_notice", notice)
 
 
 def take_out_of_service(

@@ -1,57 +1,78 @@
-"""Store the answers of a record with readings, judgements and what follows from them.
-Runs inside the transaction of `submit_check`."""
+"""Store the answers of a record with readings, judgements and what follows from them: one statement
+for each kind of row, however many there are. Runs inside the transaction of `submit_check`."""
 
 from __future__ import annotations
 
 from datetime import date, datetime
 
-from inspections.actions.open_finding import finding_with_order
+from inspections.actions.open_finding import open_finding
 from inspections.consequences import STATES, consequence_of
 from inspections.models import Answer, AnswerPhoto, Judged, Reading, Record
 from inspections.queries.checks import Asked, Sheet
 from rigging.engine import Judgement
 from rigging.models import RopeObserved
+from venue.actions.log import Deed
 from venue.models import Person
 
 
-def store_answers(record: Record, sheet: Sheet, by: Person, at: datetime, day: date) -> None:
-    for order, asked in enumerate(sheet.asked, 1):
-        answer = _answer(record, order, asked, by, at)
-        _readings(answer, asked)
-        Judged.objects.bulk_create([_judged(answer, judgement) for judgement in asked.judgements])
-        AnswerPhoto.objects.bulk_create(
-            [AnswerPhoto(answer=answer, kept_file=photo.kept_file) for photo in asked.photos]
+def store_answers(record: Record, sheet: Sheet, by: Person, at: datetime, day: date) -> list[Deed]:
+    """What the log has to say of the findings and orders that followed."""
+    observed = _observations(sheet, by, at)
+    answers = Answer.objects.bulk_create(
+        [
+            _answer(record, order, asked, observed.get(asked.question.key))
+            for order, asked in enumerate(sheet.asked, 1)
+        ]
+    )
+    stored = list(zip(answers, sheet.asked, strict=True))
+    Reading.objects.bulk_create([row for pair in stored for row in _readings(*pair)])
+    Judged.objects.bulk_create(
+        [_judged(answer, judgement) for answer, asked in stored for judgement in asked.judgements]
+    )
+    AnswerPhoto.objects.bulk_create(
+        [
+            AnswerPhoto(answer=answer, kept_file=photo.kept_file)
+            for answer, asked in stored
+            for photo in asked.photos
+        ]
+    )
+    return [deed for pair in stored for deed in _consequence(record, *pair, by, at, day)]
+
+
+def _observations(sheet: Sheet, by: Person, at: datetime) -> dict[str, RopeObserved]:
+    """The ropes as observed, by question."""
+    rows = {
+        asked.question.key: RopeObserved(
+            part_id=asked.question.part_id, by=by, at=at,
+            rope=asked.question.rope.to_dict() if asked.question.rope else {},
+            body=asked.read.observation.to_dict(),
         )
-        _consequence(record, answer, asked, by, at, day)
+        for asked in sheet.asked
+        if asked.read.observation is not None and asked.question.part_id
+    }  # fmt: skip
+    RopeObserved.objects.bulk_create(rows.values())
+    return rows
 
 
-def _answer(record: Record, order: int, asked: Asked, by: Person, at: datetime) -> Answer:
+def _answer(record: Record, order: int, asked: Asked, observation: RopeObserved | None) -> Answer:
     question, read = asked.question, asked.read
-    observation = None
-    if read.observation is not None and question.part_id:
-        observation = RopeObserved.objects.create(
-            part_id=question.part_id, by=by, at=at,
-            rope=question.rope.to_dict() if question.rope else {}, body=read.observation.to_dict(),
-        )  # fmt: skip
-    return Answer.objects.create(
+    return Answer(
         record=record, order=order, check_slug=question.check.slug, question=question.check.question[:300],
         part_id=question.part_id, given=read.given, text=read.text, reason=read.reason, observation=observation,
     )  # fmt: skip
 
 
-def _readings(answer: Answer, asked: Asked) -> None:
-    Reading.objects.bulk_create(
-        [
-            Reading(
-                answer=answer,
-                what=measured.what,
-                quantity=measured.quantity.stored(),
-                instrument=measured.instrument,
-                uncertainty=measured.uncertainty.stored() if measured.uncertainty else None,
-            )
-            for measured in asked.read.measured
-        ]
-    )
+def _readings(answer: Answer, asked: Asked) -> list[Reading]:
+    return [
+        Reading(
+            answer=answer,
+            what=measured.what,
+            quantity=measured.quantity.stored(),
+            instrument=measured.instrument,
+            uncertainty=measured.uncertainty.stored() if measured.uncertainty else None,
+        )
+        for measured in asked.read.measured
+    ]
 
 
 def _judged(answer: Answer, judgement: Judgement) -> Judged:
@@ -74,16 +95,16 @@ def _judged(answer: Answer, judgement: Judgement) -> Judged:
 
 def _consequence(
     record: Record, answer: Answer, asked: Asked, by: Person, at: datetime, day: date
-) -> None:
+) -> list[Deed]:
     check = asked.question.check
     follows = consequence_of(check, asked.state, asked.read.grade, day)
     if follows is None:
-        return
-    what = _what(asked)
-    finding_with_order(
-        equipment=record.equipment, part=answer.part, record=record, answer=answer, what=what,
-        detail=_detail(asked), follows=follows, by=by, at=at,
+        return []
+    _, deeds = open_finding(
+        equipment=record.equipment, part=answer.part, record=record, answer=answer,
+        what=_what(asked), detail=_detail(asked), follows=follows, by=by, at=at,
     )  # fmt: skip
+    return deeds
 
 
 def _what(asked: Asked) -> str:

@@ -13,7 +13,7 @@ from inspections.consequences import worst
 from inspections.models import Draft, Record
 from inspections.queries.checks import Sheet, sheet_of
 from inspections.record_body import record_body
-from venue.actions.log import write_line
+from venue.actions.log import Deed, write_lines
 from venue.log_hash import canonical, sha256_of
 from venue.models import Membership, Person
 from venue.queries.people import Standing, standing_of
@@ -24,7 +24,8 @@ class CheckIncomplete(ValueError):
 
 
 def submit_check(*, draft: Draft, by: Person, at: datetime, day: date | None = None) -> Record:
-    """The record of this draft; the same one when it was submitted before.
+    """The record of this draft; the same one when it was submitted before. The draft's remark is
+    stored as it is in memory, so that it may come with the submit.
 
     `day` is given where the check was done earlier than it arrived: on a phone without signal.
     """
@@ -50,12 +51,13 @@ def _store(sheet: Sheet, by: Person, at: datetime, day: date) -> Record:
     standing = standing_of(by, venue, sheet.regime.level, day)
     record = _record(sheet, by, at, day, standing)
     record.save(force_insert=True)
-    store_answers(record, sheet, by, at, day)
-    Draft.objects.filter(pk=draft.pk).update(submitted_at=at)
+    deeds = store_answers(record, sheet, by, at, day)
+    Draft.objects.filter(pk=draft.pk).update(submitted_at=at, remark=draft.remark)
     if draft.task:
         close_task(task=draft.task, record=record, standing=standing, at=at, day=day)
     after = {"state": record.state, "sha256": record.sha256, "may_sign": standing.may_sign}
-    write_line(venue=venue, by=by, at=at, did="submit_check", subject=record, after=after)
+    deeds.append(Deed("submit_check", record, after=after))
+    write_lines(venue=venue, by=by, at=at, deeds=deeds)
     return record
 
 

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from typing import Any
+
+from django.db.models import TextField
+from django.db.models.functions import Cast
 
 from inspections.answers import Question
 from inspections.check_limits import with_known_limits
@@ -61,13 +65,15 @@ def last_readings(equipment: Equipment) -> dict[tuple[str, int | None], Quantity
     """The latest reading for each check and part, to ask again when a new one is far off."""
     rows = (
         Reading.objects.filter(answer__record__equipment=equipment)
+        .annotate(text=Cast("quantity", TextField()))
         .order_by("-answer__record__at", "pk")
-        .values_list("answer__check_slug", "answer__part_id", "quantity")[:400]
+        .values_list("answer__check_slug", "answer__part_id", "text")[:400]
     )
-    last: dict[tuple[str, int | None], Quantity] = {}
-    for slug, part_id, stored in rows:
-        last.setdefault((slug, part_id), Quantity.from_stored(stored))
-    return last
+    last: dict[tuple[str, int | None], str] = {}
+    for slug, part_id, text in rows:
+        last.setdefault((slug, part_id), text)
+    # Only the few that count are parsed.
+    return {key: Quantity.from_stored(json.loads(text)) for key, text in last.items()}
 
 
 def _question(check: Check, part: Part | None, known: Known) -> Question:

@@ -97,11 +97,11 @@ def review(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
 @venue_page("carry out checks")
 def submit(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
     draft = _draft(request, venue, pk)
-    actions.keep_remark(draft=draft, remark=request.POST.get("remark", draft.remark))
-    draft.refresh_from_db(fields=["remark", "answers"])
+    draft.remark = request.POST.get("remark", draft.remark)[: actions.MAX_REMARK]
     try:
         record = submit_check(draft=draft, by=request.user, at=timezone.now())
     except (CheckIncomplete, TooMild) as refusal:
+        actions.keep_remark(draft=draft, remark=draft.remark)
         messages.error(request, str(refusal))
         return redirect("fill_check", venue.slug, pk)
     return redirect("record", venue.slug, record.pk)
