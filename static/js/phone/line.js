@@ -54,13 +54,13 @@ async function showOwnStops() {
 }
 
 // Without signal a check begins on its kept page; with signal too, so that there is one way.
-async function openKeptChecks() {
-  const pages = await caches.open("loftbook-pages");
+function openKeptChecks() {
   for (const form of document.querySelectorAll("form[data-kept-page]")) {
-    if (!(await pages.match(form.dataset.keptPage))) continue;
-    form.addEventListener("submit", (event) => {
+    form.addEventListener("submit", async (event) => {
       event.preventDefault();
-      location.assign(form.dataset.keptPage);
+      const kept = await caches.match(form.dataset.keptPage).catch(() => null);
+      if (kept) location.assign(form.dataset.keptPage);
+      else form.submit();
     });
   }
 }
@@ -75,13 +75,13 @@ async function changeHands() {
 async function begin() {
   await changeHands();
   await restoreTwins();
-  await openKeptChecks();
   await tell();
   await send();
 }
 
 if (person && "indexedDB" in window && "caches" in window) {
   registerWorker();
+  openKeptChecks();
   begin().catch(() => {});
   addEventListener("online", send);
   document.addEventListener("outbox", tell);

@@ -33,7 +33,7 @@ function row(fieldset, sending, sprite, goTo) {
   if (state) verdict.dataset.state = state.replaceAll(" ", "-");
   if (state && state !== "not judged") verdict.append(markElement(sprite, state.replaceAll(" ", "-")), " ");
   verdict.append(words);
-  const change = make("button", "button", "Change");
+  const change = make("button", "button narrow", "Change");
   change.type = "button";
   change.addEventListener("click", () => goTo(fieldset));
   line.append(verdict, change);

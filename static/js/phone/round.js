@@ -5,6 +5,7 @@ import { roomLeft, fact, readAll, setFact, write } from "./store.js";
 import { waitingOf } from "./outbox.js";
 
 const LITTLE_ROOM = 20_000_000;
+const AT_ONCE = 4;
 const person = Number(document.body.dataset.person);
 const { venue } = document.body.dataset;
 const told = document.querySelector("[data-round-kept]");
@@ -17,13 +18,17 @@ async function takeAlong() {
   const round = await answer.json();
   const pages = await caches.open("loftbook-pages");
   let kept = 0;
-  for (const page of round.pages) {
-    const fresh = await fetch(page, { credentials: "same-origin", redirect: "error", cache: "no-store" });
-    if (!fresh.ok) continue;
-    await pages.put(page, fresh);
-    kept += 1;
-    told.textContent = `Taking the round along: ${kept} of ${round.pages.length} pages.`;
-  }
+  const left = [...round.pages];
+  const keepNext = async () => {
+    for (let page = left.shift(); page; page = left.shift()) {
+      const fresh = await fetch(page, { credentials: "same-origin", redirect: "error", cache: "no-store" });
+      if (!fresh.ok) continue;
+      await pages.put(page, fresh);
+      kept += 1;
+      told.textContent = `Taking the round along: ${kept} of ${round.pages.length} pages.`;
+    }
+  };
+  await Promise.all(Array.from({ length: AT_ONCE }, keepNext));
   await forgetOthers(pages, round.pages);
   await setFact(`round:${venue}`, { asked, served_at: round.served_at, tasks: round.tasks, kept });
   await liftReturned(round.tasks);
