@@ -32,7 +32,7 @@ EVERYONE = (*MEMBERS, "other manager", "stranger")
 OF_NO_VENUE = {"home", "health", "manifest", "phone_worker"}
 OPEN = OF_NO_VENUE - {"home"}
 POST_ONLY = {
-    "answer_check", "add_equipment_file", "cancel_task", "change_task", "choose_ruleset",
+    "answer_check", "cancel_task", "change_task", "choose_ruleset",
     "end_membership", "end_plan", "end_ruleset", "generate_tasks", "register_apply",
     "register_try", "start_task_check", "start_use_check", "submit_check",
 }  # fmt: skip
@@ -56,6 +56,7 @@ TYPED = {
     "issued_by": "College", "valid_from": "2025-01-01", "expires_on": "2029-01-01",
     "regime": "winch_ropes_monthly", "planned_on": "2026-05-20", "caption": "Drum",
     "starts": "2027-05-20 10:00", "ends": "2027-05-20 12:00", "time_zone": "UTC",
+    "place": "Fly gallery", "tag": "W1", "part_code": "line 9", "no_later_than": "2099-01-01",
     "to": "somebody@larkspur.example", "meaning": MEANINGS[0], "remark": "Nothing",
 }  # fmt: skip
 
@@ -135,8 +136,10 @@ def ids(house: Any) -> dict[str, int]:
     stagehand = house.venue.memberships.get(person=house.people["stagehand"])
     named = [
         (house.winch, "equipment take_out add_equipment_file apply_regime start_use_check"),
-        (house.rope, "part retire_part"),
-        (house.plan, "end_plan"),
+        (house.winch, "change_equipment add_part"),
+        (house.rope, "part retire_part change_part replace_part move_part add_part_file"),
+        (house.winch.place, "change_place"),
+        (house.plan, "end_plan shorten_date"),
         (house.plan.tasks.first(), "task change_task cancel_task start_task_check kept_check"),
         (Finding.objects.get(), "finding record_remedy"),
         (Order.objects.get(), "return_to_service"),

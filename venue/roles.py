@@ -8,6 +8,8 @@ MAY: dict[str, frozenset[str]] = {
     "see pages": READ_PAGES,
     "export evidence": frozenset({"manager", "auditor"}),
     "change the register": frozenset({"manager"}),
+    "add photographs": frozenset({"manager", "competent"}),
+    "shorten dates": frozenset({"manager", "examiner"}),
     "choose rule sets": frozenset({"manager"}),
     "apply regimes": frozenset({"manager"}),
     "plan tasks": frozenset({"manager"}),

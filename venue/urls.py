@@ -18,4 +18,5 @@ urlpatterns = [
     path("v/<slug:slug>/bookings/add/", bookings.add_booking, name="add_booking"),
     path("v/<slug:slug>/files/<int:pk>/", files.kept_file, name="kept_file"),
     path("v/<slug:slug>/register/", include("venue.urls_register")),
+    path("v/<slug:slug>/", include("venue.urls_entry")),
 ]

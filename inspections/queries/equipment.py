@@ -13,9 +13,11 @@ from inspections.queries.overview import findings
 from inspections.queries.state import EquipmentState, state_of, states_of
 from inspections.regime_files import regimes_for
 from inspections.regime_shapes import Regime
+from rigging.models import RopeObserved
 from venue.kind_files import kinds, part_kinds, show_field
-from venue.models import Equipment, Part, Venue
+from venue.models import Equipment, EquipmentFile, Part, PartFile, Venue
 from venue.quantities import Quantity
+from venue.queries.parts import Spell, same_thing, spells
 
 # Worst first, so that a list begins with what nobody may use.
 ORDER = ("out of service", "late", "restrict", "cannot be decided", "never", "watch", "fit")
@@ -67,6 +69,7 @@ class EquipmentWhole:
     findings: list[Finding]
     use_checks: list[Regime]
     can_apply: list[Regime]
+    files: list[EquipmentFile]
 
 
 def equipment_whole(equipment: Equipment, day: date) -> EquipmentWhole:
@@ -89,6 +92,7 @@ def equipment_whole(equipment: Equipment, day: date) -> EquipmentWhole:
         findings=list(findings(venue).filter(equipment=equipment)[:12]),
         use_checks=[regime for regime in regimes if not regime.interval],
         can_apply=[regime for regime in regimes if regime.interval and regime.slug not in running],
+        files=list(equipment.files.select_related("kept_file")),
     )
 
 
@@ -122,23 +126,33 @@ class PartWhole:
     kind_label: str
     facts: list[tuple[str, str]]
     history: list[Any]
+    line: list[Spell]
+    files: list[PartFile]
 
 
 def part_whole(part: Part) -> PartWhole:
-    kind = part_kinds().get(part.kind)
-    history = part.observations.select_related("by", "answer__record").prefetch_related(
-        "answer__judgements"
-    )[:30]
+    """The part, what was seen of it in every position it had, and the line it stands in."""
+    kind, line = part_kinds().get(part.kind), spells(part)
+    rows = same_thing(part, line)
+    history = (
+        RopeObserved.objects.filter(part__in=rows)
+        .select_related("by", "answer__record", "part__equipment")
+        .prefetch_related("answer__judgements")
+        .order_by("-at")[:30]
+    )
+    files = PartFile.objects.filter(part__in=rows).select_related("kept_file")
     label = kind.label(part.equipment.venue.dialect) if kind else part.kind
     return PartWhole(
-        part, label, field_facts(kind, part.fields), [_observed(row) for row in history]
-    )
+        part, label, field_facts(kind, part.fields), [_observed(row) for row in history],
+        line if len(line) > 1 else [], list(files),
+    )  # fmt: skip
 
 
 def _observed(row: Any) -> dict[str, Any]:
     return {
         "at": row.at,
         "by": row.by.name,
+        "where": f"{row.part.equipment.tag}, {row.part.code}",
         "pairs": [
             (Quantity.from_stored(pair["a"]).typed, Quantity.from_stored(pair["b"]).typed)
             for pair in row.body.get("diameters", [])

@@ -1,27 +1,18 @@
 from __future__ import annotations
 
-from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_POST
 
 from inspections.forms import RetirePartForm
 from inspections.queries.equipment import equipment_rows, equipment_whole, labelled, part_whole
 from inspections.tag_codes import tag_svg
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
-from venue.actions.keep_file import (
-    NotADocument,
-    add_equipment_document,
-    add_equipment_photograph,
-)
 from venue.actions.parts import PartRefused, retire_part
-from venue.file_store import StoreFull
 from venue.kind_files import kinds
 from venue.models import Equipment, Part, Venue
-from venue.photographs import NotAPhotograph
 
 
 @venue_page("see pages")
@@ -80,23 +71,6 @@ def retire(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     return render(
         request, "venue/form.html", {"venue": venue, "form": form, "title": f"Retire {part}"}
     )
-
-
-@require_POST
-@venue_page("carry out checks")
-def add_file(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
-    equipment = get_object_or_404(_pieces(request, venue), pk=pk)
-    upload, caption = request.FILES.get("file"), request.POST.get("caption", "")[:200]
-    if upload is None:
-        messages.error(request, "Choose a photograph or a PDF first.")
-        return redirect("equipment", venue.slug, pk)
-    is_pdf = (upload.name or "").lower().endswith(".pdf")
-    add = add_equipment_document if is_pdf else add_equipment_photograph
-    try:
-        add(equipment=equipment, upload=upload, caption=caption, by=request.user, at=timezone.now())
-    except (NotAPhotograph, NotADocument, StoreFull) as fault:
-        messages.error(request, str(fault))
-    return redirect("equipment", venue.slug, pk)
 
 
 @venue_page("see pages")

@@ -6,7 +6,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inspections.actions.plans import AlreadyApplied, apply_regime, end_plan
+from inspections.actions.shorten_date import DateRefused, next_open_task, shorten_date
 from inspections.forms import ApplyRegimeForm
+from inspections.forms_plans import ShortenDateForm
 from inspections.models import Plan
 from inspections.queries.equipment import equipment_whole
 from inspections.regime_files import regimes
@@ -44,3 +46,20 @@ def end(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     if request.POST.get("why", "").strip():
         end_plan(plan=plan, why=request.POST["why"].strip(), by=request.user, at=timezone.now())
     return redirect("equipment", venue.slug, plan.equipment_id)
+
+
+@venue_page("shorten dates")
+def shorten(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
+    """The examiner's shorter next date; the manager enters it from the examiner's report."""
+    rows = Plan.objects.visible_to(request.user).filter(equipment__venue=venue, ended_on=None)
+    plan = get_object_or_404(rows.select_related("equipment__venue", "version"), pk=pk)
+    form = ShortenDateForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            shorten_date(plan=plan, by=request.user, at=timezone.now(), **form.cleaned_data)
+            return redirect("equipment", venue.slug, plan.equipment_id)
+        except DateRefused as refusal:
+            form.add_error(None, str(refusal))
+    shown = {"venue": venue, "form": form, "plan": plan, "task": next_open_task(plan)}
+    status = 422 if form.errors else 200
+    return render(request, "inspections/plan_date.html", shown, status=status)

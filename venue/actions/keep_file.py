@@ -11,7 +11,7 @@ from django.db import transaction
 
 from venue.actions.log import write_line
 from venue.file_store import keep_bytes
-from venue.models import Equipment, EquipmentFile, KeptFile, Person, Venue
+from venue.models import Equipment, EquipmentFile, KeptFile, Part, PartFile, Person, Venue
 from venue.photographs import MAX_BYTES, NotAPhotograph, clean_photograph
 
 
@@ -68,45 +68,47 @@ def keep_report(*, venue: Venue, name: str, content: bytes, by: Person, at: date
     )  # fmt: skip
 
 
-def add_equipment_photograph(
+def attach_to_equipment(
     *, equipment: Equipment, upload: Upload, caption: str, by: Person, at: datetime
 ) -> EquipmentFile:
-    return _attach(
-        equipment,
-        keep_photograph(venue=equipment.venue, upload=upload, by=by, at=at),
-        caption,
-        by,
-        at,
-    )
-
-
-def add_equipment_document(
-    *, equipment: Equipment, upload: Upload, caption: str, by: Person, at: datetime
-) -> EquipmentFile:
-    return _attach(
-        equipment,
-        keep_document(venue=equipment.venue, upload=upload, by=by, at=at),
-        caption,
-        by,
-        at,
-    )
-
-
-def _attach(equipment, kept, caption, by, at) -> EquipmentFile:
+    """Keep it and hang it on the equipment. Raises NotAPhotograph, NotADocument, StoreFull. The
+    same file with the same caption sent twice hangs there once."""
+    kept = _photograph_or_document(equipment.venue, upload, by, at)
     with transaction.atomic():
-        row = EquipmentFile.objects.create(
-            equipment=equipment, kept_file=kept, caption=caption, at=at
+        row, new = EquipmentFile.objects.get_or_create(
+            equipment=equipment, kept_file=kept, caption=caption, defaults={"at": at}
         )
-        after = {"file": kept.name, "sha256": kept.sha256, "caption": caption}
-        write_line(
-            venue=equipment.venue,
-            by=by,
-            at=at,
-            did="add_equipment_file",
-            subject=equipment,
-            after=after,
-        )
+        if new:
+            _tell(equipment.venue, equipment, kept, caption, by, at)
     return row
+
+
+def attach_to_part(
+    *, part: Part, upload: Upload, caption: str, by: Person, at: datetime
+) -> PartFile:
+    """As for equipment."""
+    venue = part.equipment.venue
+    kept = _photograph_or_document(venue, upload, by, at)
+    with transaction.atomic():
+        row, new = PartFile.objects.get_or_create(
+            part=part, kept_file=kept, caption=caption, defaults={"at": at}
+        )
+        if new:
+            _tell(venue, part, kept, caption, by, at)
+    return row
+
+
+def _photograph_or_document(venue: Venue, upload: Upload, by: Person, at: datetime) -> KeptFile:
+    keep = keep_document if (upload.name or "").lower().endswith(".pdf") else keep_photograph
+    return keep(venue=venue, upload=upload, by=by, at=at)
+
+
+def _tell(
+    venue: Venue, subject: Equipment | Part, kept: KeptFile, caption: str, by: Person, at: datetime
+) -> None:
+    after = {"file": kept.name, "sha256": kept.sha256, "caption": caption}
+    did = f"add_{subject._meta.model_name}_file"
+    write_line(venue=venue, by=by, at=at, did=did, subject=subject, after=after)
 
 
 def _row(

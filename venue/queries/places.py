@@ -3,6 +3,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from venue.models import Place, Venue
+from venue.register.held import PlaceHeld
+from venue.register.written import place_cells
 
 
 @dataclass(frozen=True)
@@ -20,6 +22,19 @@ def place_tree(venue: Venue) -> list[Branch]:
     found: list[Branch] = []
     _walk(children, None, 0, "", found)
     return found
+
+
+def place_entry(place: Place) -> dict[str, str]:
+    """A place as its form shows it: `place` is its own name, `parent` the number of what it stands
+    in; the rest as the cells of a register file."""
+    cells = place_cells(
+        PlaceHeld(
+            (place.name,), place.level, place.walking_order, tuple(place.hazards),
+            tuple(place.access),
+        )
+    )  # fmt: skip
+    del cells["row"]
+    return cells | ({"parent": str(place.parent_id)} if place.parent_id else {})
 
 
 def _walk(children, parent_id, depth, path, found) -> None:

@@ -1,8 +1,8 @@
-"""The whole register of a venue as plain values, in four queries however large the house is."""
+"""The register of a venue as plain values, in four queries however large the house is."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -19,7 +19,7 @@ from venue.register.held import (
 )
 from venue.register.kind_words import export_columns
 from venue.register.template import template_rows, template_sheets
-from venue.register.written import register_rows
+from venue.register.written import equipment_cells, part_cells, register_rows
 from venue.register.xlsx_sheet import SHEET, write_xlsx
 
 
@@ -34,11 +34,16 @@ class RegisterRows:
     parts: dict[PartKey, Part] = field(default_factory=dict)
 
 
-def register_rows_of(venue: Venue, today: date) -> RegisterRows:
+def register_rows_of(
+    venue: Venue, today: date, tags: Collection[str] | None = None
+) -> RegisterRows:
+    """The whole register, or only the equipment of some tags with its parts, and every place."""
     rows = RegisterRows(House(venue.unit_habit, venue.dialect, today))
     paths = _add_places(rows, venue)
-    _add_equipment(rows, venue, paths)
+    _add_equipment(rows, venue, paths, tags)
     in_use = Part.objects.in_venue(venue).filter(retired_on__isnull=True)
+    if tags is not None:
+        in_use = in_use.filter(equipment__tag__in=tags)
     for part in in_use.select_related("equipment").order_by("walking_order", "code", "pk"):
         key = (part.equipment.tag, part.code)
         rows.parts[key] = part
@@ -61,6 +66,13 @@ def _add_places(rows: RegisterRows, venue: Venue) -> dict[int, Path]:
     return paths
 
 
+def path_of_place(place: Place | None, rows: RegisterRows) -> Path:
+    """The way to a place from the top; () for none."""
+    if place is None:
+        return ()
+    return _path(place, {one.pk: one for one in rows.places.values()} | {place.pk: place})
+
+
 def _path(place: Place, places: dict[int, Place]) -> Path:
     names: list[str] = []
     seen: set[int] = set()
@@ -72,13 +84,25 @@ def _path(place: Place, places: dict[int, Place]) -> Path:
     return tuple(names)
 
 
-def _add_equipment(rows: RegisterRows, venue: Venue, paths: dict[int, Path]) -> None:
+def tags_like(venue: Venue, tag: str) -> set[str]:
+    """The tags in the venue that differ from this one by capitals only, and the tag itself."""
+    tags = Equipment.objects.in_venue(venue).values_list("tag", flat=True)
+    return {one for one in tags if one.casefold() == tag.casefold()}
+
+
+def _add_equipment(
+    rows: RegisterRows, venue: Venue, paths: dict[int, Path], tags: Collection[str] | None
+) -> None:
+    pieces = Equipment.objects.in_venue(venue).order_by("walking_order", "tag")
+    loads = RatedLoad.objects.in_venue(venue).select_related("equipment")
+    if tags is not None:
+        pieces, loads = pieces.filter(tag__in=tags), loads.filter(equipment__tag__in=tags)
     rated: dict[int, dict[str, RatedLoadHeld]] = {}
-    for load in RatedLoad.objects.in_venue(venue).select_related("equipment"):
+    for load in loads:
         rows.rated[load.equipment.tag, load.purpose] = load
         held = RatedLoadHeld(load.quantity, load.source)
         rated.setdefault(load.equipment_id, {})[load.purpose] = held
-    for equipment in Equipment.objects.in_venue(venue).order_by("walking_order", "tag"):
+    for equipment in pieces:
         rows.equipment[equipment.tag] = equipment
         rows.house.equipment[equipment.tag] = EquipmentHeld(
             tag=equipment.tag,
@@ -105,6 +129,17 @@ def _part_held(part: Part) -> PartHeld:
         walking_order=part.walking_order,
         fields=part.fields,
     )
+
+
+def cells_of_equipment(equipment: Equipment) -> dict[str, str]:
+    """The equipment as a row of a register file, as it is now."""
+    no_day = date.min  # of no matter to someone who only looks
+    rows = register_rows_of(equipment.venue, no_day, {equipment.tag})
+    return equipment_cells(rows.house.equipment[equipment.tag])
+
+
+def cells_of_part(part: Part) -> dict[str, str]:
+    return part_cells(_part_held(part))
 
 
 def register_file(venue: Venue, file_type: str, today: date) -> bytes | None:

@@ -102,7 +102,7 @@ def kind_of_row(
     elif known and kind.slug != known:
         reading.fault(
             "kind",
-            f"this {what} is a {known}; import does not make it a {kind.slug}, because its plans "
+            f"this {what} is a {known}; it does not become a {kind.slug}, because its plans "
             "and records belong to its kind.",
         )
     return kind
@@ -166,7 +166,7 @@ def _read_load(
     column = rated_column(load.purpose)
     text = reading.changed[column]
     if text == EMPTIED:
-        reading.fault(column, "a rated load is not removed by import.")
+        reading.fault(column, "a rated load is corrected, never removed.")
         return
     try:
         quantity = read_quantity(one_line(text), load.dimension, load.unit(unit_habit))

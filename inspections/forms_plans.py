@@ -1,0 +1,15 @@
+from __future__ import annotations
+
+from django import forms
+
+from venue.forms import DateInput
+
+
+class ShortenDateForm(forms.Form):
+    no_later_than = forms.DateField(widget=DateInput, label="To be done again no later than")
+    why = forms.CharField(
+        widget=forms.Textarea(attrs={"rows": 4}),
+        label="Why it cannot wait for the usual interval",
+        help_text="What was seen, by whom, and the number of the report if there is one.",
+        max_length=2000,
+    )
