@@ -17,6 +17,7 @@ CHOICES = {
     "machine_class": ("m1", "m2", "m3", "m4", "m5", "m6", "m7", "m8"),
     "carries": ("persons", "dangerous_goods", "other"),
     "use": ("carrying_means", "slinging_means"),
+    "drive_group": ("1em", "1dm", "1cm", "1bm", "1am", "2m", "3m", "4m", "5m"),
 }
 QUANTITIES = {
     "nominal_diameter": "length",
@@ -52,6 +53,7 @@ FACT_WORDS = {
     "outer_strands": "the number of outer strands of the rope",
     "seale": "whether the outer strands are of Seale construction",
     "carries": "whether the rope carries persons, dangerous goods or other loads",
+    "drive_group": "the group of the drive by DIN 15020, 1Em to 5m",
     "use": "whether the rope is a carrying means of the machinery or a slinging means",
     "minimum_breaking_force": "the minimum breaking force of the rope, with its source",
     "greatest_force": "the greatest force in the rope, dynamic effects included",
@@ -86,6 +88,7 @@ class RopeFacts:
     machine_class: str | None = None
     carries: str | None = None
     use: str | None = None
+    drive_group: str | None = None
     greatest_force: Quantity | None = None
     outer_strands: int | None = None
     seale: bool | None = None

@@ -148,5 +148,5 @@ def test_comments_and_spacing_do_not_change_the_hash_but_a_figure_does(tmp_path)
 
 def test_what_is_known_only_from_memory_is_there_and_switched_off_with_its_reason():
     off = [each for rules in load_rulesets().values() for each in rules.criteria if each.off]
-    assert len(off) == 5
+    assert len(off) == 10
     assert all(each.verified == "from memory" and "from memory" in each.off for each in off)

@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Any
 
 from rigging.engine import CONDITIONS, RuleSet
+from rigging.engine.limits_of_rules import OR_MORE
 from rigging.engine.observation import ZONES
 from rigging.engine.rope import CHOICES
 
@@ -45,7 +46,8 @@ def near_vector(chance: random.Random, ruleset: RuleSet) -> Vector:
     """A sound rope that every criterion can be applied to, with one thing at its limit."""
     criterion = chance.choice(ruleset.criteria)
     rope = _known_rope(chance) | {
-        fact: chance.choice(list(allowed)) for fact, allowed in (criterion.when or {}).items()
+        fact: chance.choice([each for each in allowed if each != OR_MORE])
+        for fact, allowed in (criterion.when or {}).items()
     }
     seen = _sound(chance, rope)
     if criterion.wanted:
