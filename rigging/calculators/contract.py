@@ -12,7 +12,8 @@ Dimensions of an input: those of `venue.quantities.DIMENSIONS` and, besides,
 - "choice": one of `choices`; arrives as its slug.
 - "number": a plain number without unit, like a factor; arrives as a Fraction.
 - `many=True`: a list, one a line or parted by `;`; arrives as a tuple.
-- a tuple of dimensions, like ("load", "length"): typed `200 lb at 27 ft`; arrives as tuples.
+- a tuple of dimensions, like ("load", "length"): typed `200 lb at 27 ft` or with
+  by, from, to, @ between the parts; arrives as tuples.
 """
 
 from __future__ import annotations

@@ -11,7 +11,7 @@ from venue.quantities import Quantity, UnreadableQuantity, read_quantity, units_
 from venue.quantity_units import GRAVITY
 
 BARE_FRACTION = re.compile(r"[0-9 ]*[0-9]\s*[/⁄]\s*[0-9]+|[0-9]*\s*[½¼¾⅓⅔⅛⅜⅝⅞]")
-BETWEEN_TWO = re.compile(r"\s+at\s+|\s*@\s*", re.IGNORECASE)
+BETWEEN_TWO = re.compile(r"\s+(?:at|by|from|to)\s+|\s*@\s*", re.IGNORECASE)
 LONGEST_LIST = 40
 
 
