@@ -176,7 +176,7 @@ def _refuse_day(part: Part, day: date, today: date) -> None:
 
 
 def _row(equipment: Equipment, typed: Cells, shown: Cells) -> SheetRow:
-    return row_of({"row": PART, "tag": equipment.tag} | dict(typed), shown)
+    return row_of(dict(typed) | {"row": PART, "tag": equipment.tag}, shown)
 
 
 def _in_use(key: PartKey) -> Fault:
