@@ -84,8 +84,7 @@ class Input:
 
 @dataclass(frozen=True)
 class Source:
-    """Where a formula or a figure comes from. `backing` is one of the engine's: "two documents",
-    "document", "second-hand", "common practice", "own arithmetic", "from memory"."""
+    """Where a formula or a figure comes from. `backing` is one of the engine's: X"""
 
     document: str
     edition: str = ""
@@ -97,8 +96,10 @@ class Source:
 
 
 BACKINGS = (
-    "two documents", "document", "second-hand", "common practice", "own arithmetic", "from memory",
+    "two documents", "document", "second-hand", "maker's manual", "common practice",
+    "own arithmetic", "from memory",
 )  # fmt: skip
+VERIFIED_BACKINGS = ("two documents", "document")
 
 
 class Rounding(StrEnum):

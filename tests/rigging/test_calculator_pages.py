@@ -67,7 +67,7 @@ def test_the_address_carries_the_answer(house: Any, auditor: Client, one: Calcul
             assert line in shown
         assert all(missing.sentence in shown for missing in found.cannot)
         assert found.caution in shown
-        assert ("<svg class=" in shown.split('id="answer"')[1]) == (found.diagram is not None)
+        assert ('class="drawing"' in shown.split('id="answer"')[1]) == (found.diagram is not None)
     for source in one.sources:
         assert str(source) in shown
 
