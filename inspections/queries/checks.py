@@ -86,12 +86,14 @@ STATE_WORDS = {
 
 
 def _said(judgement: Judgement) -> str:
-    parts = [judgement.state[:1].upper() + judgement.state[1:]]
-    if judgement.missing:
-        parts.append("not known: " + ", ".join(judgement.missing))
-    elif judgement.value:
-        parts.append(f"{judgement.value}, limit {judgement.limit}")
-    return f"{': '.join(parts)} ({judgement.title}, {judgement.clause})."
+    """A figure that decided is told also where others are missing."""
+    figures = f"{judgement.value}, limit {judgement.limit}" if judgement.value else ""
+    if figures and judgement.margin:
+        figures += f", {judgement.margin}"
+    missing = f"not known: {', '.join(judgement.missing)}" if judgement.missing else ""
+    why = "; ".join(part for part in (figures, missing) if part)
+    state = judgement.state[:1].upper() + judgement.state[1:]
+    return f"{state}{': ' if why else ''}{why} ({judgement.title}, {judgement.clause})."
 
 
 @dataclass

@@ -1,7 +1,7 @@
 // One question at a time. The page is one plain form with every question in it; without this
 // script it is simply long. docs/look.md says what the page must hold.
 
-import { isAnswered, openFields, showWhatApplies } from "./needs.js";
+import { isAnswered, openFields, showWhatApplies, typedEarly } from "./needs.js";
 import { createKeeping } from "./phone/keeping.js";
 import { showReview } from "./phone/review.js";
 import { shrinkPhotos } from "./photo.js";
@@ -84,7 +84,8 @@ class Check {
   // At the first open question, or at the one the review page points to.
   start() {
     this.questions.forEach(showWhatApplies);
-    const firstOpen = this.questions.findIndex((question) => !isAnswered(question));
+    const early = this.questions.filter(typedEarly);
+    const firstOpen = this.questions.findIndex((question) => !isAnswered(question) || early.includes(question));
     const reached = firstOpen < 0 ? this.questions.length - 1 : firstOpen;
     const asked = this.questions.findIndex((question) => question.id && location.hash === `#${question.id}`);
     this.questions.slice(0, reached + 1).forEach((question) => {
@@ -92,6 +93,7 @@ class Check {
     });
     const resumed = firstOpen < 0 ? 0 : firstOpen;
     this.show(asked >= 0 && asked <= reached ? asked : resumed, false);
+    early.forEach((question) => this.answered(question, 0));
   }
 
   show(place, moveFocus = true) {

@@ -50,11 +50,11 @@ function wordsOf(judgements, state) {
   return judgements.toSorted((one, other) => rank(other) - rank(one)).map(said).join(" ");
 }
 
-function said({ state, missing, value, limit, title, clause }) {
-  const parts = [state[0].toUpperCase() + state.slice(1)];
-  if (missing.length) parts.push(`not known: ${missing.join(", ")}`);
-  else if (value) parts.push(`${value}, limit ${limit}`);
-  return `${parts.join(": ")} (${title}, ${clause}).`;
+function said({ state, missing, value, limit, margin, title, clause }) {
+  const figures = value ? `${value}, limit ${limit}${margin ? `, ${margin}` : ""}` : "";
+  const unknown = missing.length ? `not known: ${missing.join(", ")}` : "";
+  const why = [figures, unknown].filter(Boolean).join("; ");
+  return `${state[0].toUpperCase()}${state.slice(1)}${why ? ": " : ""}${why} (${title}, ${clause}).`;
 }
 
 function readAnswer(question, typed) {

@@ -139,8 +139,8 @@ function refill(form, answers) {
     if (!typed) continue;
     for (const field of fieldsOf(fieldset)) {
       const value = typed[field.name.slice(key.length + 1)] ?? "";
-      if (["radio", "checkbox"].includes(field.type)) field.checked = field.value === value;
-      else field.value = value;
+      if (["radio", "checkbox"].includes(field.type)) field.defaultChecked = field.checked = field.value === value;
+      else field.defaultValue = field.value = value;
     }
   }
 }
