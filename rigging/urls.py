@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from rigging.views import calculators, rules
+from rigging.views import calculators, confirmations, every_rule, rules
 
 urlpatterns = [
     path("v/<slug:slug>/calculators/", calculators.calculators, name="calculators"),
@@ -11,4 +11,11 @@ urlpatterns = [
     path("v/<slug:slug>/rules/<slug:ruleset>/", rules.ruleset, name="ruleset"),
     path("v/<slug:slug>/rules/<slug:ruleset>/choose/", rules.choose, name="choose_ruleset"),
     path("v/<slug:slug>/rule-choices/<int:pk>/end/", rules.end, name="end_ruleset"),
+    path(
+        "v/<slug:slug>/rules/<slug:ruleset>/confirm/", confirmations.confirm, name="confirm_figures"
+    ),
+    path(
+        "v/<slug:slug>/confirmed-figures/<int:pk>/end/", confirmations.end, name="end_confirmation"
+    ),
+    path("v/<slug:slug>/ropes/<int:pk>/every-rule/", every_rule.page, name="every_rule"),
 ]

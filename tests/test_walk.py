@@ -20,6 +20,7 @@ from inspections.actions.plans import apply_regime
 from inspections.actions.submit_check import submit_check
 from inspections.models import Finding, Order
 from inspections.reports.words import MEANINGS
+from rigging.actions.confirm_figures import DocumentBefore, confirm_figures
 from tests.house import make_house
 from venue.actions.keep_file import keep_photograph
 from venue.roles import may
@@ -33,7 +34,7 @@ OF_NO_VENUE = {"home", "health", "manifest", "phone_worker"}
 OPEN = OF_NO_VENUE - {"home"}
 POST_ONLY = {
     "answer_check", "cancel_task", "change_task", "choose_ruleset",
-    "end_membership", "end_plan", "end_ruleset", "generate_tasks", "register_apply",
+    "end_confirmation", "end_membership", "end_plan", "end_ruleset", "generate_tasks", "register_apply",
     "register_try", "start_task_check", "start_use_check", "submit_check",
 }  # fmt: skip
 # What a phone sends: never a page, so whoever is not signed in gets 401 and no redirect.
@@ -119,6 +120,11 @@ def house() -> Any:
         equipment=house.winch, regime=house.regime, anchor=today, last_done_on=None,
         by=people["manager"], at=now,
     )  # fmt: skip
+    house.confirmed = confirm_figures(
+        venue=house.venue, ruleset="iso-4309-2017-counts", criteria=["combined"],
+        before=DocumentBefore("ISO 4309", "2017", "combined effect", have_it=True),
+        by=people["competent"], at=now,
+    )[0]  # fmt: skip
     house.kept = keep_photograph(
         venue=house.venue, upload=photograph(), by=people["manager"], at=now
     )
@@ -137,6 +143,8 @@ def ids(house: Any) -> dict[str, int]:
     named = [
         (house.winch, "equipment take_out add_equipment_file apply_regime start_use_check"),
         (house.winch, "change_equipment add_part"),
+        (house.confirmed, "end_confirmation"),
+        (house.rope, "every_rule"),
         (house.rope, "part retire_part change_part replace_part move_part add_part_file"),
         (house.winch.place, "change_place"),
         (house.plan, "end_plan shorten_date"),

@@ -11,6 +11,7 @@ MAY: dict[str, frozenset[str]] = {
     "add photographs": frozenset({"manager", "competent"}),
     "shorten dates": frozenset({"manager", "examiner"}),
     "choose rule sets": frozenset({"manager"}),
+    "confirm figures": frozenset({"manager", "competent"}),
     "apply regimes": frozenset({"manager"}),
     "plan tasks": frozenset({"manager"}),
     "manage people": frozenset({"manager"}),

@@ -1,6 +1,7 @@
 """How what holds things up is observed, and which rules the venue chose to judge it by."""
 
+from rigging.models.confirmation import FigureConfirmed
 from rigging.models.observation import RopeObserved
 from rigging.models.rule_choice import RuleChoice
 
-__all__ = ["RopeObserved", "RuleChoice"]
+__all__ = ["FigureConfirmed", "RopeObserved", "RuleChoice"]

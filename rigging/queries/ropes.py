@@ -6,6 +6,7 @@ from django.db.models import Q
 
 from rigging.engine import RopeFacts, RuleSet, load_rulesets
 from rigging.models import RuleChoice
+from rigging.queries.confirmations import as_confirmed
 from venue.models import Part, Venue
 from venue.quantities import Quantity
 
@@ -32,7 +33,8 @@ def rulesets_in_force(venue: Venue, day: date) -> list[RuleSet]:
         Q(ended_on__isnull=True) | Q(ended_on__gt=day)
     )
     known = load_rulesets()
-    return [known[choice.ruleset] for choice in choices if choice.ruleset in known]
+    chosen = [known[choice.ruleset] for choice in choices if choice.ruleset in known]
+    return as_confirmed(venue, day, chosen)
 
 
 def rule_choices(venue: Venue):

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_POST
 from rigging.actions import choose_ruleset as actions
 from rigging.engine import load_rulesets
 from rigging.models import RuleChoice
+from rigging.queries.confirmations import open_figures
 from rigging.queries.ropes import rule_choices
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
@@ -27,7 +28,10 @@ def ruleset(request: SignedInRequest, venue: Venue, ruleset: str) -> HttpRespons
     rules = load_rulesets().get(ruleset)
     if rules is None:
         raise Http404
-    return render(request, "rigging/ruleset.html", {"venue": venue, "rules": rules})
+    figures = open_figures(venue, timezone.localdate(), rules)
+    shown = {"venue": venue, "rules": rules, "figures": figures}
+    shown["confirmed"] = {each.criterion.slug for each in figures if each.confirmed}
+    return render(request, "rigging/ruleset.html", shown)
 
 
 @require_POST
