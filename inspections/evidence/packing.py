@@ -16,6 +16,7 @@ from inspections.queries.evidence import Span
 from inspections.queries.evidence_rows import AT_ONCE, TABLES
 from rigging.engine import load_rulesets
 from rigging.engine.ruleset_files import FOLDER
+from rigging.queries.confirmations import hashes_used
 from venue.file_store import path_of
 from venue.queries.register import register_rows_of
 from venue.register.written import register_columns, register_rows
@@ -111,7 +112,7 @@ def _rules(bag: Bag, span: Span, packed: Packed) -> None:
     known = load_rulesets()
     for slug, sha256 in evidence.rule_sets_used(span):
         name = f"rules/rule-sets/{slug}-{sha256[:12]}.toml"
-        if slug in known and known[slug].hash == sha256:
+        if slug in known and sha256 in hashes_used(span.venue, known[slug]):
             bag.add_file(name, FOLDER / f"{slug}.toml")
         else:
             why = "the rule set has another edition now; every judgement names what it used"
@@ -125,6 +126,19 @@ def _rules(bag: Bag, span: Span, packed: Packed) -> None:
         for row in choices
     ]  # fmt: skip
     bag.add_text("rules/choices.json", [_json(rows)])
+    bag.add_text("rules/confirmed-figures.json", [_json(_confirmed(span))])
+
+
+def _confirmed(span: Span) -> list[dict[str, str]]:
+    """Figures known from memory only that a named person confirmed with the document."""
+    return [
+        {
+            "rule_set": row.ruleset, "criterion": row.criterion, "sha256": row.criterion_hash,
+            "document": row.document, "edition": row.edition, "clause": row.clause,
+            "name": row.name, "since": str(row.since), "ended_on": str(row.ended_on or ""),
+        }
+        for row in span.venue.figures_confirmed.order_by("pk")
+    ]  # fmt: skip
 
 
 def _log_lines(span: Span) -> Iterator[str]:

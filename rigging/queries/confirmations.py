@@ -38,6 +38,14 @@ def as_confirmed(venue: Venue, day: date, rulesets: Sequence[RuleSet]) -> list[R
     return [with_confirmed(each, _words(each, standing)) for each in rulesets]
 
 
+def hashes_used(venue: Venue, ruleset: RuleSet) -> set[str]:
+    """Every hash that this rule set has had in the venue, by what was confirmed on each day."""
+    rows = FigureConfirmed.objects.filter(venue=venue, ruleset=ruleset.slug)
+    days = {day for row in rows for day in (row.since, row.ended_on) if day}
+    changed = {as_confirmed(venue, day, [ruleset])[0].hash for day in days}
+    return {ruleset.hash, *changed}
+
+
 def open_figures(venue: Venue, day: date, ruleset: RuleSet) -> list[OpenFigure]:
     """Every figure of a rule set that needs a person, with its confirmation if one holds."""
     standing = {row.criterion: row for row in _standing(venue, day) if row.ruleset == ruleset.slug}

@@ -17,8 +17,7 @@ def page(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     rows = observations_of(part, request.user)
     asked = request.GET.get("observation", "")
     chosen = get_object_or_404(rows, pk=asked) if asked.isdecimal() else rows.first()
-    shown = {"venue": venue, "part": part, "whole": None}
-    if chosen is not None:
-        day = timezone.localdate()
-        shown["whole"] = every_rule(venue, part, chosen, list(rows[:SHOWN]), day)
+    day = timezone.localdate()
+    whole = every_rule(venue, part, chosen, list(rows[:SHOWN]), day) if chosen else None
+    shown = {"venue": venue, "part": part, "whole": whole}
     return render(request, "rigging/every_rule.html", shown)

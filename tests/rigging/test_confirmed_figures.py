@@ -18,7 +18,7 @@ from rigging.actions.confirm_figures import (
 )
 from rigging.engine import confirmable, judge_rope, load_rulesets, with_confirmed
 from rigging.models import FigureConfirmed
-from rigging.queries.confirmations import as_confirmed, open_figures
+from rigging.queries.confirmations import as_confirmed, hashes_used, open_figures
 from tests.house import NOW, TODAY, make_house
 from tests.rigging.ropes import make_observation, make_rope
 from venue.models import LogLine, Venue
@@ -157,3 +157,12 @@ def test_only_the_manager_and_the_competent_may_confirm(house, role, status):
     client.force_login(house.people[role])
     address = reverse("confirm_figures", args=[house.venue.slug, ISO])
     assert client.get(address).status_code == status
+
+
+def test_every_hash_that_judged_here_is_known_after_a_confirmation_ends(house):
+    row = confirm(house, "combined")[0]
+    used = judged(house).hash
+    later = NOW + timedelta(days=3)
+    end_confirmation(row=row, why="A new edition.", by=house.people["manager"], at=later)
+    iso = load_rulesets()[ISO]
+    assert hashes_used(house.venue, iso) == {iso.hash, used}
