@@ -96,6 +96,23 @@ def balance_over_travel(imbalance_at_low: Fraction, shift: Fraction) -> BalanceO
     return BalanceOverTravel(Fraction(imbalance_at_low), Fraction(imbalance_at_low) - shift)
 
 
+AT_LOW, IN_MIDDLE, AT_HIGH = "low", "middle", "high"
+
+
+def imbalance_at_low(imbalance: Fraction, shift: Fraction, balanced: str) -> Fraction:
+    """Imbalance at low trim from that of the weights alone and where the lines balance out.
+
+    `balanced`: the trim at which the two sides' own lines weigh the same; "middle" for weights
+    taken one by one. Units as `out_of_balance`. Limits: the middle is exact for single purchase
+    with the arbor at the top when the bar is in; else it is near. Source: own arithmetic.
+
+    >>> imbalance_at_low(Fraction(0), Fraction(66), IN_MIDDLE)
+    Fraction(33, 1)
+    """
+    share = {AT_LOW: Fraction(0), IN_MIDDLE: Fraction(1, 2), AT_HIGH: Fraction(1)}[balanced]
+    return Fraction(imbalance) + share * shift
+
+
 def lock_may_hold(
     balance: BalanceOverTravel, limit: Fraction | None, purchase: int = 1
 ) -> bool | None:
