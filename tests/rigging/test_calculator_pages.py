@@ -9,14 +9,13 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from rigging.calculators import Calculator, answer, load_calculators, read_values
+from rigging.calculators import answer, load_calculators, read_values
 from rigging.calculators.showing import figure_text
 from tests.house import make_house
 
 pytestmark = pytest.mark.django_db
 
 CALCULATORS = list(load_calculators().values())
-every_calculator = pytest.mark.parametrize("one", CALCULATORS, ids=lambda one: one.slug)
 
 
 @pytest.fixture
@@ -46,42 +45,41 @@ def test_the_list_leads_to_each_and_the_menu_leads_to_the_list(house: Any, audit
     assert f'href="{address}"' in overview
 
 
-@every_calculator
-def test_an_empty_page_asks_and_answers_nothing(house: Any, auditor: Client, one: Calculator):
-    shown = page(auditor, house, one.slug)
-    for asked in one.inputs:
-        assert f'name="{asked.slug}"' in shown
-    assert "the answer stands here" in shown
-    assert "<dl" not in shown
+def test_an_empty_page_asks_and_answers_nothing(house: Any, auditor: Client) -> None:
+    for one in CALCULATORS:
+        shown = page(auditor, house, one.slug)
+        assert all(f'name="{asked.slug}"' in shown for asked in one.inputs), one.slug
+        assert "the answer stands here" in shown, one.slug
+        assert "<dl" not in shown, one.slug
 
 
-@every_calculator
-def test_the_address_carries_the_answer(house: Any, auditor: Client, one: Calculator) -> None:
-    for example in one.examples:
-        shown = page(auditor, house, one.slug, **example.typed)
-        found = answer(one, read_values(one, example.typed))
-        for figure in found.figures:
-            assert figure.label in shown
-            assert figure_text(figure) in shown
-        for line in (*found.working, *found.assumptions, *found.limits, *found.warnings):
-            assert line in shown
-        assert all(missing.sentence in shown for missing in found.cannot)
-        assert found.caution in shown
-        assert ('class="drawing"' in shown.split('id="answer"')[1]) == (found.diagram is not None)
-    for source in one.sources:
-        assert str(source) in shown
+def test_the_address_carries_the_answer(house: Any, auditor: Client) -> None:
+    seen = 0
+    for one in CALCULATORS:
+        for example in one.examples[:3]:
+            shown = page(auditor, house, one.slug, **example.typed)
+            found = answer(one, read_values(one, example.typed))
+            told = [*found.working, *found.assumptions, *found.limits, *found.warnings]
+            told += [figure.label for figure in found.figures]
+            told += [figure_text(figure) for figure in found.figures]
+            told += [missing.sentence for missing in found.cannot]
+            told += [str(source) for source in one.sources]
+            assert [line for line in told if line not in shown] == [], (one.slug, example.name)
+            assert found.caution in shown
+            assert ('class="drawing"' in shown) == (found.diagram is not None)
+            seen += 1
+    print(f"{seen} answers on pages")
+    assert seen >= len(CALCULATORS) > 0
 
 
-@every_calculator
-def test_a_faulty_field_is_named_and_no_answer_is_shown(
-    house: Any, auditor: Client, one: Calculator
-) -> None:
-    for asked in one.inputs:
-        shown = page(auditor, house, one.slug, **{**one.examples[0].typed, asked.slug: "banana"})
-        assert "put right what is marked" in shown
-        assert 'class="field faulty"' in shown
-        assert "<dl" not in shown
-        assert '<svg class="drawing"' not in shown
+def test_a_faulty_field_is_named_and_no_answer_is_shown(house: Any, auditor: Client) -> None:
+    for one in CALCULATORS:
+        typed = {**one.examples[0].typed, one.inputs[0].slug: "banana"}
+        shown = page(auditor, house, one.slug, **typed)
+        assert "put right what is marked" in shown, one.slug
+        assert 'class="field faulty"' in shown, one.slug
+        assert "<dl" not in shown, one.slug
+        assert 'class="drawing"' not in shown, one.slug
 
 
 def test_what_was_typed_is_escaped_and_what_is_not_asked_is_passed_over(
