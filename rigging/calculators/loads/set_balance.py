@@ -220,7 +220,8 @@ CALCULATOR = Calculator(
             "Two feet of batten for one of arbor",
             {"purchase": DOUBLE, "bar": "100 lb", "fittings": "0 lb", "load": "0 lb",
              "arbor": "0 lb"},
-            AFTER_GLERUM, ExampleClass.PRINTED, {"needed": "200 lb"}, note="Printed: arbor weight is twice the batten's.",
+            AFTER_GLERUM, ExampleClass.PRINTED, {"needed": "200 lb"},
+            note="Printed: arbor weight is twice the batten's.",
         ),
     ),
 )  # fmt: skip
