@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from rigging.calculators.contract import Answer, BadValue, Calculator, Given, Input, Missing, Value
 from rigging.calculators.reading import Typed
+from venue.quantities import Quantity
 
 
 def answer(calculator: Calculator, given: Mapping[str, Value]) -> Answer:
@@ -42,6 +43,8 @@ def check_value(asked: Input, value: Value) -> None:
         for one in value:
             check_value(asked, one)
         return
+    if asked.dimension == "measure" and isinstance(value, Quantity):
+        value = value.si
     if isinstance(value, bool | float) or not isinstance(value, int | Fraction):
         raise BadValue(asked.slug, "Give an exact number (int or Fraction), in SI.")
     if asked.bounds and not asked.bounds.hold(Fraction(value)):

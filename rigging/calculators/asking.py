@@ -11,6 +11,7 @@ from rigging.calculators.contract import Answer, BadValue, Calculator, Input, Va
 from rigging.calculators.reading import read_fields
 from rigging.calculators.showing import both_habits, figure_text, other_habit
 from rigging.calculators.svg import svg_of
+from venue.quantities import Quantity
 
 # What a value is shown in beside its field, to be compared with what was meant.
 READ_AS = {
@@ -102,6 +103,8 @@ def _read_as(asked: Input, value: Value | None) -> str:
 
 
 def _one(asked: Input, value: Value) -> str:
+    if isinstance(value, Quantity):
+        return _shown(value.dimension, value.si)
     if isinstance(asked.dimension, tuple):
         pairs = zip(asked.dimension, value, strict=True)
         return " at ".join(_shown(dimension, part) for dimension, part in pairs)

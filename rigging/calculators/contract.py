@@ -10,6 +10,8 @@ Dimensions of an input: those of `venue.quantities.DIMENSIONS` and, besides,
 - "load": a force or a weight; 500 lb or 250 kg is taken as a weight under standard gravity, which
   the answer then says; arrives in newtons. A plain "force" field asks for lbf where lb is typed.
 - "choice": one of `choices`; arrives as its slug.
+- "measure": any measured value with its unit; arrives as a `Quantity`, for a calculator that only
+  compares values of one kind.
 - "number": a plain number without unit, like a factor; arrives as a Fraction.
 - `many=True`: a list, one a line or parted by `;`; arrives as a tuple.
 - a tuple of dimensions, like ("load", "length"): typed `200 lb at 27 ft` or with

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 from rigging.calculators.contract import BadValue, Calculator, Given, Input, Value
-from venue.quantities import Quantity, UnreadableQuantity, read_quantity, units_of
+from venue.quantities import DIMENSIONS, Quantity, UnreadableQuantity, read_quantity, units_of
 from venue.quantity_units import GRAVITY
 
 BARE_FRACTION = re.compile(r"[0-9 ]*[0-9]\s*[/⁄]\s*[0-9]+|[0-9]*\s*[½¼¾⅓⅔⅛⅜⅝⅞]")
@@ -89,9 +89,11 @@ def _one(asked: Input, text: str, notes: list[str]) -> Value:
     )
 
 
-def _quantity(asked: Input, dimension: str, text: str, notes: list[str]) -> Fraction:
+def _quantity(asked: Input, dimension: str, text: str, notes: list[str]) -> Fraction | Quantity:
     if dimension == "load":
         return _load(asked, text, notes)
+    if dimension == "measure":
+        return _measure(asked, text)
     if dimension == "number":
         return read_quantity(text, "ratio", "x", asked.negative).si
     if _is_bare_fraction(asked, text):
@@ -117,6 +119,20 @@ def _load(asked: Input, text: str, notes: list[str]) -> Fraction:
     except UnreadableQuantity as fault:
         masses = ", ".join(unit.code for unit in units_of("mass"))
         raise UnreadableQuantity(f"{fault} A weight in {masses} is read too.") from fault
+
+
+def _measure(asked: Input, text: str) -> Quantity:
+    """A value of whatever kind its unit is of."""
+    fault = UnreadableQuantity("Type a number and its unit.")
+    for dimension in DIMENSIONS:
+        try:
+            found = read_quantity(text, dimension, None, asked.negative)
+            if dimension == "count":
+                raise UnreadableQuantity("Type the unit too.")
+            return found
+        except UnreadableQuantity as refused:
+            fault = refused if dimension == "length" else fault
+    raise fault
 
 
 def _as_mass(text: str, negative: bool) -> Quantity | None:

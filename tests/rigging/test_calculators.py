@@ -27,7 +27,7 @@ from venue.quantities import DIMENSIONS, UNITS
 
 CALCULATORS = list(load_calculators().values())
 EXAMPLES = [(one, example) for one in CALCULATORS for example in one.examples]
-EXTRA = ("load", "choice", "number")
+EXTRA = ("load", "choice", "number", "measure")
 every_calculator = pytest.mark.parametrize("one", CALCULATORS, ids=lambda one: one.slug)
 every_example = pytest.mark.parametrize(
     ("one", "example"), EXAMPLES, ids=[f"{one.slug}: {example.name}" for one, example in EXAMPLES]

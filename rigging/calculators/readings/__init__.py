@@ -1,0 +1,1 @@
+"""Calculators about readings and what can be said from them. Pure."""
