@@ -8,13 +8,14 @@ ifneq ($(wildcard .syslibs/lib),)
 export LD_LIBRARY_PATH := $(CURDIR)/.syslibs/lib
 endif
 
-.PHONY: help setup setup-tests run test test-sqlite test-postgres lint check bench screenshots
+.PHONY: help setup setup-tests run test test-sqlite test-postgres lint check bench screenshots trials
 
 help:
 	@echo "make run          start Loftbook with the demo house (PORT=..., LOFTBOOK_DEMO=no)"
 	@echo "make setup        only make the Python environment, secrets and folders"
 	@echo "make test         every test, on SQLite and then on PostgreSQL"
 	@echo "make check        linters, types, import rules, then make test"
+	@echo "make trials N=50  checks on a phone while line, browser and server are cut and killed"
 	@echo "make bench        measure"
 	@echo "make screenshots  make the pictures of the handbook"
 
@@ -46,6 +47,12 @@ lint: setup-tests
 	$(SETTINGS_OF_TESTS) django makemigrations --settings config.settings --check --dry-run
 
 check: lint test
+
+# Checks on a phone under faults, at random: make trials N=1000
+N ?= 50
+SEED ?= 1
+trials: setup-tests
+	@$(PYTHON) -m tests.trials $(N) $(SEED)
 
 bench: setup-tests
 	$(PYTHON) -m bench

@@ -2,13 +2,13 @@
 // "out of service" bite on this phone before anybody else can know.
 
 import { markElement } from "../marks.js";
+import { inTheseHands, person } from "./hands.js";
 import { sendAll, waitingOf } from "./outbox.js";
-import { fact, setFact } from "./store.js";
+import { fact } from "./store.js";
 import { offerStop } from "./stop.js";
 import { restoreTwins } from "./twins.js";
 
 const AGAIN_EVERY = 15000;
-const person = Number(document.body.dataset.person);
 const { venue } = document.body.dataset;
 
 async function registerWorker() {
@@ -65,15 +65,8 @@ function openKeptChecks() {
   }
 }
 
-// A phone in other hands: the pages of the one before are not shown, what they saved stays theirs.
-async function changeHands() {
-  if ((await fact("pages of")) === person) return;
-  await caches.delete("loftbook-pages");
-  await setFact("pages of", person);
-}
-
 async function begin() {
-  await changeHands();
+  await inTheseHands;
   await restoreTwins();
   await tell();
   await send();

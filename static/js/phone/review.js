@@ -89,6 +89,7 @@ async function showSaved(page, entry) {
   told.setAttribute("role", "status");
   const round = make("a", "button main", "Back to my round");
   round.href = `/v/${entry.venue}/round/`;
+  Object.assign(page.dataset, { saved: entry.id, sha256: entry.sha256 });
   page.replaceChildren(heading, state, told, round);
   heading.focus({ preventScroll: true });
   navigator.vibrate?.([40, 60, 40]);

@@ -1,12 +1,12 @@
 // The round of the day is taken along: its pages are kept on this phone while there is signal,
 // and the list says what is ready to go down with and what still waits to be sent.
 
+import { inTheseHands, person } from "./hands.js";
 import { roomLeft, fact, readAll, setFact, write } from "./store.js";
 import { waitingOf } from "./outbox.js";
 
 const LITTLE_ROOM = 20_000_000;
 const AT_ONCE = 4;
-const person = Number(document.body.dataset.person);
 const { venue } = document.body.dataset;
 const told = document.querySelector("[data-round-kept]");
 const list = document.querySelector("[data-outbox-list]");
@@ -16,6 +16,7 @@ async function takeAlong() {
   const answer = await fetch(`/v/${venue}/sync/round/`, { credentials: "same-origin", redirect: "error" });
   if (!answer.ok) throw new Error("signed out");
   const round = await answer.json();
+  await inTheseHands;
   const pages = await caches.open("loftbook-pages");
   let kept = 0;
   const left = [...round.pages];
