@@ -123,16 +123,14 @@ def _load(asked: Input, text: str, notes: list[str]) -> Fraction:
 
 def _measure(asked: Input, text: str) -> Quantity:
     """A value of whatever kind its unit is of."""
-    fault = UnreadableQuantity("Type a number and its unit.")
     for dimension in DIMENSIONS:
         try:
             found = read_quantity(text, dimension, None, asked.negative)
-            if dimension == "count":
-                raise UnreadableQuantity("Type the unit too.")
+        except UnreadableQuantity:
+            continue
+        if dimension != "count":
             return found
-        except UnreadableQuantity as refused:
-            fault = refused if dimension == "length" else fault
-    raise fault
+    raise UnreadableQuantity("Type a number and its unit, like 9.5 mm, 495 lb or 2.2 kN.")
 
 
 def _as_mass(text: str, negative: bool) -> Quantity | None:
