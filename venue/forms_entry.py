@@ -78,10 +78,11 @@ class EntriesField(forms.MultipleChoiceField):
 
 @dataclass(frozen=True)
 class Group:
-    """Fields that stand together under a heading."""
+    """Fields that stand together under a heading; `pairs`: two and two, side by side."""
 
     title: str
     entries: list[Entry] = field(default_factory=list)
+    pairs: bool = False
 
 
 class EntryForm(forms.Form):
@@ -101,8 +102,8 @@ class EntryForm(forms.Form):
     def _every(self) -> Iterable[Entry]:
         return self.entries.values()
 
-    def groups(self) -> list[tuple[str, list[BoundField]]]:
-        return [(group.title, [self[one.name] for one in group.entries]) for group in self.of]
+    def groups(self) -> list[tuple[Group, list[BoundField]]]:
+        return [(group, [self[one.name] for one in group.entries]) for group in self.of]
 
     def typed(self) -> dict[str, str]:
         """What was typed, by column."""
@@ -173,17 +174,18 @@ def _entry(one: Field, venue: Venue, held: str) -> Entry:
         label=one.label,
         help=" ".join(part for part in (one.help, unit_words(one, venue)) if part),
         needed=one.required,
-        choices=with_held(choices, held) if choices else None,
+        choices=with_held(choices, held, one.required) if choices else None,
         date=one.type == "date",
         numeric=one.type == "whole_number",
     )
 
 
-def with_held(choices: Choices, held: str) -> Choices:
+def with_held(choices: Choices, held: str, needed: bool) -> Choices:
     """Not known comes first. What is held stays on offer even if its file no longer names it."""
+    first = ("", "Choose one" if needed else "Not known")
     known = {value for value, _ in choices}
     left = [(held, f"{in_words(held)} (no longer offered)")] if held and held not in known else []
-    return [("", "Not known"), *choices, *left]
+    return [first, *choices, *left]
 
 
 def unit_words(one: Any, venue: Venue) -> str:

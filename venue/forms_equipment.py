@@ -24,7 +24,7 @@ def equipment_form(
     loads = [entry for load in kind.rated_loads for entry in _load(load, venue)] if kind else []
     groups = [
         Group("What it is", [*([TAG] if new else []), *_every_one(venue, cells)]),
-        Group("Rated loads", loads),
+        Group("Rated loads", loads, pairs=True),
         Group("What its kind asks", entries_of_kind(kind, venue, cells) if kind else []),
     ]
     return EntryForm(data, groups=groups, cells=cells)

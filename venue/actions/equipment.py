@@ -10,6 +10,7 @@ from venue.actions.register_entry import (
     refuse_faults,
     refuse_stale,
     rows_in_turn,
+    wait_for_turn,
     write_entry,
 )
 from venue.models import Equipment, Person, Venue
@@ -26,6 +27,7 @@ def add_equipment(*, venue: Venue, typed: Cells, by: Person, at: datetime) -> Eq
     """Raises EntryRefused. The same form sent twice gives the equipment it made the first time."""
     tag = one_line(typed.get("tag", ""))
     with transaction.atomic():
+        wait_for_turn(venue)
         rows = rows_in_turn(venue, at, tags_like(venue, tag))
         there = rows.house.equipment.pop(tag, None)
         comparison = read_typed(row_of({"row": EQUIPMENT} | dict(typed), {}), rows.house)

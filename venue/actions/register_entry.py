@@ -35,10 +35,15 @@ class ChangedMeanwhile(ValueError):
         self.shown, self.now = dict(shown), dict(now)
 
 
-def rows_in_turn(venue: Venue, at: datetime, tags: Iterable[str]) -> RegisterRows:
-    """The rows about these tags, after waiting for whoever changes the register now. The lock is
-    the one an import takes; it leaves room for records, which only point to the venue."""
+def wait_for_turn(venue: Venue) -> None:
+    """Wait for whoever changes the register now. The lock is the one an import takes; it leaves
+    room for records, which only point to the venue. What was read before it counts for nothing."""
     Venue.objects.select_for_update(no_key=True).get(pk=venue.pk)
+
+
+def rows_in_turn(venue: Venue, at: datetime, tags: Iterable[str]) -> RegisterRows:
+    """The rows about these tags, as they are when it is this caller's turn."""
+    wait_for_turn(venue)
     return register_rows_of(venue, at.astimezone(venue.zone).date(), set(tags))
 
 
