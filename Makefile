@@ -8,13 +8,14 @@ ifneq ($(wildcard .syslibs/lib),)
 export LD_LIBRARY_PATH := $(CURDIR)/.syslibs/lib
 endif
 
-.PHONY: help setup setup-tests run test test-sqlite test-postgres lint check bench screenshots trials
+.PHONY: help setup setup-tests run test test-sqlite test-postgres lint check bench screenshots trials certificate
 
 help:
 	@echo "make run          start Loftbook with the demo house (PORT=..., LOFTBOOK_DEMO=no)"
 	@echo "make setup        only make the Python environment, secrets and folders"
 	@echo "make test         every test, on SQLite and then on PostgreSQL"
 	@echo "make check        linters, types, import rules, then make test"
+	@echo "make certificate  HTTPS for the phones in the house (HOST=its name there)"
 	@echo "make trials N=50  checks on a phone while line, browser and server are cut and killed"
 	@echo "make bench        measure"
 	@echo "make screenshots  make the pictures of the handbook"
@@ -47,6 +48,10 @@ lint: setup-tests
 	$(SETTINGS_OF_TESTS) django makemigrations --settings config.settings --check --dry-run
 
 check: lint test
+
+# HTTPS for phones on the house's own network: make certificate HOST=loft.house.example
+certificate: setup
+	@$(PYTHON) -m config.setup.certificate $(HOST)
 
 # Checks on a phone under faults, at random: make trials N=1000
 N ?= 50

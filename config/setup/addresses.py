@@ -51,8 +51,8 @@ def house_address() -> str:
     return address
 
 
-def public_address(configured: str, port: int) -> str:
+def public_address(configured: str, port: int, scheme: str = "http") -> str:
     """The address that links and labels carry: a configured one, or this machine's own."""
     if urlsplit(configured).hostname in ("localhost", "127.0.0.1"):
-        return f"http://{house_address()}:{port}"
+        return f"{scheme}://{house_address()}:{port}"
     return configured

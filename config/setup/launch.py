@@ -13,7 +13,7 @@ from urllib.parse import urlsplit
 
 from config.environment import EnvironmentRefused, read_env_file, yes_or_no
 from config.setup import addresses
-from config.setup.places import BASE, ENV_FILE, PYTHON, SYSLIBS_FLAT
+from config.setup.places import BASE, ENV_FILE, PYTHON, SYSLIBS_FLAT, TLS
 from config.setup.speech import refuse, say
 
 # The worker lets a task in hand end for this long, and is itself waited for a little longer.
@@ -53,12 +53,17 @@ def complete_environment() -> int:
         refuse(str(refusal))
     port = addresses.choose_port(os.environ)
     configured = os.environ.get("LOFTBOOK_ADDRESS", "http://localhost")
-    os.environ["LOFTBOOK_ADDRESS"] = addresses.public_address(configured, port)
+    os.environ["LOFTBOOK_ADDRESS"] = addresses.public_address(configured, port, scheme())
     hosts = [os.environ.get("LOFTBOOK_HOSTS", ""), "localhost", "127.0.0.1"]
     os.environ["LOFTBOOK_HOSTS"] = ",".join([*filter(None, hosts), addresses.house_address()])
     if SYSLIBS_FLAT.is_dir():
         os.environ["LD_LIBRARY_PATH"] = str(SYSLIBS_FLAT)
     return port
+
+
+def scheme() -> str:
+    """HTTPS where `make certificate` was run; phones then work without signal."""
+    return "https" if (TLS / "server.pem").is_file() else "http"
 
 
 def wants_demo() -> bool:
@@ -101,6 +106,13 @@ def start_web(port: int) -> "subprocess.Popen[bytes]":
         "--no-ws", "--log-level", "warning",
         "--respawn-failed-workers", "--workers-kill-timeout", "10", "config.wsgi:application",
     ]  # fmt: skip
+    if scheme() == "https":
+        command += [
+            "--ssl-certificate",
+            str(TLS / "server.pem"),
+            "--ssl-keyfile",
+            str(TLS / "server.key"),
+        ]
     return subprocess.Popen(command, cwd=BASE, start_new_session=True)
 
 
@@ -118,7 +130,7 @@ def greet(port: int) -> None:
     if wants_demo():
         manage("demo_sign_ins")
     say("\nLoftbook is running:")
-    say(f"  on this machine  http://localhost:{port}")
+    say(f"  on this machine  {scheme()}://localhost:{port}")
     if urlsplit(address).hostname != "localhost":
         say(f"  in the house     {address}")
         if sys.stdout.isatty():

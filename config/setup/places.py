@@ -7,5 +7,6 @@ VENV = BASE / ".venv"
 PYTHON = VENV / "bin" / "python"
 ENV_FILE = BASE / ".env"
 VAR = BASE / "var"
+TLS = VAR / "tls"
 SYSLIBS = BASE / ".syslibs"
 SYSLIBS_FLAT = SYSLIBS / "lib"  # settings.py knows this one too
