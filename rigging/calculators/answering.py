@@ -6,7 +6,16 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
-from rigging.calculators.contract import Answer, BadValue, Calculator, Given, Input, Missing, Value
+from rigging.calculators.contract import (
+    WEAK_BACKINGS,
+    Answer,
+    BadValue,
+    Calculator,
+    Given,
+    Input,
+    Missing,
+    Value,
+)
 from rigging.calculators.reading import Typed
 from venue.quantities import Quantity
 
@@ -27,7 +36,20 @@ def answer(calculator: Calculator, given: Mapping[str, Value]) -> Answer:
     kept = given if isinstance(given, Given) else Given(given)
     found = calculator.compute(kept)
     notes = given.notes if isinstance(given, Typed) else ()
-    return replace(found, assumptions=(*notes, *found.assumptions))
+    return replace(
+        found,
+        assumptions=(*notes, *found.assumptions),
+        warnings=(*_unverified(found), *found.warnings),
+    )
+
+
+def _unverified(found: Answer) -> tuple[str, ...]:
+    """A limit that no document was read for says so, whichever way the check fell."""
+    weak = [check.source for check in found.checks if check.source.backing in WEAK_BACKINGS]
+    return tuple(
+        f"Not verified: the limit from {source.document} is backed as {source.backing}."
+        for source in dict.fromkeys(weak)
+    )
 
 
 def check_value(asked: Input, value: Value) -> None:

@@ -101,7 +101,8 @@ BACKINGS = (
     "two documents", "document", "second-hand", "maker's manual", "common practice",
     "own arithmetic", "from memory",
 )  # fmt: skip
-VERIFIED_BACKINGS = ("two documents", "document")
+# A limit backed only so is marked as not verified in every answer that uses it.
+WEAK_BACKINGS = ("second-hand", "maker's manual", "from memory")
 
 
 class Rounding(StrEnum):

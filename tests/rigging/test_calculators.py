@@ -14,6 +14,7 @@ from rigging.calculators.contract import (
     BACKINGS,
     CHECK_STATES,
     UNDECIDED,
+    WEAK_BACKINGS,
     BadValue,
     Example,
     ExampleClass,
@@ -102,6 +103,8 @@ def test_an_answer_can_be_shown_and_carries_the_caution(one: Calculator, example
         assert check.state in CHECK_STATES
         assert check.words
         assert check.source.document
+        weak = check.source.backing in WEAK_BACKINGS
+        assert weak <= any(check.source.document in warning for warning in found.warnings)
     for table in found.tables:
         assert all(len(row) == len(table.headings) for row in table.rows)
 

@@ -72,7 +72,6 @@ def compute(given: Given) -> Answer:
             "The uncertainty is that of the whole measurement: instrument, place, hand.",
         ),
         limits=("A reading in the doubt zone is not a pass: measure again with less doubt.",),
-        warnings=("Not verified: the rule is carried over from memory.",),
         cannot=cannot if state == UNDECIDED else (),
         diagram=_drawing(reading.si, doubt.si, limit.si, state, told),
     )  # fmt: skip

@@ -78,7 +78,7 @@ def compute(given: Given) -> Answer:
         cannot += (Missing("The check", "the factor that is wanted", "wanted"),)
     return Answer(
         figures=tuple(figures),
-        checks=(_check(factor, gross, wanted, words, source),),
+        checks=(_check(factor, gross, wanted, words, source), *_end_checks(given, end)),
         working=_working(given, end, bend, gross, factor),
         assumptions=(
             "The load is the greatest on this one rope, not a share of a total.",
@@ -120,7 +120,7 @@ def _bend(given: Given) -> Share:
     left = strength_left(ratio)
     if left is None:
         return Share(None, "", (Missing("The design factor", "a table for a D/d below 1"),))
-    return Share(left, f"bend at D/d {rounded(ratio, 4, Rounding.DOWN)}: {float(left):.0%}")
+    return Share(left, f"bend at D/d {rounded(ratio, 4, Rounding.DOWN)}: {float(left * 100):g} %")
 
 
 def _wanted(given: Given) -> tuple[Fraction | None, str, Source]:
@@ -143,6 +143,21 @@ def _check(
     value = gross if factor is None else factor
     shown = f"{rounded(value, 4, Rounding.DOWN)} against {float(wanted):g} at least."
     return Check("rule", words, WITHIN if value >= wanted else BEYOND, shown, source)
+
+
+def _end_checks(given: Given, end: Share) -> tuple[Check, ...]:
+    """What the rule says of the ends, beside the factor."""
+    if given["rule"] == OWN:
+        return ()
+    row, checks = row_of("design_factors", given["rule"]), []
+    if row["clips"] == "no" and given["termination"] == "clips":
+        words = "Wire rope clips are not allowed on load-carrying ends under this rule."
+        checks.append(Check("clips", "Kind of end", BEYOND, words, row.source))
+    if row["least end"] and end.left is not None:
+        state = WITHIN if end.left >= row.quantity("least end", "ratio") else BEYOND
+        words = f"The end leaves {float(end.left * 100):g} % against {row['least end']} at least."
+        checks.append(Check("least_end", "Strength left at the end", state, words, row.source))
+    return tuple(checks)
 
 
 def _working(
@@ -242,6 +257,18 @@ CALCULATOR = Calculator(
             {"strength": "7000 lbf", "load": "701 lb", "termination": "poured-socket",
              "bend": "straight", "rule": "stage-carrying"},
             STAGE, ExampleClass.OWN_OUTPUT, {"most": "700 lb"}, {"rule": BEYOND},
+        ),
+        Example(
+            "Clips on a carrying end of stage machinery",
+            {"strength": "31 kN", "load": "1 kN", "termination": "clips", "bend": "straight",
+             "rule": "stage-carrying"},
+            sources()["dguv-17-9"], ExampleClass.PRINTED, {}, {"rule": WITHIN, "clips": BEYOND},
+        ),
+        Example(
+            "An end of 76 % on a suspended platform",
+            {"strength": "31 kN", "load": "1 kN", "termination": "hand-splice-stainless",
+             "bend": "straight", "rule": "people-platform"},
+            sources()["wac-296-870"], ExampleClass.PRINTED, {}, {"least_end": BEYOND},
         ),
         Example(
             "A sheave of unknown size",
