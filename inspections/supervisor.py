@@ -14,14 +14,16 @@ import subprocess
 import sys
 import time
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 from django.conf import settings
 from django.db import DatabaseError, close_old_connections
-from django.db.models import Max
 from django.utils import timezone
 from django_q.models import OrmQ, Schedule, Task
 from django_q.tasks import async_task
+
+from inspections.actions.background_jobs import hand_out_waiting
+from venue.queries.background import last_seen
 
 log = logging.getLogger(__name__)
 
@@ -47,11 +49,6 @@ class Patience:
 def probe() -> str:
     """The task that proves a task can be done."""
     return "alive"
-
-
-def last_seen() -> datetime | None:
-    """When a background task last came to its end; None when none ever did."""
-    return Task.objects.aggregate(latest=Max("stopped"))["latest"]
 
 
 def ensure_one_schedule() -> None:
@@ -143,10 +140,11 @@ class Supervisor:
             self.replace()
 
     def probe_when_due(self) -> None:
-        """Send a probe at each interval."""
+        """At each interval send a probe, and send again the jobs that a killed worker left."""
         if time.monotonic() >= self.next_probe:
             self.next_probe = time.monotonic() + self.patience.probe_every
             send_probe()
+            hand_out_waiting(at=timezone.now())
 
     def silent_for(self) -> float:
         """Seconds since the last sign of life, or since the start if that is later."""

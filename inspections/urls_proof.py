@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from inspections.views import proof
+from inspections.views import evidence, proof
 
 urlpatterns = [
     path("reports/", proof.reports, name="reports"),
@@ -12,6 +12,7 @@ urlpatterns = [
     path("reports/<int:number>/email/", proof.report_email, name="report_email"),
     path("records/<uuid:pk>/report/", proof.report_record, name="report_record"),
     path("days/<str:day>/report/", proof.report_day, name="report_day"),
-    path("evidence/", proof.evidence, name="evidence"),
-    path("evidence/download/", proof.evidence_download, name="evidence_download"),
+    path("evidence/", evidence.evidence, name="evidence"),
+    path("evidence/<int:pk>/", evidence.evidence_job, name="evidence_job"),
+    path("evidence/<int:pk>/bundle.zip", evidence.evidence_download, name="evidence_download"),
 ]

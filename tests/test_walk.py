@@ -14,10 +14,14 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 from PIL import Image
 
+from inspections.actions.ask_for_evidence import ask_for_evidence
+from inspections.actions.background_jobs import take_up
 from inspections.actions.fill_check import keep_answer, start_use_check
 from inspections.actions.issue_report import issue_report
+from inspections.actions.make_asked_bundle import make_asked_bundle
 from inspections.actions.plans import apply_regime
 from inspections.actions.submit_check import submit_check
+from inspections.evidence.progress import Progress
 from inspections.models import Finding, Order
 from inspections.reports.words import MEANINGS
 from rigging.actions.confirm_figures import DocumentBefore, confirm_figures
@@ -134,6 +138,11 @@ def house() -> Any:
         for role in ("manager", "competent", "stagehand", "examiner")
     }
     house.day = str(today)
+    asked, _ = ask_for_evidence(
+        venue=house.venue, start=today, end=today, by=people["auditor"], at=now
+    )
+    house.bundle = take_up(pk=asked.pk, at=now)
+    assert make_asked_bundle(job=house.bundle, at=now, progress=Progress())
     return house
 
 
@@ -154,6 +163,7 @@ def ids(house: Any) -> dict[str, int]:
         (stagehand, "add_competence end_membership"),
         (house.venue.rule_choices.first(), "end_ruleset"),
         (house.kept, "kept_file"),
+        (house.bundle, "evidence_job evidence_download"),
     ]
     return {name: thing.pk for thing, names in named for name in names.split()}
 

@@ -20,8 +20,10 @@ from inspections.evidence import verify_log
 from inspections.evidence.bag import Bag
 from inspections.evidence.manifest_seal import detached_signature
 from inspections.evidence.packing import Packed, pack, pack_log
+from inspections.evidence.progress import Progress, files_expected
 from inspections.evidence.readme import readme
 from inspections.queries.evidence import CLASSES, Span, counts_in, counts_in_all
+from inspections.queries.evidence_rows import TABLES
 from inspections.reports.keys import KeysUnreadable, Seal, SealExpired
 from venue.actions.log import write_line
 from venue.models import LogHead, Person, Venue
@@ -29,6 +31,25 @@ from venue.models import LogHead, Person, Venue
 
 class ExportFailed(RuntimeError):
     """The bundle was not made, and no half file is left."""
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Which days of which venue, who asked, when; both days are included."""
+
+    venue: Venue
+    start: date
+    end: date
+    by: Person | None
+    at: datetime
+
+    @property
+    def span(self) -> Span:
+        return Span(self.venue, self.start, self.end)
+
+    @property
+    def local_time(self) -> datetime:
+        return self.at.astimezone(self.venue.zone)
 
 
 @dataclass(frozen=True)
@@ -42,32 +63,47 @@ class Export:
 def export_evidence(
     *, venue: Venue, start: date, end: date, out: Path, by: Person | None, at: datetime
 ) -> Export:
-    """Write the bundle of the local days from `start` to `end`, both included, to `out`.
+    """Write the bundle of the local days from `start` to `end`, both included, to `out`, and log it.
 
     The file appears whole or not at all. Raises ExportFailed.
     """
-    if end < start:
+    asked = Asked(venue, start, end, by, at)
+    made = write_bundle(asked=asked, out=out)
+    with transaction.atomic():
+        log_export(asked=asked, made=made, at=at)
+    return made
+
+
+def write_bundle(*, asked: Asked, out: Path, progress: Progress | None = None) -> Export:
+    """Write the file and nothing else: whoever asked for it logs it. Raises ExportFailed."""
+    if asked.end < asked.start:
         raise ExportFailed("The last day is before the first.")
     try:
-        seal = venue_seal(venue, at)
-        packed, sha256 = _write_whole(venue, start, end, out, by, at, seal)
+        seal = venue_seal(asked.venue, asked.at)
+        packed, sha256 = _write_whole(asked, out, seal, progress or Progress())
     except (KeysUnreadable, SealExpired) as refusal:
         raise ExportFailed(str(refusal)) from refusal
     except OSError as fault:
-        raise ExportFailed(f"The bundle could not be written ({fault}).") from fault
-    after = {"from": start, "to": end, "sha256": sha256, "written": packed.written}
-    with transaction.atomic():
-        write_line(venue=venue, by=by, at=at, did="export_evidence", subject=venue, after=after)
+        raise ExportFailed(f"The bundle could not be written ({fault.strerror}).") from fault
     return Export(out, sha256, packed.written, packed.missing)
 
 
-def _write_whole(
-    venue: Venue, start: date, end: date, out: Path, by: Person | None, at: datetime, seal: Seal
-) -> tuple[Packed, str]:
+def log_export(*, asked: Asked, made: Export, at: datetime) -> None:
+    """Inside the transaction of what hands the bundle out."""
+    after = {
+        "from": asked.start, "to": asked.end, "sha256": made.sha256, "written": made.written
+    }  # fmt: skip
+    write_line(
+        venue=asked.venue, by=asked.by, at=at, did="export_evidence", subject=asked.venue,
+        after=after,
+    )  # fmt: skip
+
+
+def _write_whole(asked: Asked, out: Path, seal: Seal, progress: Progress) -> tuple[Packed, str]:
     handle, name = tempfile.mkstemp(prefix=".evidence-", dir=out.parent)
     try:
         with os.fdopen(handle, "w+b") as file:
-            packed = _fill(file, venue, start, end, by, at, seal)
+            packed = _fill(file, asked, seal, progress)
             file.flush()
             os.fsync(file.fileno())
             file.seek(0)
@@ -78,21 +114,19 @@ def _write_whole(
     return packed, sha256
 
 
-def _fill(
-    file: IO[bytes], venue: Venue, start: date, end: date, by: Person | None, at: datetime,
-    seal: Seal,
-) -> Packed:  # fmt: skip
-    span = Span(venue, start, end)
-    bag = Bag(file, f"bundle-{venue.slug}-{start}-{end}", at.astimezone(venue.zone))
-    with closing(bag):
-        before = counts_in(span)
-        packed = pack(bag, span, at.astimezone(venue.zone).date(), Path(settings.LOFTBOOK_FILES))
+def _fill(file: IO[bytes], asked: Asked, seal: Seal, progress: Progress) -> Packed:
+    span, venue = asked.span, asked.venue
+    name = f"bundle-{venue.slug}-{asked.start}-{asked.end}"
+    before = counts_in(span)
+    progress.of = files_expected(before, len(TABLES))
+    with closing(Bag(file, name, asked.local_time, progress)) as bag:
+        packed = pack(bag, span, asked.local_time.date(), Path(settings.LOFTBOOK_FILES))
         _refuse_a_gap(before, packed, counts_in(span))
         head = LogHead.objects.filter(venue=venue).first()
-        pack_log(bag, Span(venue, start, end, head.size if head else 0))
-        said = _completeness(span, before, packed, head, at)
+        pack_log(bag, Span(venue, asked.start, asked.end, head.size if head else 0))
+        said = _completeness(span, before, packed, head, asked.at)
         bag.add_text("completeness.json", [json.dumps(said, ensure_ascii=False, indent=1) + "\n"])
-        _add_tags(bag, span, by, at, seal)
+        _add_tags(bag, span, asked.by, asked.at, seal)
     return packed
 
 

@@ -14,6 +14,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import IO, Protocol
 
+from inspections.evidence.progress import Progress
+
 CHUNK = 1 << 20
 STORED = (".pdf", ".jpg", ".png", ".webp")  # packed already; deflating them only costs time
 
@@ -41,7 +43,10 @@ class _Hashed:
 class Bag:
     """An open bundle. `folder` is the one folder inside the zip."""
 
-    def __init__(self, out: IO[bytes], folder: str, at: datetime) -> None:
+    def __init__(
+        self, out: IO[bytes], folder: str, at: datetime, progress: Progress | None = None
+    ) -> None:
+        self._progress = progress or Progress()
         self._zip = zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, allowZip64=True)
         self._folder, self._at = folder, at
         # On disk beyond a megabyte: a decade of photographs makes a long manifest.
@@ -53,6 +58,7 @@ class Bag:
     @contextmanager
     def payload(self, name: str) -> Iterator[_Hashed]:
         """Write one file under data/."""
+        self._progress.file(name)
         path = f"data/{name}"
         with self._open(path) as file:
             hashed = _Hashed(file)

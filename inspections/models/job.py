@@ -1,6 +1,7 @@
 from __future__ import annotations
 
-from typing import ClassVar
+from datetime import datetime
+from typing import ClassVar, Self
 
 from django.db import models
 
@@ -8,8 +9,18 @@ from venue.models import Person, Venue
 from venue.models.visibility import VisibleQuerySet
 
 
+class JobQuerySet(VisibleQuerySet):
+    """Jobs, reached through the venue whose person asked."""
+
+    def unended(self) -> Self:
+        return self.filter(state__in=(Job.State.WAITING, Job.State.RUNNING))
+
+
 class Job(models.Model):
     """Background work asked for by a person. The queue carries only its id; the row is the truth."""
+
+    class Kind(models.TextChoices):
+        EVIDENCE = "evidence", "Evidence bundle"
 
     class State(models.TextChoices):
         WAITING = "waiting", "Waiting"
@@ -19,7 +30,7 @@ class Job(models.Model):
 
     venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="jobs")
     kind = models.CharField(max_length=40)
-    key = models.CharField(max_length=160, unique=True)
+    key = models.CharField(max_length=160, unique=True)  # given free when the job has ended
     asked = models.JSONField(default=dict)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
@@ -29,10 +40,14 @@ class Job(models.Model):
     error = models.TextField(blank=True)
     result = models.JSONField(default=dict)
 
-    objects = VisibleQuerySet.as_manager()
+    objects = JobQuerySet.as_manager()
 
     def __str__(self) -> str:
         return f"{self.kind} {self.key}"
+
+    def held(self, at: datetime) -> bool:
+        """Whether a process is working on it, as far as its lease tells."""
+        return self.lease_until is not None and self.lease_until > at
 
 
 class JobRun(models.Model):

@@ -10,13 +10,17 @@ from inspections.queries.tasks import round_of
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
+from venue.queries.background import background_work
 
 
 @venue_page("see pages")
 def overview(request: SignedInRequest, venue: Venue) -> HttpResponse:
     """What is out of service, late, due soon; what lapses. Nothing is called safe here."""
-    tonight = house_tonight(venue, local_day(venue), timezone.now())
-    return render(request, "inspections/overview.html", {"venue": venue, "tonight": tonight})
+    now = timezone.now()
+    known = {"venue": venue, "tonight": house_tonight(venue, local_day(venue), now)}
+    if request.role == "manager":
+        known["background"] = background_work(now)
+    return render(request, "inspections/overview.html", known)
 
 
 @venue_page("carry out checks")

@@ -1,8 +1,7 @@
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Sequence
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 from uuid import UUID
 
@@ -15,7 +14,6 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
 from inspections.actions.email_report import NotSent, email_report
-from inspections.actions.export_evidence import ExportFailed, export_evidence
 from inspections.actions.issue_report import (
     CannotReport,
     MayNotSign,
@@ -23,7 +21,7 @@ from inspections.actions.issue_report import (
     may_sign,
     venue_seal,
 )
-from inspections.forms_proof import MailForm, SignForm, SpanForm
+from inspections.forms_proof import MailForm, SignForm
 from inspections.models import Record, Report
 from inspections.queries import issued_reports as issued
 from inspections.queries.report_content import report_content
@@ -117,32 +115,6 @@ def report_day(request: SignedInRequest, venue: Venue, day: str) -> HttpResponse
     return _signing_page(request, venue, records, chosen, day=wanted)
 
 
-@venue_page("export evidence")
-def evidence(request: SignedInRequest, venue: Venue) -> HttpResponse:
-    today = local_day(venue)
-    form = SpanForm(initial={"start": today - timedelta(days=365), "end": today})
-    return _evidence_page(request, venue, form)
-
-
-@venue_page("export evidence")
-def evidence_download(request: SignedInRequest, venue: Venue) -> HttpResponse | FileResponse:
-    """Builds the bundle on disk, then streams it; the file is gone when it is closed."""
-    form = SpanForm(request.POST or None)
-    if request.method != "POST" or not form.is_valid():
-        return _evidence_page(request, venue, form)
-    start, end = form.cleaned_data["start"], form.cleaned_data["end"]
-    with tempfile.TemporaryDirectory(prefix="evidence-") as folder:
-        out = Path(folder) / f"evidence-{venue.slug}-{start}-{end}.zip"
-        try:
-            export_evidence(
-                venue=venue, start=start, end=end, out=out, by=request.user, at=timezone.now()
-            )
-        except ExportFailed as refusal:
-            form.add_error(None, str(refusal))
-            return _evidence_page(request, venue, form)
-        return FileResponse(out.open("rb"), as_attachment=True, filename=out.name)
-
-
 def _report(request: SignedInRequest, venue: Venue, number: int) -> Report:
     return get_object_or_404(issued.reports_of(venue, request.user), number=number)
 
@@ -152,11 +124,6 @@ def _report_page(
 ) -> HttpResponse:
     known = {"venue": venue, "report": row, "records": issued.records_in(row), "form": form}
     return render(request, "inspections/report_page.html", known)
-
-
-def _evidence_page(request: SignedInRequest, venue: Venue, form: SpanForm) -> HttpResponse:
-    known = {"venue": venue, "form": form, "exports": issued.exports_of(venue, request.user)[:20]}
-    return render(request, "inspections/evidence_page.html", known)
 
 
 def _signing_page(

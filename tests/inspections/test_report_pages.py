@@ -20,7 +20,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from pytest_django import Settings
 
-from inspections.models import Record, Report
+from inspections.jobs import work_on
+from inspections.models import Job, Record, Report
 from inspections.reports.words import MEANINGS
 from tests.inspections.outside_tools import said_by, tool
 from tests.inspections.proof_house import (
@@ -81,7 +82,6 @@ def test_who_may_open_which_page(house: House) -> None:
         ("report_record", record.pk): (200, 200, 403, 403, 404),
         ("report_day", "2026-02-10"): (200, 200, 403, 403, 404),
         ("evidence",): (200, 403, 403, 200, 404),
-        ("evidence_download",): (200, 403, 403, 200, 404),
     }
     seen = {
         page: tuple(client.get(address(*page)).status_code for client in clients)
@@ -174,11 +174,15 @@ def test_a_report_is_mailed_from_its_page(house: House) -> None:
     assert [message.to for message in mail.outbox] == [["ines@insurer.example"]]
 
 
+@pytest.mark.django_db(transaction=True)
 def test_the_insurers_engineer_takes_a_bundle_home(house: House, tmp_path: Path) -> None:
     make_finding(house, make_record(house))
     days = {"start": "2026-02-10", "end": "2026-02-10"}
     client = signed_in(house.ines)
-    bundle = client.post(address("evidence_download"), days)
+    job_page = client.post(address("evidence"), days)
+    assert work_on(Job.objects.get().pk) == "done"
+    assert "Ready" in client.get(job_page.url).content.decode()
+    bundle = client.get(address("evidence_download", Job.objects.get().pk))
     assert "evidence-larkspur-2026-02-10-2026-02-10.zip" in bundle.headers["Content-Disposition"]
     with zipfile.ZipFile(io.BytesIO(content_of(bundle))) as packed:
         names = packed.namelist()
@@ -195,10 +199,19 @@ def test_the_insurers_engineer_takes_a_bundle_home(house: House, tmp_path: Path)
 
 def test_days_the_wrong_way_round_are_asked_again(house: House) -> None:
     days = {"start": "2026-02-11", "end": "2026-02-10"}
-    page = signed_in(house.odile).post(address("evidence_download"), days)
+    page = signed_in(house.odile).post(address("evidence"), days)
     assert page.status_code == 200
     assert "before the first" in page.content.decode()
-    assert not LogLine.objects.filter(did="export_evidence").exists()
+    assert not Job.objects.exists()
+
+
+def test_a_record_names_the_rule_by_its_title_and_edition_and_never_by_its_file(
+    house: House,
+) -> None:
+    record = make_record(house)
+    page = signed_in(house.ines).get(address("record", record.pk)).content.decode()
+    assert "Ropes of overhead cranes (2023), (m)(1)" in page
+    assert "crane_ropes" not in page
 
 
 def test_the_root_certificate_is_the_one_the_reports_name(house: House, tmp_path: Path) -> None:

@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import hashlib
 from datetime import datetime
-from pathlib import Path
 
-from django.conf import settings
 from django.db import transaction
 
 from venue.actions.log import write_lines
 from venue.actions.register_lines import deeds_of
 from venue.actions.register_rows import write_changes
-from venue.file_store import keep_bytes, path_of
 from venue.models import Equipment, Part, Person, Venue
 from venue.queries.register import register_rows_of
 from venue.register.compare import compare
@@ -39,30 +35,10 @@ class RegisterMovedOn(ValueError):
         self.comparison = comparison
 
 
-class KeptFileGone(LookupError):
-    """The file of the trial is no longer there; nothing was changed."""
-
-
 def try_register(*, venue: Venue, content: bytes, at: datetime) -> Comparison:
     """What importing the file would do now. Writes nothing. Raises UnreadableFile."""
     rows = register_rows_of(venue, at.astimezone(venue.zone).date())
     return compare(read_file(content, rows.house), rows.house)
-
-
-def keep_for_later(*, content: bytes) -> str:
-    """Keep the file of a trial until it is confirmed. Returns its SHA-256."""
-    return keep_bytes(Path(settings.LOFTBOOK_FILES), content)
-
-
-def kept_for_later(sha256: str) -> bytes:
-    """The file of a trial. Raises KeptFileGone also when its bytes are no longer the same."""
-    try:
-        content = path_of(Path(settings.LOFTBOOK_FILES), sha256).read_bytes()
-    except OSError as fault:
-        raise KeptFileGone("The file is no longer kept. Send it again.") from fault
-    if hashlib.sha256(content).hexdigest() != sha256:
-        raise KeptFileGone("The kept file is damaged. Send it again.")
-    return content
 
 
 def import_register(

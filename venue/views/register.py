@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from venue.access import SignedInRequest, venue_page
 from venue.actions import import_register as actions
+from venue.actions.tried_files import KeptFileGone, keep_for_later, kept_for_later
 from venue.file_store import StoreFull
 from venue.forms_register import RegisterFileForm, agreed_to, to_agree_to
 from venue.models import Venue
@@ -60,12 +61,12 @@ def register_apply(request: SignedInRequest, venue: Venue) -> HttpResponse:
         messages.error(request, "This confirmation is too old or not yours. Send the file again.")
         return redirect("register", venue.slug)
     try:
-        content = actions.kept_for_later(agreed.sha256)
+        content = kept_for_later(agreed.sha256)
         done = actions.import_register(
             venue=venue, content=content, file_name=agreed.file_name, by=request.user,
             at=timezone.now(), expected=agreed.digest,
         )  # fmt: skip
-    except actions.KeptFileGone as refusal:
+    except KeptFileGone as refusal:
         messages.error(request, str(refusal))
         return redirect("register", venue.slug)
     except (actions.RegisterMovedOn, actions.RegisterHasFaults) as refusal:
@@ -111,7 +112,7 @@ def _result(
         "shown": SHOWN,
     }
     if comparison.changes and not comparison.faults:
-        sha256 = actions.keep_for_later(content=content)
+        sha256 = keep_for_later(content=content, at=timezone.now())
         page["agreed"] = to_agree_to(
             venue=venue, person=request.user, sha256=sha256, file_name=name,
             digest=comparison.digest(),
