@@ -33,7 +33,7 @@ class Stack:
     @property
     def height(self) -> Fraction:
         pairs = zip(self.counts, self.sizes, strict=True)
-        return sum((count * (size.thickness or 0) for count, size in pairs), Fraction(0))
+        return sum((count * (size.thickness or Fraction(0)) for count, size in pairs), Fraction(0))
 
 
 @dataclass(frozen=True)
