@@ -29,7 +29,7 @@ class OpenFigure:
             ]
         if self.criterion.severity is not None:
             return [("present", f"{_per_cent(self.criterion.severity)} of discard")]
-        return [(self.criterion.comparator or "present", self.criterion.limit_text)]
+        return [("retires or stops at", self.criterion.limit_text)]
 
 
 def as_confirmed(venue: Venue, day: date, rulesets: Sequence[RuleSet]) -> list[RuleSet]:

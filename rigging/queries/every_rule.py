@@ -4,11 +4,13 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from datetime import date
+from fractions import Fraction
 
 from django.db.models import QuerySet
 
 from rigging.engine import (
     STATES,
+    CriterionResult,
     Judgement,
     RopeFacts,
     RopeObservation,
@@ -33,6 +35,23 @@ class Verdict:
     judged: Judgement
     in_force: bool
 
+    @property
+    def closest(self) -> CriterionResult | None:
+        """The criterion nearest to its limit, where the one that decided has no figures."""
+        figured = [each for each in self.judged.results if each.value and each.margin]
+        if (self.judged.value and self.judged.margin) or not figured:
+            return None
+        return max(figured, key=lambda each: Fraction(each.closeness or 0))
+
+    @property
+    def limit(self) -> str:
+        return limit_words(self.judged.comparator, self.judged.limit)
+
+    @property
+    def closest_limit(self) -> str:
+        near = self.closest
+        return limit_words(near.comparator, near.limit) if near else ""
+
 
 @dataclass(frozen=True)
 class EveryRule:
@@ -56,6 +75,16 @@ class EveryRule:
     def counts(self) -> list[tuple[str, int]]:
         found = Counter(each.judged.state for each in self.verdicts)
         return [(state, found[state]) for state in reversed(STATES) if found[state]]
+
+
+def limit_words(comparator: str, limit: str) -> str:
+    """A limit as it is read aloud.
+
+    >>> limit_words(">=", "6"), limit_words("", "not present")
+    ('6 or more', 'not present')
+    """
+    words = {">=": "{} or more", ">": "more than {}", "<=": "{} or less", "<": "less than {}"}
+    return words.get(comparator, "{}").format(limit) if limit else ""
 
 
 def observations_of(part: Part, person: Person) -> QuerySet[RopeObserved]:

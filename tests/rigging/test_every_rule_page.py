@@ -66,7 +66,7 @@ def test_what_is_in_force_comes_first_and_the_rest_is_said_to_be_comparison(hous
     for slug, rules in load_rulesets().items():
         place = shown.index(f"/rules/{slug}/")
         assert (force < place < compare) == (slug in chosen), rules.title
-    assert shown.count("Not in force here.") == len(load_rulesets()) - len(chosen)
+    assert shown.count("Not chosen here.") == len(load_rulesets()) - len(chosen)
 
 
 def test_what_cannot_be_decided_says_what_is_missing(house):
