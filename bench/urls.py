@@ -5,7 +5,7 @@ from django.urls import include, path
 from bench import views
 
 urlpatterns = [
-    path("bare/<int:rows>/", views.page, name="bare_page"),
-    path("bare/<int:rows>/post/", views.post, name="bare_post"),
+    path("bare/<int:sheet>/", views.page, name="bare_page"),
+    path("bare/<uuid:record>/post/", views.post, name="bare_post"),
     path("", include("config.urls")),
 ]

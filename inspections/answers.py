@@ -9,6 +9,7 @@ from fractions import Fraction
 from inspections.regime_shapes import Check
 from rigging.engine import RopeFacts, RopeObservation
 from venue.quantities import Quantity, UnreadableQuantity, looks_far_off, read_quantity
+from venue.quantity_units import find_unit
 
 
 @dataclass(frozen=True)
@@ -64,6 +65,9 @@ def read_typed_quantity(
     text = typed.get(name, "").strip()
     if not text:
         answer.faults[name] = "Measure and type the value, or say that you could not look."
+        return None
+    if unit and find_unit(unit, dimension) is None:
+        answer.faults[name] = f"“{unit}” is not a unit of this field: choose one that is."
         return None
     try:
         value = read_quantity(

@@ -24,8 +24,6 @@ def with_known_limits(
     `fields` and `part_fields` are stored field values, `rated_loads` stored quantities by
     purpose.
     """
-    if not check.limits_from:
-        return check, []
     kept: dict[str, Stored] = {"field": fields, "load": rated_loads, "part": part_fields or {}}
     found: dict[str, Quantity | None] = {}
     missing: list[str] = []

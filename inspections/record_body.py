@@ -61,7 +61,7 @@ def _answer(asked: Asked) -> dict[str, Any]:
         "readings": [_reading(measured) for measured in answer.measured],
         "rope": question.rope.to_dict() if question.rope else None,
         "observation": answer.observation.to_dict() if answer.observation else None,
-        "judgements": [judgement.to_dict() for judgement in asked.judgements],
+        "judgements": asked.told,
         "state": asked.state,
         "photographs": [photo.kept_file.sha256 for photo in asked.photos],
     }

@@ -25,18 +25,25 @@ def canonical(body: dict[str, Any]) -> str:
     return rfc8785.dumps(body).decode()
 
 
-def _is_plain(value: Any) -> bool:
+def _is_plain(body: Any) -> bool:
     """Texts, whole numbers, yes and no, nothing, and lists and maps of these. Names of plain ASCII
     only: others are ordered by UTF-16 there, by code point here."""
-    if value is None or type(value) in (str, bool):
-        return True
-    if type(value) is int:
-        return abs(value) < EXACT_WHOLE_NUMBERS
-    if type(value) is dict:
-        return all(
-            type(name) is str and name.isascii() and _is_plain(each) for name, each in value.items()
-        )
-    return type(value) in (list, tuple) and all(map(_is_plain, value))
+    waiting = [body]
+    while waiting:
+        value = waiting.pop()
+        kind = type(value)
+        if kind is dict:
+            if not all(type(name) is str and name.isascii() for name in value):
+                return False
+            waiting += value.values()
+        elif kind is list or kind is tuple:
+            waiting += value
+        elif kind is int:
+            if abs(value) >= EXACT_WHOLE_NUMBERS:
+                return False
+        elif value is not None and kind is not str and kind is not bool:
+            return False
+    return True
 
 
 def sha256_of(text: str) -> str:

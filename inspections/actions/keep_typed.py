@@ -50,7 +50,9 @@ def keep_one_typed(
 def _changed(draft: Draft, key: str, fields: Mapping[str, str]) -> bool:
     # An answer sent again unchanged keeps the time at which it was given.
     kept = {name: value for name, value in draft.answers.get(key, {}).items() if name != "at"}
-    return kept != {name: value for name, value in fields.items() if value.strip()}
+    given = {name: value for name, value in fields.items() if value.strip()}
+    # The unit buttons are sent with every form; alone they are no answer.
+    return kept != ({} if given.keys() == {"unit"} else given)
 
 
 def _keep_photographs(draft: Draft, files: MultiValueDict, by: Person, at: datetime) -> list[str]:

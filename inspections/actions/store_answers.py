@@ -4,12 +4,12 @@ for each kind of row, however many there are. Runs inside the transaction of `su
 from __future__ import annotations
 
 from datetime import date, datetime
+from typing import Any
 
 from inspections.actions.open_finding import open_finding
 from inspections.consequences import STATES, consequence_of
 from inspections.models import Answer, AnswerPhoto, Judged, Reading, Record
 from inspections.queries.checks import Asked, Sheet
-from rigging.engine import Judgement
 from rigging.models import RopeObserved
 from venue.actions.log import Deed
 from venue.models import Person
@@ -27,7 +27,7 @@ def store_answers(record: Record, sheet: Sheet, by: Person, at: datetime, day: d
     stored = list(zip(answers, sheet.asked, strict=True))
     Reading.objects.bulk_create([row for pair in stored for row in _readings(*pair)])
     Judged.objects.bulk_create(
-        [_judged(answer, judgement) for answer, asked in stored for judgement in asked.judgements]
+        [_judged(answer, body) for answer, asked in stored for body in asked.told]
     )
     AnswerPhoto.objects.bulk_create(
         [
@@ -75,8 +75,7 @@ def _readings(answer: Answer, asked: Asked) -> list[Reading]:
     ]
 
 
-def _judged(answer: Answer, judgement: Judgement) -> Judged:
-    body = judgement.to_dict()
+def _judged(answer: Answer, body: dict[str, Any]) -> Judged:
     return Judged(
         answer=answer,
         state=body["state"],

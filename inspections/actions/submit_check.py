@@ -29,7 +29,7 @@ def submit_check(*, draft: Draft, by: Person, at: datetime, day: date | None = N
 
     `day` is given where the check was done earlier than it arrived: on a phone without signal.
     """
-    sent = Record.objects.filter(pk=draft.pk).first()
+    sent = Record.objects.filter(pk=draft.pk).first() if draft.submitted_at else None
     if sent:
         return sent
     day = day or at.astimezone(draft.equipment.venue.zone).date()
@@ -41,7 +41,7 @@ def submit_check(*, draft: Draft, by: Person, at: datetime, day: date | None = N
     try:
         return _store(sheet, by, at, day)
     except IntegrityError:
-        # Two submits at once: the other one stored it.
+        # Two submits at once, or of an old copy of the draft: the other one stored it.
         return Record.objects.get(pk=draft.pk)
 
 

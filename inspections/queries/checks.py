@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property, lru_cache
 from typing import Any
 
 from inspections.answer_reading import read_answer
@@ -36,6 +37,11 @@ class Asked:
         if self.answer is None:
             raise ValueError(f"{self.question.key} has no answer")
         return self.answer
+
+    @cached_property
+    def told(self) -> list[dict[str, Any]]:
+        """The judgements as they are stored."""
+        return [judgement.to_dict() for judgement in self.judgements]
 
     @property
     def complete(self) -> bool:
@@ -131,9 +137,28 @@ def ask(
 ) -> Asked:
     if not typed:
         return Asked(question, {}, None, photos=photos)
-    answer = read_answer(question, typed)
-    asked = Asked(question, typed, answer, photos=photos)
-    if answer.complete:
-        asked.judgements = judge_answer(answer, rulesets)
-        asked.state = state_of_answer(answer, asked.judgements)
-    return asked
+    told = tuple(sorted((name, value) for name, value in typed.items() if name != "at"))
+    hashes = tuple((rules.slug, rules.hash) for rules in rulesets)
+    answer, judgements, state = _judged(Case(question, told, hashes, rulesets))
+    return Asked(question, typed, answer, list(judgements), photos, state=state)
+
+
+@dataclass(frozen=True)
+class Case:
+    """All that an answer and its judgements follow from."""
+
+    question: Question
+    typed: tuple[tuple[str, str], ...]
+    hashes: tuple[tuple[str, str], ...]
+    rulesets: Sequence[RuleSet] = field(compare=False)
+
+
+# The same answer is asked about again and again on its way: when given, on the page, at the
+# review, at the submit. Reading and judging are pure, so the same case has the same outcome.
+@lru_cache(maxsize=1024)
+def _judged(case: Case) -> tuple[ReadAnswer, tuple[Judgement, ...], str]:
+    answer = read_answer(case.question, dict(case.typed))
+    if not answer.complete:
+        return answer, (), ""
+    judgements = judge_answer(answer, case.rulesets)
+    return answer, tuple(judgements), state_of_answer(answer, judgements)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any
 
 from django.db.models import TextField
@@ -21,6 +20,8 @@ from rigging.queries.ropes import rope_facts
 from venue.models import Equipment, Part
 from venue.quantities import Quantity
 
+MEASURING = ("measured", "count", "rope")
+
 
 def regime_of(version: RegimeVersion) -> Regime:
     """The regime as it was frozen, not as the file is now."""
@@ -34,12 +35,7 @@ _parsed = lru_cache(maxsize=512)(parse_regime)
 def questions_for(equipment: Equipment, regime: Regime) -> list[Question]:
     """In walking order: by check as the regime lists them, per part in the parts' order."""
     parts = list(equipment.parts.filter(retired_on__isnull=True))
-    known = Known(
-        last_readings(equipment),
-        equipment.fields,
-        {load.purpose: load.quantity for load in equipment.rated_loads.all()},
-        equipment.venue.unit_habit,
-    )
+    known = Known(equipment)
     questions: list[Question] = []
     for check in regime.checks:
         if not check.part_kind:
@@ -51,14 +47,22 @@ def questions_for(equipment: Equipment, regime: Regime) -> list[Question]:
     return questions
 
 
-@dataclass(frozen=True)
 class Known:
-    """What is known of one piece of equipment when its questions are made."""
+    """What is known of one piece of equipment when its questions are made; asked for only where a
+    question needs it."""
 
-    last: dict[tuple[str, int | None], Quantity]
-    fields: dict[str, Any]
-    rated_loads: dict[str, Any]
-    unit_habit: str
+    def __init__(self, equipment: Equipment) -> None:
+        self.equipment = equipment
+        self.fields: dict[str, Any] = equipment.fields
+        self.unit_habit: str = equipment.venue.unit_habit
+
+    @cached_property
+    def last(self) -> dict[tuple[str, int | None], Quantity]:
+        return last_readings(self.equipment)
+
+    @cached_property
+    def rated_loads(self) -> dict[str, Any]:
+        return {load.purpose: load.quantity for load in self.equipment.rated_loads.all()}
 
 
 def last_readings(equipment: Equipment) -> dict[tuple[str, int | None], Quantity]:
@@ -77,18 +81,18 @@ def last_readings(equipment: Equipment) -> dict[tuple[str, int | None], Quantity
 
 
 def _question(check: Check, part: Part | None, known: Known) -> Question:
-    check, _ = with_known_limits(
-        check, known.fields, known.rated_loads, part.fields if part else None
-    )
+    if check.limits_from:
+        check, _ = with_known_limits(
+            check, known.fields, known.rated_loads, part.fields if part else None
+        )
     rope = rope_facts(part) if part and check.answer == "rope" else None
-    before = known.last.get((check.slug, part.pk if part else None))
     return Question(
         key=f"{check.slug}.{part.pk}" if part else check.slug,
         check=check,
         part_id=part.pk if part else None,
         part_label=_part_label(check, part),
         rope=rope,
-        expected=_expected(rope, before),
+        expected=_expected(check, part, rope, known),
         usual_unit=_usual_unit(check, known.unit_habit),
     )
 
@@ -101,9 +105,14 @@ def _part_label(check: Check, part: Part | None) -> str:
     return f"No {check.part_kind.replace('_', ' ')} in the register"
 
 
-def _expected(rope: RopeFacts | None, before: Quantity | None) -> Fraction | None:
+def _expected(
+    check: Check, part: Part | None, rope: RopeFacts | None, known: Known
+) -> Fraction | None:
     if rope and rope.nominal_diameter:
         return rope.nominal_diameter.si
+    if check.answer not in MEASURING:
+        return None
+    before = known.last.get((check.slug, part.pk if part else None))
     return before.si if before and before.si else None
 
 

@@ -10,7 +10,10 @@ from datetime import date
 from django.db.models import Max
 
 from inspections.models import Order, Record, Task
+from inspections.queries.changed_parts import changed_since_looked_at
 from venue.models import Equipment, Venue
+
+OUT = {Order.What.OUT_OF_SERVICE, Order.What.BARRED_FROM}
 
 # Words for the screen; the mark's name is the state's with hyphens.
 WORDS = {
@@ -21,6 +24,7 @@ WORDS = {
     "watch": "Watch",
     "fit": "In order at its last check",
     "never": "Never checked here",
+    "changed": "A part was changed since the last look",
 }
 
 
@@ -41,17 +45,25 @@ def state_of(equipment: Equipment, day: date) -> EquipmentState:
     return states_of([equipment], day)[equipment.pk]
 
 
+def orders_out(equipment: Equipment, day: date) -> list[Order]:
+    """The orders that keep it out of service that day: for a page that has to say no more."""
+    return [order for order in _orders([equipment.pk], day)[equipment.pk] if order.what in OUT]
+
+
 def states_of(equipment: Iterable[Equipment], day: date) -> dict[int, EquipmentState]:
-    """The state of many pieces of equipment in four queries, however many they are."""
+    """The state of many pieces of equipment in five queries, however many they are."""
     ids = [piece.pk for piece in equipment]
     orders, late, records = _orders(ids, day), _late(ids, day), _last_records(ids)
-    return {pk: _state(orders[pk], late[pk], records.get(pk, [])) for pk in ids}
+    changed = changed_since_looked_at(ids)
+    return {pk: _state(orders[pk], late[pk], records.get(pk, []), pk in changed) for pk in ids}
 
 
-def _state(orders: list[Order], late: int, records: list[Record]) -> EquipmentState:
+def _state(orders: list[Order], late: int, records: list[Record], changed: bool) -> EquipmentState:
     state = _ordered(orders) or ("late" if late else None) or _recorded(records)
+    if changed and state in ("fit", "watch", "cannot be decided"):
+        state = "changed"
     words = WORDS[state]
-    if state == "never":
+    if state in ("never", "changed"):
         state = "cannot be decided"  # nobody looked: that is not known, never a pass
     if state == "late":
         words = f"{late} inspections late" if late > 1 else WORDS["late"]
@@ -60,7 +72,7 @@ def _state(orders: list[Order], late: int, records: list[Record]) -> EquipmentSt
 
 def _ordered(orders: list[Order]) -> str | None:
     kinds = {order.what for order in orders}
-    if kinds & {Order.What.OUT_OF_SERVICE, Order.What.BARRED_FROM}:
+    if kinds & OUT:
         return "out of service"
     return "restrict" if kinds else None
 

@@ -1,10 +1,12 @@
 from __future__ import annotations
 
+from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
 from django.http import HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
@@ -13,11 +15,11 @@ from inspections.actions.keep_typed import keep_all_typed, keep_one_typed
 from inspections.actions.submit_check import CheckIncomplete, submit_check
 from inspections.consequences import TooMild
 from inspections.models import Draft, Task
-from inspections.models.finding import Grade
-from inspections.queries.checks import sheet_of
-from inspections.queries.state import state_of
+from inspections.queries.checks import Sheet, sheet_of
+from inspections.queries.state import orders_out
 from inspections.regime_files import regimes
 from inspections.views.day import local_day
+from inspections.views.question_fields import with_fields
 from venue.access import SignedInRequest, venue_page
 from venue.models import Equipment, Venue
 
@@ -60,7 +62,13 @@ def fill(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
         sheet = sheet_of(draft, local_day(venue))
         if not faults and not sheet.open_count:
             return redirect("review_check", venue.slug, pk)
-    return _sheet_page(request, venue, draft, "inspections/check.html", faults)
+    sheet = sheet_of(draft, local_day(venue))
+    shown = _shown(venue, sheet) | {
+        "questions": with_fields(sheet.asked, request.role),
+        "answer_url": reverse("answer_check", args=[venue.slug, pk]),
+        "faults": faults,
+    }
+    return render(request, "inspections/check.html", shown, status=422 if faults else 200)
 
 
 @require_POST
@@ -90,7 +98,8 @@ def review(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
     draft = _draft(request, venue, pk)
     if draft.submitted_at:
         return redirect("record", venue.slug, pk)
-    return _sheet_page(request, venue, draft, "inspections/review.html", [])
+    sheet = sheet_of(draft, local_day(venue))
+    return render(request, "inspections/review.html", _shown(venue, sheet))
 
 
 @require_POST
@@ -107,15 +116,9 @@ def submit(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
     return redirect("record", venue.slug, record.pk)
 
 
-def _sheet_page(request, venue, draft, template, faults) -> HttpResponse:
-    shown = {
-        "venue": venue,
-        "sheet": sheet_of(draft, local_day(venue)),
-        "state": state_of(draft.equipment, local_day(venue)),
-        "faults": faults,
-        "grades": Grade.choices,
-    }
-    return render(request, template, shown, status=422 if faults else 200)
+def _shown(venue: Venue, sheet: Sheet) -> dict[str, Any]:
+    out = orders_out(sheet.draft.equipment, local_day(venue))
+    return {"venue": venue, "sheet": sheet, "orders_out": out}
 
 
 def _draft(request: SignedInRequest, venue: Venue, pk: UUID) -> Draft:

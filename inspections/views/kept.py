@@ -13,7 +13,6 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 
 from inspections.models import Task
-from inspections.models.finding import Grade
 from inspections.phone_files import files_for_phone, worker_script
 from inspections.queries.checks import sheet_of
 from inspections.queries.kept_pages import (
@@ -23,8 +22,9 @@ from inspections.queries.kept_pages import (
     round_for_phone,
     rules_for_phone,
 )
-from inspections.queries.state import state_of
+from inspections.queries.state import orders_out
 from inspections.views.day import local_day
+from inspections.views.question_fields import with_fields
 from inspections.views.sync import phone_page
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
@@ -42,9 +42,9 @@ def kept_check(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     shown = {
         "venue": venue,
         "sheet": sheet,
-        "state": state_of(task.equipment, moment.day),
+        "questions": with_fields(sheet.asked, request.role),
+        "orders_out": orders_out(task.equipment, moment.day),
         "task": task,
-        "grades": Grade.choices,
         "kept": check_for_phone(sheet, request.user, moment),
     }
     return render(request, "inspections/kept_check.html", shown)
