@@ -44,7 +44,7 @@ def move(house, client, **changed):
 def look_at(house, broken: str = "0") -> None:
     """A check of the winch, with everything about the rope."""
     answers = {
-        "dia_1_a": "0.2475 in", "dia_1_b": "0.2475 in", "instrument": "Caliper", "looked": "yes",
+        "dia_1_a": "0.26 in", "dia_1_b": "0.26 in", "instrument": "Caliper", "looked": "yes",
         "broken_lay": broken, "broken_strand_count": "0", "broken_valley": "0", "broken_end": "0",
     }  # fmt: skip
     by, at = house.people["competent"], timezone.now()

@@ -1,0 +1,42 @@
+"""Equipment in which a part was put in or taken out, and nobody has looked at it since: its last
+check was of something else."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django.db.models import Exists, OuterRef, Q
+
+from inspections.models import Answer, Record
+from venue.models import Part
+
+
+def changed_since_looked_at(equipment_ids: Iterable[int]) -> set[int]:
+    """Of these, the pieces of equipment with such a part; in one query, however many they are."""
+    parts = Part.objects.filter(equipment__in=list(equipment_ids)).annotate(
+        answered=Exists(Answer.objects.filter(part=OuterRef("pk"))),
+        kind_is_asked=Exists(
+            Answer.objects.filter(
+                record__equipment=OuterRef("equipment"), part__kind=OuterRef("kind")
+            )
+        ),
+        looked_after_it_came=Exists(
+            _records().filter(done_on__gt=OuterRef("predecessor__retired_on"))
+        ),
+        looked_since_it_left=Exists(_records().filter(done_on__gte=OuterRef("retired_on"))),
+        position_filled=Exists(
+            Part.objects.filter(
+                equipment=OuterRef("equipment"), code=OuterRef("code"), retired_on__isnull=True
+            )
+        ),
+    )
+    # A kind of part that some check asks about was seen only when it was itself answered for.
+    came = Q(retired_on__isnull=True, predecessor__isnull=False, answered=False) & (
+        Q(kind_is_asked=True) | Q(looked_after_it_came=False)
+    )
+    left = Q(retired_on__isnull=False, position_filled=False, looked_since_it_left=False)
+    return set(parts.filter(came | left).values_list("equipment_id", flat=True))
+
+
+def _records():
+    return Record.objects.filter(equipment=OuterRef("equipment"))
