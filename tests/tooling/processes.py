@@ -15,7 +15,7 @@ WAIT = 60
 def own_environ(folder: Path, **changes: str) -> dict[str, str]:
     """An environment with a database, files and keys of its own."""
     for name in ("files", "keys"):
-        (folder / name).mkdir()
+        (folder / name).mkdir(exist_ok=True)
     return {
         **os.environ,
         "DATABASE_URL": f"sqlite:///{folder}/own.sqlite3",

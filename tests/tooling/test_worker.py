@@ -1,10 +1,13 @@
 """The background workers really run, are replaced when they hang, and stop when asked."""
 
+import hashlib
 import os
 import signal
 import sqlite3
 import subprocess
 import sys
+import time
+import zipfile
 from contextlib import closing
 
 import pytest
@@ -12,6 +15,29 @@ import pytest
 from tests.tooling.processes import BASE, is_alive, own_environ, processes_of, start, wait_for
 
 IMPATIENT = ["--probe-every", "1", "--stale-after", "10", "--look-every", "0.2"]
+LONG_LOG = 300_000
+# A log so long that a kill comes in the middle of packing it. Nothing checks its chain meanwhile.
+ASK_FOR_A_LONG_BUNDLE = f"""
+import django; django.setup()
+from datetime import date
+from django.db import connection, transaction
+from django.utils import timezone
+from inspections.actions.ask_for_evidence import ask_for_evidence
+from venue.models import LogHead, Organisation, Person, Venue
+day, now = date(2026, 2, 10), timezone.now()
+with transaction.atomic():
+    trust = Organisation.objects.create(slug="larkspur-trust", name="Larkspur Trust")
+    venue = Venue.objects.create(organisation=trust, slug="larkspur", name="Larkspur", time_zone="UTC")
+    odile = Person.objects.create_user("odile@larkspur.example", "Odile Varga", "fly-gallery-1180")
+    ask_for_evidence(venue=venue, start=day, end=day, by=odile, at=now)
+    with connection.cursor() as cursor:
+        cursor.execute('''insert into venue_logline
+            (venue_id, number, at, by_name, did, subject, label, body, previous_sha256, sha256)
+            with recursive line(n) as (select 2 union all select n + 1 from line where n < {LONG_LOG})
+            select venue_id, n, at, by_name, did, subject, label, body, "", "" from venue_logline, line
+            ''')
+    LogHead.objects.update(size={LONG_LOG})
+"""
 
 
 @pytest.fixture
@@ -73,3 +99,38 @@ def test_a_killed_supervisor_takes_its_cluster_along(worker, tmp_path):
     wait_for(
         lambda: not any(is_alive(pid) for pid in orphans), "end of the cluster", tmp_path / "out"
     )
+
+
+def test_a_bundle_whose_worker_was_killed_is_made_by_the_next_and_logged_once(worker, tmp_path):
+    out = tmp_path / "out"
+    wait_for(lambda: probes(tmp_path), "finished probe", out, worker)
+    ask_for_a_long_bundle(tmp_path)
+    wait_for(lambda: job(tmp_path)[1] == "running", "job taken up", out, worker)
+    for pid, _ in processes_of(worker.pid):
+        os.kill(pid, signal.SIGKILL)
+    time.sleep(1)
+    pk, state, attempts = job(tmp_path)
+    assert (state, attempts) == ("running", 1), "the kill came too late to prove anything"
+    half = list((tmp_path / "files" / "bundles").iterdir())
+    assert [path.name[:10] for path in half] == [".evidence-"]
+
+    # The minute of its lease goes by.
+    answers(tmp_path, "update inspections_job set lease_until = '2026-01-01 00:00:00' returning 1")
+    wait_for(lambda: job(tmp_path)[1] == "done", "bundle", out, worker)
+    assert job(tmp_path)[2] == 2
+    made = tmp_path / "files" / "bundles" / f"{pk}-2.zip"
+    with zipfile.ZipFile(made) as bundle:
+        log = next(name for name in bundle.namelist() if name.endswith("log.jsonl"))
+        assert bundle.read(log).count(b"\n") == LONG_LOG
+    logged = answers(tmp_path, "select body from venue_logline where did = 'export_evidence'")
+    assert len(logged) == 1
+    assert hashlib.sha256(made.read_bytes()).hexdigest() in logged[0][0]
+
+
+def ask_for_a_long_bundle(folder):
+    environ = {**own_environ(folder), "DJANGO_SETTINGS_MODULE": "config.settings"}
+    subprocess.run([sys.executable, "-c", ASK_FOR_A_LONG_BUNDLE], cwd=BASE, env=environ, check=True)
+
+
+def job(folder):
+    return answers(folder, "select id, state, attempts from inspections_job")[0]
