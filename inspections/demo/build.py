@@ -3,189 +3,191 @@ real. Seeded: the same day gives the same house."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, datetime, time, timedelta
+from functools import partial
 
-from django.db import transaction
-
-from inspections.actions.plans import apply_regime
-from inspections.demo import scenario
-from inspections.demo.history import write_history
-from inspections.regime_files import regimes_for
+from inspections.actions.generate_tasks import generate_tasks
+from inspections.demo import scenario, season
+from inspections.demo.checks import Span
+from inspections.demo.cures import People, stop
+from inspections.demo.diary import Diary, live_through, put_right_later
+from inspections.demo.loose_ends import agree_days, cancel_one, put_off_the_overdue_one
+from inspections.demo.machines import larkspur_machines, studio_machines
+from inspections.demo.plans import apply_plans, starts
+from inspections.demo.register import bring_in_register
+from inspections.demo.stories import CANCELLED, STOPS, Stop
 from rigging.actions.choose_ruleset import choose_ruleset
 from venue.actions.house import add_booking
 from venue.actions.people import add_competence, add_person
-from venue.kind_fields import read_fields
-from venue.kind_files import kinds, part_kinds
-from venue.models import Equipment, Organisation, Part, Person, Place, RatedLoad, Venue
-from venue.quantities import read_quantity
+from venue.models import Organisation, Person, Venue
 
-YEARS_BACK = 2
+DAYS_BACK, STUDIO_DAYS_BACK = 730, 365
+SEASON = 182  # the bookings of half a year are entered at a time
+TICK = 180  # the plans are rolled on: their tasks reach 15 months ahead
+RULES = (
+    ("us-osha-1926-1413", "The insurer asks for this rule on every running rope."),
+    ("us-msha-30cfr-56-19024",
+     "The stricter count in the valleys, and the loss from the baseline."),
+)  # fmt: skip
 
 
 def build(now: datetime) -> Venue:
-    """The Larkspur with two years of history, and its sister house."""
-    organisation = Organisation.objects.create(
-        slug="larkspur-trust", name="The Larkspur Trust", address="1 Quay Row, Tern Harbour"
-    )
-    larkspur = _venue(organisation, "larkspur", "The Larkspur", now)
-    studio = _venue(organisation, "tern-studio", "The Tern Studio", now)
-    people = _people(larkspur, now)
-    add_person(
-        venue=studio, email="studio@larkspur.example", name="Kit Marlow", role="manager",
-        password=scenario.PASSWORD, by=None, at=now,
-    )  # fmt: skip
-    manager = people["odile@larkspur.example"]
-    _rules(larkspur, manager, now)
-    _equipment(larkspur)
-    _bookings(larkspur, manager, now)
-    _plans(larkspur, manager, now)
-    write_history(larkspur, people, now)
+    """The Larkspur with two years of history, and its sister house with one."""
+    larkspur, people = open_larkspur(now)
+    _live(larkspur, people, now, DAYS_BACK)
+    studio, studio_people = _open_studio(larkspur, people, now)
+    _live(studio, studio_people, now, STUDIO_DAYS_BACK)
     return larkspur
 
 
-def _venue(organisation: Organisation, slug: str, name: str, now: datetime) -> Venue:
+def open_larkspur(now: datetime) -> tuple[Venue, People]:
+    """The house as it began to keep this book: its people, its rules, its register; no history."""
+    organisation = Organisation.objects.create(
+        slug="larkspur-trust", name="The Larkspur Trust", address="1 Quay Row, Tern Harbour"
+    )
+    venue = _venue(organisation, "larkspur", "The Larkspur")
+    begun = _morning(venue, now, DAYS_BACK)
+    people = _people(venue, scenario.PEOPLE, begun, now.date())
+    manager = people[scenario.ODILE]
+    for slug, why in RULES:
+        choose_ruleset(venue=venue, ruleset=slug, why=why, by=manager, at=begun)
+    bring_in_register(
+        venue=venue,
+        places=scenario.LARKSPUR_PLACES,
+        machines=larkspur_machines(),
+        by=manager,
+        at=begun,
+    )
+    return venue, people
+
+
+def _open_studio(larkspur: Venue, known: People, now: datetime) -> tuple[Venue, People]:
+    venue = _venue(larkspur.organisation, "tern-studio", "The Tern Studio")
+    begun = _morning(venue, now, STUDIO_DAYS_BACK)
+    here = (
+        (scenario.KIT, "Kit Marlow", "manager", "qualified_person", "Rigging course 2022"),
+        *(row for row in scenario.PEOPLE if row[0] == scenario.MARISOL),
+    )
+    people = _people(venue, here, begun, now.date())
+    slug, why = RULES[0]
+    choose_ruleset(venue=venue, ruleset=slug, why=why, by=people[scenario.KIT], at=begun)
+    bring_in_register(
+        venue=venue, places=scenario.STUDIO_PLACES, machines=studio_machines(),
+        by=people[scenario.KIT], at=begun,
+    )  # fmt: skip
+    return venue, people
+
+
+def _morning(venue: Venue, now: datetime, days_ago: int) -> datetime:
+    day = now.astimezone(venue.zone).date() - timedelta(days=days_ago)
+    return datetime.combine(day, time(7), venue.zone)
+
+
+def _venue(organisation: Organisation, slug: str, name: str) -> Venue:
     return Venue.objects.create(
         organisation=organisation, slug=slug, name=name, address=f"{name}, 1 Quay Row, Tern Harbour",
         time_zone="Europe/London", unit_habit="metric", dialect="en-GB",
     )  # fmt: skip
 
 
-def _people(venue: Venue, now: datetime) -> dict[str, Person]:
-    people, start = {}, (now - timedelta(days=365 * YEARS_BACK)).date()
-    for email, name, role, level, certificate in scenario.PEOPLE:
+def _people(venue: Venue, rows: Iterable[tuple], begun: datetime, today: date) -> People:
+    people: People = {}
+    for email, name, role, level, certificate in rows:
         member = add_person(
-            venue=venue,
-            email=email,
-            name=name,
-            role=role,
-            password=scenario.PASSWORD,
-            by=None,
-            at=now,
-        )
+            venue=venue, email=email, name=name, role=role, password=scenario.PASSWORD,
+            by=None, at=begun,
+        )  # fmt: skip
         people[email] = member.person
         if level:
-            # The examiner's card lapses in March.
-            ends = (
-                _next_march(now.date()) if role == "examiner" else start + timedelta(days=365 * 5)
-            )
             add_competence(
                 membership=member, level=level, certificate=certificate, issued_by="Tern Harbour College",
-                valid_from=start, expires_on=ends, by=None, at=now,
+                valid_from=begun.date() - timedelta(days=90), expires_on=_expires(email, today),
+                by=None, at=begun,
             )  # fmt: skip
     return people
 
 
-def _next_march(today: date) -> date:
-    return date(today.year + (today >= date(today.year, 3, 14)), 3, 14)
+def _expires(email: str, today: date) -> date:
+    """The examiner's card lapses next March, the stagehand's induction within weeks."""
+    if email == scenario.MARISOL:
+        return date(today.year + (today >= date(today.year, 3, 14)), 3, 14)
+    return today + timedelta(days=41 if email == scenario.PRIYA else 700)
 
 
-def _rules(venue: Venue, manager: Person, now: datetime) -> None:
-    begun = now - timedelta(days=365 * YEARS_BACK)
-    for slug, why in (
-        ("us-osha-1926-1413", "The insurer asks for this rule on every running rope."),
-        (
-            "us-msha-30cfr-56-19024",
-            "The stricter count in the valleys, and the loss from the baseline.",
-        ),
-    ):
-        choose_ruleset(venue=venue, ruleset=slug, why=why, by=manager, at=begun)
-
-
-@transaction.atomic
-def _equipment(venue: Venue) -> None:
-    places: dict[str, Place] = {}
-    for order, (slug, name, parent, level, hazards, access) in enumerate(scenario.PLACES):
-        places[slug] = Place.objects.create(
-            venue=venue, slug=slug, name=name, parent=places.get(parent or ""), level=level,
-            walking_order=order, hazards=hazards, access=access,
-        )  # fmt: skip
-    for order, (tag, name, kind_slug, place, raw, ropes) in enumerate(scenario.equipment()):
-        kind = kinds()[kind_slug]
-        piece = Equipment.objects.create(
-            venue=venue, place=places[place], tag=tag, name=name, kind=kind_slug, kind_hash=kind.hash,
-            walking_order=order, serial=f"LT-{1000 + order}", made_on="1998" if tag[0] in "LW" else "",
-            fields=_checked(kind, raw),
-        )  # fmt: skip
-        _loads(piece, kind)
-        for number in range(1, ropes + 1):
-            _rope(piece, number)
-
-
-def _loads(piece: Equipment, kind) -> None:
-    usual = {"moving": "4500 kg", "at_rest": "9000 kg", "whole": "500 kg", "per_line": "125 kg"}
-    for load in kind.rated_loads:
-        if load.purpose in usual:
-            quantity = read_quantity(usual[load.purpose], load.dimension).stored()
-            RatedLoad.objects.create(
-                equipment=piece, purpose=load.purpose, quantity=quantity, source="Name plate"
-            )
-
-
-def _rope(piece: Equipment, number: int) -> None:
-    kind = part_kinds()["wire_rope"]
-    Part.objects.create(
-        equipment=piece, code=f"line {number}", kind="wire_rope", kind_hash=kind.hash, name="Wire rope",
-        identifier=f"R-{piece.tag}-{number}", installed_on=date(2022, 8, 1), walking_order=number,
-        fields=_checked(kind, scenario.ROPE),
+def _live(venue: Venue, people: People, now: datetime, days_back: int) -> None:
+    today = now.astimezone(venue.zone).date()
+    diary = Diary(
+        venue=venue, people=people, doers=_doers(people), span=Span(today - timedelta(days=days_back), today),
+        leaves=season.leaves_accessible if venue.slug == "larkspur" else season.studio_leaves,
     )  # fmt: skip
+    diary.span.look_up_parts(venue)
+    _plan_ahead(diary, days_back)
+    live_through(diary)
+    generate_tasks(venue=venue, by=None, at=now)
+    agree_days(venue=venue, people=people, at=now)
 
 
-def _checked(kind, raw: dict[str, str]) -> dict:
-    stored, faults = read_fields(kind, raw, "metric")
-    if faults:
-        raise ValueError(f"{kind.slug}: {faults}")
-    return stored
+def _doers(people: People) -> dict[str, tuple[str, ...]]:
+    if scenario.KIT in people:
+        kit = (scenario.KIT,)
+        return {
+            "trained_user": kit, "competent_person": kit, "qualified_person": kit,
+            "outside_examiner": (scenario.MARISOL,),
+        }  # fmt: skip
+    return {
+        "trained_user": (scenario.PRIYA,),
+        "competent_person": (scenario.JONAS, scenario.JONAS, scenario.TAM),
+        "qualified_person": (scenario.TAM,), "outside_examiner": (scenario.MARISOL,),
+    }  # fmt: skip
 
 
-def _bookings(venue: Venue, manager: Person, now: datetime) -> None:
-    shows = ("The Salt Stair", "Nine Lanterns", "A House of Reeds", "The Glass Ferry")
-    monday = now.date() - timedelta(days=now.weekday())
-    for week in range(-2, 26):
-        start = monday + timedelta(weeks=week)
-        title = shows[(week // 2) % len(shows)]
-        if week % 2 == 0:
-            _book(venue, manager, now, "load_in", title, start, 9, 22)
-        else:
-            _book(venue, manager, now, "dark", "Dark", start, 8, 22)
-        for day in range(2, 6):
-            _book(venue, manager, now, "performance", title, start + timedelta(days=day), 18, 23)
+def _plan_ahead(diary: Diary, days_back: int) -> None:
+    """What does not come from a check: the season, the plans, the ticks, what was stopped.
+    Before the day's work begins or after it ends, so that the log keeps the order of time."""
+    venue, people = diary.venue, diary.people
+    manager = next(iter(people.values()))
+    calls = season.calls if venue.slug == "larkspur" else season.studio_calls
+    for days in range(days_back, -1, -SEASON):
+        book = partial(_book, venue, manager, calls, (diary.days_ago(days)).date())
+        diary.later(diary.days_ago(days, 7), book)
+    for begun in starts(days_back):
+        apply = partial(apply_plans, venue=venue, begun=begun, longest=days_back, by=manager)
+        diary.later(diary.days_ago(begun, 8), apply)
+    for days in range(days_back - TICK, 0, -TICK):
+        tick = partial(generate_tasks, venue=venue, by=None)
+        diary.later(diary.days_ago(days, 3), tick)
+    if venue.slug == "larkspur":
+        _larkspurs_own(diary)
 
 
-def _book(venue, manager, now, what, title, day, first, last) -> None:
-    leaves = (
-        ["stage_clear", "grid_empty", "house_empty", "machine_locked"] if what == "dark" else []
+def _larkspurs_own(diary: Diary) -> None:
+    for story in STOPS:
+        diary.later(diary.days_ago(story.days_ago, 17), partial(_stopped, diary, story))
+    for tag, regime, days, why in CANCELLED:
+        cancel = partial(cancel_one, diary.venue, tag, regime, why, diary.people[scenario.ODILE])
+        diary.later(diary.days_ago(days, 16), cancel)
+    put_off = partial(
+        put_off_the_overdue_one, diary.venue, diary.people[scenario.ODILE], diary.span.last
     )
-    starts, ends = (datetime.combine(day, time(hour), venue.zone) for hour in (first, last))
-    add_booking(
-        venue=venue,
-        what=what,
-        title=title,
-        starts=starts,
-        ends=ends,
-        leaves_accessible=leaves,
-        by=manager,
-        at=now,
-    )
+    diary.later(diary.days_ago(9, 16), put_off)
 
 
-def _plans(venue: Venue, manager: Person, now: datetime) -> None:
-    """Every dated regime of every kind, begun two years ago, spread over the weeks by the tag."""
-    begun = now - timedelta(days=365 * YEARS_BACK)
-    for order, piece in enumerate(venue.equipment.all()):
-        for regime in regimes_for(kinds()[piece.kind], piece.fields):
-            if regime.interval and regime.interval not in ("P1D",):
-                last = (now - timedelta(days=_days(regime.interval, order))).date()
-                apply_regime(
-                    equipment=piece,
-                    regime=regime,
-                    anchor=last,
-                    last_done_on=last,
-                    by=manager,
-                    at=begun,
-                )
+def _stopped(diary: Diary, story: Stop, *, at: datetime) -> None:
+    finding = stop(venue=diary.venue, people=diary.people, story=story, at=at)
+    if story.cure:
+        put_right_later(diary, finding, story.cure, at)
 
 
-def _days(interval: str, order: int) -> int:
-    """How long ago it was last done: somewhere within its interval."""
-    length = {"P1W": 7, "P1M": 28, "P3M": 88, "P6M": 178, "P1Y": 360, "P2Y": 720}.get(interval, 900)
-    return (order * 37 + 11) % length
+def _book(venue: Venue, manager: Person, calls, first: date, *, at: datetime) -> None:
+    for call in calls(first, first + timedelta(days=SEASON - 1)):
+        starts, ends = (
+            at.astimezone(venue.zone).replace(
+                year=call.day.year, month=call.day.month, day=call.day.day, hour=hour
+            )
+            for hour in (call.first, call.last)
+        )
+        add_booking(
+            venue=venue, what=call.what, title=call.title, starts=starts, ends=ends,
+            leaves_accessible=list(call.leaves), by=manager, at=at,
+        )  # fmt: skip

@@ -11,7 +11,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from inspections.demo.build import build
+from inspections.demo.build import open_larkspur
 from tests.house import NOW, TODAY, make_equipment, make_person, make_rope, make_venue
 from tests.venue.register_samples import ROPE, WINCH, csv_of, winches
 from venue.actions.import_register import (
@@ -167,7 +167,7 @@ def test_new_places_take_free_short_names(venue):
 
 @pytest.mark.parametrize("file_type", ["csv", "xlsx"])
 def test_the_demo_house_leaves_and_comes_back_unchanged(file_type):
-    build(timezone.now())
+    open_larkspur(timezone.now())
     venue = Venue.objects.get(slug="larkspur")
     content = register_file(venue, file_type, timezone.now().date())
     comparison = try_register(venue=venue, content=content, at=timezone.now())
