@@ -8,19 +8,10 @@ from zoneinfo import available_timezones
 from django import forms
 from django.contrib.auth.password_validation import validate_password
 
+from venue.kind_shapes import ACCESS_WORDS
 from venue.models import Booking, Competence, Role, Venue
 
-ACCESS_CHOICES = [
-    ("stage_clear", "Stage floor clear"),
-    ("house_empty", "Auditorium empty"),
-    ("grid_empty", "Grid free to work on"),
-    ("battens_stripped", "Battens stripped"),
-    ("pit_at_level", "Pit lift free to move"),
-    ("detector_isolated", "Smoke detectors may be isolated"),
-    ("power_off", "Power may be switched off"),
-    ("machine_locked", "Machines may be locked off"),
-    ("nobody_below", "Nobody below the work"),
-]
+ACCESS_CHOICES = list(ACCESS_WORDS.items())
 
 
 class DateInput(forms.DateInput):

@@ -8,10 +8,18 @@ from typing import Any
 FIELD_TYPES = ("quantity", "text", "whole_number", "choice", "date", "yes_no")
 
 # What must be so before a thing of this kind can be looked at.
-ACCESS = (
-    "stage_clear", "house_empty", "pit_at_level", "battens_stripped", "detector_isolated",
-    "power_off", "machine_locked", "grid_empty", "nobody_below",
-)  # fmt: skip
+ACCESS_WORDS = {
+    "stage_clear": "Stage floor clear",
+    "house_empty": "Auditorium empty",
+    "grid_empty": "Grid free to work on",
+    "battens_stripped": "Battens stripped",
+    "pit_at_level": "Pit lift free to move",
+    "detector_isolated": "Smoke detectors may be isolated",
+    "power_off": "Power may be switched off",
+    "machine_locked": "Machines may be locked off",
+    "nobody_below": "Nobody below the work",
+}
+ACCESS = tuple(ACCESS_WORDS)
 
 # How well a source is backed. Only the first two count as verified.
 VERIFIED = ("two documents", "document")

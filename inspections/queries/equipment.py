@@ -14,7 +14,7 @@ from inspections.queries.state import EquipmentState, state_of, states_of
 from inspections.regime_files import regimes_for
 from inspections.regime_shapes import Regime
 from rigging.models import RopeObserved
-from venue.kind_files import kinds, part_kinds, show_field
+from venue.kind_files import Kind, kinds, part_kinds, show_field, show_quantity
 from venue.models import Equipment, EquipmentFile, Part, PartFile, Venue
 from venue.quantities import Quantity
 from venue.queries.parts import Spell, same_thing, spells
@@ -70,6 +70,7 @@ class EquipmentWhole:
     use_checks: list[Regime]
     can_apply: list[Regime]
     files: list[EquipmentFile]
+    rated: list[tuple[str, str, str]]
 
 
 def equipment_whole(equipment: Equipment, day: date) -> EquipmentWhole:
@@ -93,6 +94,7 @@ def equipment_whole(equipment: Equipment, day: date) -> EquipmentWhole:
         use_checks=[regime for regime in regimes if not regime.interval],
         can_apply=[regime for regime in regimes if regime.interval and regime.slug not in running],
         files=list(equipment.files.select_related("kept_file")),
+        rated=rated_facts(kind, equipment),
     )
 
 
@@ -117,6 +119,19 @@ def field_facts(kind: Any, stored: dict[str, Any]) -> list[tuple[str, str]]:
             else "not known",
         )
         for field in kind.fields
+    ]
+
+
+def rated_facts(kind: Kind | None, equipment: Equipment) -> list[tuple[str, str, str]]:
+    """Label, figure and basis of each rated load; a figure typed without a unit has its unit."""
+    labels = {load.purpose: load.label.lower() for load in kind.rated_loads} if kind else {}
+    return [
+        (
+            f"Rated load, {labels.get(load.purpose, load.purpose)}",
+            show_quantity(Quantity.from_stored(load.quantity)),
+            load.source or "Basis not known",
+        )
+        for load in equipment.rated_loads.all()
     ]
 
 

@@ -177,6 +177,13 @@ def test_a_rated_load_is_corrected_and_never_removed(house, manager):
     assert "never removed" in faults(refused)["rated_whole"][0]
 
 
+def test_a_figure_typed_without_a_unit_is_never_shown_without_one(house, manager):
+    send(manager, change_of(house.winch), rated_whole="450", field_travel="9.5")
+    page = words(manager.get(f"/v/larkspur/equipment/{house.winch.pk}/"))
+    assert "Rated load, whole load 450 kg Basis not known" in page
+    assert "Full travel 9.5 m" in page
+
+
 def test_saving_what_is_there_changes_nothing_and_writes_no_line(house, manager):
     lines = LogLine.objects.count()
     assert send(manager, change_of(house.winch)).status_code == 302

@@ -6,6 +6,8 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from tests.house import make_equipment, make_house, make_rope
@@ -243,6 +245,26 @@ def test_a_successor_in_the_same_position_is_another_thing(house, manager):
     assert [spell.moved_on for spell in spells(house.rope)] == [False, False]
     assert position_on(house.rope.successor, today()) == house.rope.successor
     assert position_on(house.rope, today()) is None  # its day of coming was never entered
+
+
+def test_the_forms_of_a_part_cost_the_same_whatever_hangs_beside_it(house, manager):
+    costs = []
+    for count in (3, 9):
+        for number in range(count):
+            make_rope(house.winch, f"line {count}{number}")
+        spent = []
+        for what in ("", "change/", "replace/", "move/"):
+            with CaptureQueriesContext(connection) as asked:
+                assert manager.get(page_of(house.rope, what)).status_code == 200
+            spent.append(len(asked))
+        mine = shown(manager, page_of(house.rope, "change/")) | {"field_grade": f"Grade {count}"}
+        with CaptureQueriesContext(connection) as asked:
+            manager.post(page_of(house.rope, "change/"), mine)
+        costs.append([*spent, len(asked)])
+    print(costs)
+    assert costs[0] == costs[1]
+    assert max(costs[0][:4]) <= 12
+    assert costs[0][4] <= 22
 
 
 @pytest.mark.parametrize("role", ["competent", "stagehand", "examiner", "auditor"])

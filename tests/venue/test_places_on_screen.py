@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from tests.house import make_house, make_place
 from tests.venue.register_samples import faults_of
@@ -42,7 +44,9 @@ def test_a_place_comes_in_with_its_hazards_and_the_access_it_needs(house, manage
     assert (grid.parent, grid.level, grid.walking_order) == (stage, 7, 30)
     assert grid.hazards == ["Openings in the floor", "Falling tools"]
     assert grid.access == ["grid_empty", "nobody_below"]
-    assert "Stage / Gridiron" in words(manager.get("/v/larkspur/house/"))
+    page = words(manager.get("/v/larkspur/house/"))
+    assert "Stage / Gridiron" in page
+    assert "Grid free to work on, Nobody below the work" in page
     assert LogLine.objects.get(did="add_place").label == "Gridiron"
 
 
@@ -139,6 +143,24 @@ def test_a_parent_in_another_venue_does_not_exist(house, manager):
     assert manager.post(ADD, TYPED | {"parent": "first"}).status_code == 404
     assert manager.get(change_of(other)).status_code == 404
     assert Place.objects.in_venue(house.venue).count() == 1
+
+
+def test_the_form_of_a_place_costs_the_same_in_any_house(house, manager):
+    costs = []
+    for count in (3, 9):
+        for number in range(count):
+            send(manager, ADD, place=f"Bay {count}{number}", parent=house.winch.place_id)
+        address = change_of(house.winch.place)
+        mine = shown(manager, address) | {"place_hazards": f"Hazard {count}"}
+        with CaptureQueriesContext(connection) as looked:
+            manager.get(address)
+        with CaptureQueriesContext(connection) as saved:
+            manager.post(address, mine)
+        costs.append((len(looked), len(saved)))
+    print(costs)
+    assert costs[0] == costs[1]
+    assert costs[0][0] <= 8
+    assert costs[0][1] <= 20
 
 
 @pytest.mark.parametrize("role", ["competent", "stagehand", "examiner", "auditor"])

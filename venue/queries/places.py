@@ -2,6 +2,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from venue.kind_shapes import ACCESS_WORDS
 from venue.models import Place, Venue
 from venue.register.held import PlaceHeld
 from venue.register.written import place_cells
@@ -12,6 +13,10 @@ class Branch:
     place: Place
     depth: int
     path: str
+
+    @property
+    def access(self) -> list[str]:
+        return [ACCESS_WORDS.get(state, state) for state in self.place.access]
 
 
 def place_tree(venue: Venue) -> list[Branch]:
