@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -38,6 +38,24 @@ class Consequence:
     bites_on: date | None
     cured_by: date | None
     restriction: str
+
+
+def why_still_open(may_sign: bool, given: Collection[str]) -> str:
+    """Why a task stays open after a record with these answers; empty: it is done.
+
+    >>> why_still_open(True, ["yes", "not_applicable"])
+    ''
+    """
+    if nothing_applied(given):
+        return "nothing was looked at, every answer is “not applicable”"
+    if "could_not_look" in given:
+        return "not everything could be looked at"
+    return "" if may_sign else "this person may record, and may not sign"
+
+
+def nothing_applied(given: Collection[str]) -> bool:
+    """Whether a record says of everything that it does not apply. It then proves nothing done."""
+    return all(each == "not_applicable" for each in given)
 
 
 def worst(states: list[str]) -> str:

@@ -35,6 +35,7 @@ urlpatterns = [
     path("v/<slug:slug>/tasks/<int:pk>/", tasks.task_page, name="task"),
     path("v/<slug:slug>/tasks/<int:pk>/change/", tasks.change, name="change_task"),
     path("v/<slug:slug>/tasks/<int:pk>/cancel/", tasks.cancel, name="cancel_task"),
+    path("v/<slug:slug>/tasks/<int:pk>/confirm/", tasks.confirm, name="confirm_task"),
     path("v/<slug:slug>/tasks/<int:pk>/check/", checks.start_task, name="start_task_check"),
     path("v/<slug:slug>/checks/<uuid:pk>/", checks.fill, name="fill_check"),
     path("v/<slug:slug>/checks/<uuid:pk>/answer/", checks.answer, name="answer_check"),

@@ -37,8 +37,8 @@ EVERYONE = (*MEMBERS, "other manager", "stranger")
 OF_NO_VENUE = {"home", "health", "manifest", "phone_worker"}
 OPEN = OF_NO_VENUE - {"home"}
 POST_ONLY = {
-    "answer_check", "cancel_task", "change_task", "choose_ruleset",
-    "end_confirmation", "end_membership", "end_plan", "end_ruleset", "generate_tasks", "register_apply",
+    "answer_check", "cancel_task", "change_task", "choose_ruleset", "confirm_task",
+    "end_confirmation", "end_membership", "keep_calculation", "end_plan", "end_ruleset", "generate_tasks", "register_apply",
     "register_try", "start_task_check", "start_use_check", "submit_check",
 }  # fmt: skip
 # What a phone sends: never a page, so whoever is not signed in gets 401 and no redirect.
@@ -157,7 +157,10 @@ def ids(house: Any) -> dict[str, int]:
         (house.rope, "part retire_part change_part replace_part move_part add_part_file"),
         (house.winch.place, "change_place"),
         (house.plan, "end_plan shorten_date"),
-        (house.plan.tasks.first(), "task change_task cancel_task start_task_check kept_check"),
+        (
+            house.plan.tasks.first(),
+            "task change_task cancel_task confirm_task start_task_check kept_check",
+        ),
         (Finding.objects.get(), "finding record_remedy"),
         (Order.objects.get(), "return_to_service"),
         (stagehand, "add_competence end_membership"),

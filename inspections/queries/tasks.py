@@ -6,7 +6,8 @@ from datetime import date, timedelta
 
 from django.db.models import Q, QuerySet
 
-from inspections.models import Task
+from inspections.consequences import nothing_applied, why_still_open
+from inspections.models import Record, Task
 from venue.models import Person, Venue
 
 
@@ -70,6 +71,33 @@ def tasks_soon(venue: Venue, day: date, days: int = 14) -> QuerySet[Task]:
     until = day + timedelta(days=days)
     rows = open_tasks(venue).filter(planned_on__lte=until, last_lawful_on__gte=day)
     return rows.order_by("planned_on", "pk")
+
+
+@dataclass(frozen=True)
+class Attempt:
+    """One record made for a task, and why the task is still open after it; empty: it was done."""
+
+    record: Record
+    why_open: str
+    nothing_applied: bool
+
+
+def attempts_at(task: Task) -> list[Attempt]:
+    """The newest first."""
+    records = task.records.defer("body").prefetch_related("answers").order_by("-at")
+    return [_attempt(record) for record in records]
+
+
+def why_open_after(record: Record) -> str:
+    """Why the task of this record is still open; empty: it is not, or there was none."""
+    if record.task_id is None:
+        return ""
+    return _attempt(record).why_open
+
+
+def _attempt(record: Record) -> Attempt:
+    given = [answer.given for answer in record.answers.all()]
+    return Attempt(record, why_still_open(record.may_sign, given), nothing_applied(given))
 
 
 def task_rows(venue: Venue, day: date, show: str) -> list[Stop]:

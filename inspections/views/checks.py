@@ -17,6 +17,7 @@ from inspections.consequences import TooMild
 from inspections.models import Draft, Task
 from inspections.queries.checks import Sheet, sheet_of
 from inspections.queries.state import orders_out
+from inspections.queries.tasks import why_open_after
 from inspections.regime_files import regimes
 from inspections.views.day import local_day
 from inspections.views.question_fields import with_fields
@@ -113,6 +114,8 @@ def submit(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
         actions.keep_remark(draft=draft, remark=draft.remark)
         messages.error(request, str(refusal))
         return redirect("fill_check", venue.slug, pk)
+    if why := why_open_after(record):
+        messages.warning(request, f"The record is kept. Its task stays open: {why}.")
     return redirect("record", venue.slug, record.pk)
 
 

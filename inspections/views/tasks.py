@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -7,10 +9,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inspections.actions import tasks as actions
+from inspections.actions.close_task import CannotConfirm, confirm_nothing_applies
 from inspections.actions.generate_tasks import generate_tasks
 from inspections.forms import ChangeTaskForm
 from inspections.models import Task
-from inspections.queries.tasks import standing_of_task, task_rows
+from inspections.queries.tasks import attempts_at, standing_of_task, task_rows
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
@@ -29,13 +32,7 @@ def task_list(request: SignedInRequest, venue: Venue) -> HttpResponse:
 def task_page(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     task = _task(request, venue, pk)
     form = ChangeTaskForm(initial={"planned_on": task.planned_on}, venue=venue)
-    shown = {
-        "venue": venue,
-        "task": task,
-        "standing": standing_of_task(task, local_day(venue)),
-        "form": form,
-    }
-    return render(request, "inspections/task.html", shown)
+    return render(request, "inspections/task.html", _shown(venue, task, form))
 
 
 @require_POST
@@ -58,13 +55,7 @@ def change(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
             return redirect("task", venue.slug, pk)
     except (actions.NeedsReason, actions.TaskNotOpen) as refusal:
         form.add_error(None, str(refusal))
-    shown = {
-        "venue": venue,
-        "task": task,
-        "standing": standing_of_task(task, local_day(venue)),
-        "form": form,
-    }
-    return render(request, "inspections/task.html", shown, status=422)
+    return render(request, "inspections/task.html", _shown(venue, task, form), status=422)
 
 
 @require_POST
@@ -78,6 +69,29 @@ def cancel(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     except (actions.NeedsReason, actions.TaskNotOpen) as refusal:
         messages.error(request, str(refusal))
     return redirect("task", venue.slug, pk)
+
+
+@require_POST
+@venue_page("carry out checks")
+def confirm(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
+    task, why = _task(request, venue, pk), request.POST.get("why", "")
+    try:
+        confirm_nothing_applies(task=task, why=why, by=request.user, at=timezone.now())
+    except (CannotConfirm, actions.NeedsReason, actions.TaskNotOpen) as refusal:
+        messages.error(request, str(refusal))
+    return redirect("task", venue.slug, pk)
+
+
+def _shown(venue: Venue, task: Task, form: ChangeTaskForm) -> dict[str, Any]:
+    attempts = attempts_at(task)
+    return {
+        "venue": venue,
+        "task": task,
+        "standing": standing_of_task(task, local_day(venue)),
+        "form": form,
+        "attempts": attempts,
+        "confirmable": bool(attempts) and attempts[0].nothing_applied,
+    }
 
 
 def _task(request: SignedInRequest, venue: Venue, pk: int) -> Task:
