@@ -19,7 +19,11 @@ READ_AS = {
     "torque": "N m", "mass per length": "kg/m", "line load": "kN/m", "area": "m2", "time": "s",
     "angle": "deg",
 }  # fmt: skip
-LONG = Fraction(1)  # from a metre on, metres and feet are read more easily
+# From this SI value on another unit is read more easily: a metre, an hour, ten megapascal.
+LARGE = {
+    "length": (Fraction(1), "m"), "time": (Fraction(3600), "h"),
+    "pressure": (Fraction(10_000_000), "MPa"),
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -107,7 +111,7 @@ def _one(asked: Input, value: Value) -> str:
         return _shown(value.dimension, value.si)
     if isinstance(asked.dimension, tuple):
         pairs = zip(asked.dimension, value, strict=True)
-        return " at ".join(_shown(dimension, part) for dimension, part in pairs)
+        return " · ".join(_shown(dimension, part) for dimension, part in pairs)
     return _shown(asked.dimension, value)
 
 
@@ -115,6 +119,7 @@ def _shown(dimension: str, value: Fraction) -> str:
     unit = READ_AS.get(dimension, "")
     if not unit:
         return ""
-    if dimension == "length" and abs(value) >= LONG:
-        unit = "m"
+    large, in_large = LARGE.get(dimension, (None, ""))
+    if large is not None and abs(value) >= large:
+        unit = in_large
     return both_habits(value, unit, 6)

@@ -39,6 +39,11 @@ PARTS = (
     ("ring", "From the back ring down to the feet", "5 ft, 1.5 m"),
     ("margin", "Safety margin", "2 ft, 3 ft"),
 )
+# Beside the drawing there is room for few words.
+DRAWN = {
+    "connector": "free fall", "deceleration": "deceleration", "stretch": "stretch",
+    "ring": "ring to feet", "margin": "margin",
+}  # fmt: skip
 ANCHOR, SURFACE = "anchor", "surface"
 
 
@@ -96,13 +101,13 @@ def _drawing(parts: list[Fraction], needed: Fraction) -> Drawing:
         Stroke(((40, 24), (200, 24)), "steel"), Disc(120, 24, 6), Words(215, 29, "anchor", "start"),
     ]  # fmt: skip
     y, scale = 24.0, 210 / float(needed) if needed else 0
-    for (_, words, _), part in zip(PARTS, parts, strict=True):
+    for (slug, _, _), part in zip(PARTS, parts, strict=True):
         if not part:
             continue
         step = round(float(part) * scale, 1)
-        look = "ghost" if words == "Safety margin" else "load"
+        look = "ghost" if slug == "margin" else "load"
         marks.append(Box(110, round(y, 1), 20, step, look))
-        words = words.split(",")[0]
+        words = DRAWN[slug]
         marks.append(Words(145, round(y + step / 2 + 4, 1), f"{words}: {quantity_text(part, 'm', 3)}",
                            "start"))  # fmt: skip
         y += step

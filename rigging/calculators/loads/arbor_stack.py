@@ -65,7 +65,7 @@ def compute(given: Given) -> Answer:
             "plate.",
         ),
         cannot=_cannot(given),
-        diagram=stack_drawing(count, plates, float(plates * plate + stack) / float(clear)),
+        diagram=_drawing(count, plates, float(plates * plate + stack) / float(clear)),
     )
 
 
@@ -86,7 +86,22 @@ def _cannot(given: Given) -> tuple[Missing, ...]:
     return (Missing("What the arbor may carry", "the mark on the arbor", "mark"),)
 
 
-def stack_drawing(count: int, plates: int, filled: float) -> Drawing:
+def _drawing(count: int, plates: int, filled: float) -> Drawing:
+    share = math.floor(100 * filled)
+    told = f"{plates_and_bricks(count, plates)}, filling {share} per cent of its height."
+    return stack_drawing(count, plates, filled, told)
+
+
+def plates_and_bricks(count: int, plates: int) -> str:
+    """The stack in words.
+
+    >>> plates_and_bricks(27, 2)
+    'An arbor with 27 bricks and 2 spreader plates, the last on top'
+    """
+    return f"An arbor with {count} bricks and {plates} spreader plates, the last on top"
+
+
+def stack_drawing(count: int, plates: int, filled: float, told: str) -> Drawing:
     """An arbor with its stack; a thin stroke for each brick, a thick one for each plate."""
     bottom, top = 230.0, 30.0
     height = (bottom - top) * min(filled, 1)
@@ -107,12 +122,7 @@ def stack_drawing(count: int, plates: int, filled: float) -> Drawing:
         marks.append(Stroke(((132, y), (268, y)), "rope"))
         marks.append(Words(276, y + 4, "top plate" if i == plates - 1 else "plate", "start"))
     marks.append(Words(20, 130, f"{count} bricks", "start"))
-    return Drawing(
-        "Stack in the arbor",
-        f"An arbor with {count} bricks and {plates} spreader plates, the last on top, "
-        f"filling {math.floor(100 * filled)} per cent of its height.",
-        tuple(marks), 400, 260,
-    )  # fmt: skip
+    return Drawing("Stack in the arbor", told, tuple(marks), 400, 260)
 
 
 SHEET = Source("Own arithmetic on a 72 in arbor", "", "", "own arithmetic")

@@ -142,13 +142,14 @@ def drawing(batten: Batten, hung: HungBeam, description: str) -> Drawing:
     for i, place in enumerate(batten.lines):
         x, slack = across(place), i in hung.slack
         share = 100 * float(hung.tensions[i] / batten.total)
-        high = 34 if i % 2 == 0 else 18
-        marks.append(Stroke(((x, high + 6), (x, 96)), "ghost" if slack else "rope"))
-        marks.append(Words(x, high, "slack" if slack else f"{share:.1f} %"))
+        top = 34 if i % 2 == 0 else 18
+        marks.append(Stroke(((x, top + 6), (x, 96)), "ghost" if slack else "rope"))
+        marks.append(Words(x, top, "slack" if slack else f"{share:.1f} %"))
     for load in batten.loads[1:]:
         marks += _load_marks(load, across)
     marks.append(Stroke(((30, 104), (30, 112), (370, 112), (370, 104)), "load"))
-    return Drawing("Share of each line", description, tuple(marks), 400, 170)
+    high = 170 if len(batten.loads) > 1 else 124
+    return Drawing("Share of each line", description, tuple(marks), 400, high)
 
 
 def _load_marks(load: Load, across: Callable[[Fraction], float]) -> list[Mark]:

@@ -20,7 +20,12 @@ from rigging.calculators.contract import (
     Source,
     Table,
 )
-from rigging.calculators.loads.arbor_stack import PLATE_RULE
+from rigging.calculators.drawing import Drawing
+from rigging.calculators.loads.arbor_stack import (
+    PLATE_RULE,
+    plates_and_bricks,
+    stack_drawing,
+)
 from rigging.calculators.loads.balance_inputs import INPUTS
 from rigging.calculators.loads.bricks import spreader_plates
 from rigging.calculators.loads.counterweight import (
@@ -48,6 +53,7 @@ LOCK_PAGES = Source(
     "Three public pages on rope locks", "as stored", "40, 50 and 75 lb: they disagree"
 )
 MECHANICS = Source("Mechanics, a = g·(B − A) ÷ (B + A)", "", "", "from memory")
+MARK_RULES = Source("The mark on the arbor rules", "", "", "common practice")
 SHEET = Source("Own arithmetic on a stage formula sheet", "", "", "own arithmetic")
 
 
@@ -77,7 +83,14 @@ def compute(given: Given) -> Answer:
         ),
         warnings=_warnings(balance),
         cannot=_cannot(given),
+        diagram=_drawing(balance.stack) if balance.stack else None,
     )
+
+
+def _drawing(stack: Stack) -> Drawing:
+    """The arbor's own height is not asked here, so the stack fills most of it."""
+    count, plates = sum(stack.counts), spreader_plates(stack.height)
+    return stack_drawing(count, plates, 0.9, f"{plates_and_bricks(count, plates)}.")
 
 
 def _figures(
@@ -140,7 +153,7 @@ def _capacity_check(given: Given, balance: Balance) -> tuple[Check, ...]:
     else:
         state = WITHIN if balance.laid <= given["mark"] else BEYOND
         words = f"{both_habits(balance.laid, 'kg')} against {given.words('mark')} marked."
-    return (Check("capacity", "Arbor", state, words, PLATE_RULE),)
+    return (Check("capacity", "Arbor", state, words, MARK_RULES),)
 
 
 def _cannot(given: Given) -> tuple[Missing, ...]:
