@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from inspections.regime_shapes import ANSWERS, LIMIT_PLACES, OUTCOMES, PHOTOS, Check
+from rigging.engine.limit_set_files import printed_limit
 from venue.kind_files import Source
 from venue.quantities import DIMENSIONS, UNITS, Quantity, UnreadableQuantity, read_quantity
 
@@ -112,7 +113,25 @@ def _limit_fault(check: Check) -> str:
         return "a limit is also said in words, in limit_text"
     if check.source.verified == "from memory":
         return "a limit known only from memory is not used: find the document or leave it out"
-    return _half_known_fault(check)
+    return _half_known_fault(check) or _printed_limit_fault(check)
+
+
+def _printed_limit_fault(check: Check) -> str:
+    """The figures stand in the regime, so that a frozen one carries them; where they repeat a
+    printed limit they are the same, or the regime is refused."""
+    if not check.limit_of:
+        return ""
+    limit = printed_limit(check.limit_of)
+    if limit is None or limit.off:
+        return f"limit_of: there is no printed limit {check.limit_of!r} in use"
+    ends = ((check.minimum, limit.at_least), (check.maximum, limit.at_most))
+    for given, bound in ends:
+        printed = bound.figure if bound else None
+        if printed is None and (bound or (given and given.si != 0)):
+            return f"limit_of: {check.limit_of} prints no such figure"
+        if printed and (given is None or (given.si, given.scale) != (printed.si, printed.scale)):
+            return f"limit_of: {check.limit_of} prints {printed}, not {given}"
+    return ""
 
 
 def _half_known_fault(check: Check) -> str:

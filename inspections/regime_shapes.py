@@ -43,6 +43,7 @@ class Check:
     minimum_from: str = ""
     maximum_from: str = ""
     limit_text: str = ""
+    limit_of: str = ""  # the printed limit that its figures repeat, as "set:limit"
     choices: tuple[str, ...] = ()
     photo: str = "none"
     part_kind: str = ""

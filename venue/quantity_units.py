@@ -136,6 +136,11 @@ LINE_LOADS = (
     Unit("N/m", "N/m", "line load", Fraction(1), "N/m"),
     Unit("lbf/ft", "lbf/ft", "line load", POUND_FORCE / FOOT, "[lbf_av]/[ft_i]"),
 )
+LIGHTS = (
+    Unit("lx", "lx", "illuminance", Fraction(1), "lx", ("lux",)),
+    # One lumen on a square foot.
+    Unit("fc", "fc", "illuminance", 1 / FOOT**2, "lm/[ft_i]2", ("footcandle", "foot-candle")),
+)
 NUMBERS = (
     Unit("%", "%", "ratio", Fraction(1, 100), "%", ("percent", "per cent"), (), ("obscuration",)),
     Unit("x", "×", "ratio", Fraction(1), "1", ("×", "times")),
@@ -160,7 +165,7 @@ UNITS: dict[str, Unit] = {
     unit.code: unit
     for group in (
         LENGTHS, MASSES, FORCES, SPEEDS, ANGLES, TIMES, PRESSURES, TORQUES, ELECTRICAL, AREAS,
-        LINE_LOADS, NUMBERS, OBSCURATIONS,
+        LINE_LOADS, LIGHTS, NUMBERS, OBSCURATIONS,
     )
     for unit in group
 }  # fmt: skip

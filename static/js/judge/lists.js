@@ -70,6 +70,8 @@ export const UNITS = [
   {"code": "kN/m", "label": "kN/m", "dimension": "line load", "factor": "1000", "spellings": [], "exact": [], "also": [], "scale": ""},
   {"code": "N/m", "label": "N/m", "dimension": "line load", "factor": "1", "spellings": [], "exact": [], "also": [], "scale": ""},
   {"code": "lbf/ft", "label": "lbf/ft", "dimension": "line load", "factor": "8896443230521/609600000000", "spellings": [], "exact": [], "also": [], "scale": ""},
+  {"code": "lx", "label": "lx", "dimension": "illuminance", "factor": "1", "spellings": ["lux"], "exact": [], "also": [], "scale": ""},
+  {"code": "fc", "label": "fc", "dimension": "illuminance", "factor": "1562500/145161", "spellings": ["footcandle", "foot-candle"], "exact": [], "also": [], "scale": ""},
   {"code": "%", "label": "%", "dimension": "ratio", "factor": "1/100", "spellings": ["percent", "per cent"], "exact": [], "also": ["obscuration"], "scale": ""},
   {"code": "x", "label": "×", "dimension": "ratio", "factor": "1", "spellings": ["×", "times"], "exact": [], "also": [], "scale": ""},
   {"code": "1", "label": "", "dimension": "count", "factor": "1", "spellings": [], "exact": [], "also": [], "scale": ""},
