@@ -129,17 +129,16 @@ def judge_printed_limit(
 
 def with_outcome(limit: PrintedLimit, found: Judgement) -> Judgement:
     """A broken limit does what its document says, not more and not less."""
-    said = {
-        "ruleset": limit.slug, "edition": limit.source.edition, "words": limit.words,
-        "verified": limit.verified, "notes": (limit.note,) if limit.note else (),
-    }  # fmt: skip
+    plain = replace(
+        found, ruleset=limit.slug, edition=limit.source.edition, words=limit.words,
+        verified=limit.verified, notes=(limit.note,) if limit.note else (),
+    )  # fmt: skip
     if found.verdict is not Verdict.MET:
-        return replace(found, **said)
-    asks = limit.asks or USUALLY_ASKS[limit.outcome]
-    state = str(limit.outcome)
+        return plain
     return replace(
-        found, state=state, outcome=limit.outcome, action=limit.action, asks=asks, **said
-    )
+        plain, state=str(limit.outcome), outcome=limit.outcome, action=limit.action,
+        asks=limit.asks or USUALLY_ASKS[limit.outcome],
+    )  # fmt: skip
 
 
 def undecided(

@@ -6,9 +6,7 @@ fault, and the level plus ten with an alarm within a minute. Both halves count; 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
 
 from rigging.engine.limit_sets import Facts, PrintedLimit, undecided, with_outcome
 from rigging.engine.verdicts import Judgement, Outcome, Verdict
@@ -84,12 +82,11 @@ def _doubts(limit: PrintedLimit, test: FilterTest, level: Quantity) -> tuple[str
 def _judged(
     limit: PrintedLimit, test: FilterTest, level: Quantity, faults: list[str]
 ) -> Judgement:  # fmt: skip
-    plain = undecided(limit, None, ())
-    values: Mapping[str, Any] = {
-        "verdict": Verdict.MET if faults else Verdict.NOT_MET,
-        "state": "out of service" if faults else "fit",
-        "outcome": Outcome.OUT_OF_SERVICE if faults else Outcome.KEEP,
-        "value": f"{test.lower} and {test.upper} against {level}",
-        "margin": " and ".join(faults),
-    }
-    return Judgement(**{name: getattr(plain, name) for name in plain.__dataclass_fields__} | values)
+    return replace(
+        undecided(limit, None, ()),
+        verdict=Verdict.MET if faults else Verdict.NOT_MET,
+        state="out of service" if faults else "fit",
+        outcome=Outcome.OUT_OF_SERVICE if faults else Outcome.KEEP,
+        value=f"{test.lower} and {test.upper} against {level}",
+        margin=" and ".join(faults),
+    )

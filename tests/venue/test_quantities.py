@@ -146,7 +146,7 @@ PINT = {
     "lb/ft": ("pound/foot", "kg/m"), "kN/m": ("kilonewton/meter", "N/m"),
     "N/m": ("newton/meter", "N/m"), "lbf/ft": ("pound_force/foot", "N/m"),
     "%": ("percent", "dimensionless"), "x": ("dimensionless", "dimensionless"),
-    "1": ("count", "count"),
+    "1": ("count", "count"), "lx": ("lux", "lux"), "fc": ("lumen/foot**2", "lux"),
 }  # fmt: skip
 # A part per length, and decibels, as they are written: no factor to compare.
 WITHOUT_FACTOR = {"%/ft", "%/m", "dB", "dB/m"}
