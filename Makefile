@@ -8,7 +8,7 @@ ifneq ($(wildcard .syslibs/lib),)
 export LD_LIBRARY_PATH := $(CURDIR)/.syslibs/lib
 endif
 
-.PHONY: help setup setup-tests run test test-sqlite test-postgres lint check bench screenshots trials certificate
+.PHONY: help setup setup-tests run test test-sqlite test-postgres lint check bench screenshots trials axe certificate
 
 help:
 	@echo "make run          start Loftbook with the demo house (PORT=..., LOFTBOOK_DEMO=no)"
@@ -16,6 +16,7 @@ help:
 	@echo "make test         every test, on SQLite and then on PostgreSQL"
 	@echo "make check        linters, types, import rules, then make test"
 	@echo "make certificate  HTTPS for the phones in the house (HOST=its name there)"
+	@echo "make axe          accessibility of every page, look and size"
 	@echo "make trials N=50  checks on a phone while line, browser and server are cut and killed"
 	@echo "make bench        measure"
 	@echo "make screenshots  make the pictures of the handbook"
@@ -58,6 +59,10 @@ N ?= 50
 SEED ?= 1
 trials: setup-tests
 	@$(PYTHON) -m tests.trials $(N) $(SEED)
+
+# axe-core on every page, in every look, on a phone and at a desk
+axe: setup-tests
+	@$(PYTHON) -m tests.axe
 
 bench: setup-tests
 	$(PYTHON) -m bench

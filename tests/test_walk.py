@@ -107,6 +107,10 @@ def rope_answers(house: Any, broken: str) -> dict[str, dict[str, str]]:
 
 @pytest.fixture
 def house() -> Any:
+    return house_with_everything()
+
+
+def house_with_everything() -> Any:
     """One of everything that an address can name, made today by the clock that the views read."""
     house, now = make_house(), timezone.now()
     people, today = house.people, now.astimezone(house.venue.zone).date()
