@@ -37,7 +37,7 @@ def replace_form(data: Any, *, part: Part, kind: PartKind | None, cells: Cells) 
     out = Entry(LEFT, "Taken out on", "Left empty: today.", date=True)
     groups = [
         Group("What comes out", [REASON, out]),
-        Group("What takes its place", _every_one()),
+        Group("What takes its place", _every_one("Left empty: the day the old one came out.")),
         Group("What its kind asks", entries_of_kind(kind, venue, alike) if kind else []),
     ]
     return EntryForm(data, groups=groups, cells=alike)
@@ -55,11 +55,11 @@ def move_form(data: Any, *, part: Part) -> EntryForm:
     return EntryForm(data, groups=[Group("Where it goes", entries)], cells={"part code": part.code})
 
 
-def _every_one() -> list[Entry]:
+def _every_one(installed: str = "") -> list[Entry]:
     return [
         Entry("name", "Name", "Left empty, it takes its kind's."),
         Entry("identifier", "Identifier", "What is written on the part itself."),
-        Entry("installed on", "Installed on", date=True),
+        Entry("installed on", "Installed on", installed, date=True),
         Entry("walking order", "Walking order", "A whole number; checks go from low to high.",
               numeric=True),
     ]  # fmt: skip

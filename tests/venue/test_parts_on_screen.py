@@ -130,6 +130,7 @@ def test_a_replaced_rope_is_retired_with_its_reason_and_names_its_successor(hous
     assert answer.url == page_of(new)
     assert (house.rope.retired_on, house.rope.retired_why) == (today(), "Broken wires in one lay")
     assert (new.code, new.identifier, new.retired_on) == ("line 1", "R-2", None)
+    assert new.installed_on == today()
     page = words(manager.get(page_of(new)))
     assert "Before and after" in page
     assert "R-1; since when is not known until" in page

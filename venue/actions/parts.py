@@ -85,9 +85,10 @@ def replace_part(
         if key not in rows.parts or rows.parts[key].pk != part.pk:
             raise PartRefused(GONE)
         part, _ = rows.parts.pop(key), rows.house.parts.pop(key)
-        fixed = {"part code": part.code, "kind": part.kind}
-        comparison = read_typed(_row(equipment, dict(typed) | fixed, {}), rows.house)
         day, faults = _left(part, taken_out_on, why, rows.house.today, LEFT)
+        came = typed.get("installed on", "").strip() or day.isoformat()
+        fixed = {"part code": part.code, "kind": part.kind, "installed on": came}
+        comparison = read_typed(_row(equipment, dict(typed) | fixed, {}), rows.house)
         refuse_faults(comparison, *faults, *_not_its_own(part, typed))
         _end(part, day, why.strip())
         write_changes(equipment.venue, comparison, rows)
