@@ -60,17 +60,18 @@ def test_with_what_is_needed_the_set_is_in_balance(bar, arbor, purchase) -> None
 
 @settings(max_examples=40, deadline=None)
 @given(st.integers(1, 120), st.lists(st.integers(3, 30), min_size=1, max_size=3, unique=True))
-def test_no_other_stack_comes_nearer_or_needs_fewer_bricks(weight, sizes) -> None:
+def test_no_other_stack_within_a_brick_of_the_weight_needs_fewer_bricks(weight, sizes) -> None:
     found = choose_bricks(F(weight), [BrickSize(F(size)) for size in sizes])
     assert found is not None
     total = sum(n * size for n, size in zip(found, sizes, strict=True))
     assert total >= weight
     ranges = [range(weight // size + 2) for size in sizes]
     every = (
-        (sum(n * size for n, size in zip(counts, sizes, strict=True)), sum(counts))
+        (sum(counts), sum(n * size for n, size in zip(counts, sizes, strict=True)))
         for counts in itertools.product(*ranges)
     )
-    assert min(one for one in every if one[0] >= weight) == (total, sum(found))
+    near = [one for one in every if weight <= one[1] < weight + min(sizes)]
+    assert min(near) == (sum(found), total)
 
 
 def test_bricks_of_a_hundred_thousandth_are_counted_exactly() -> None:

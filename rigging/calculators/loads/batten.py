@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
 from rigging.calculators.contract import (
     ABOVE_ZERO,
@@ -17,8 +18,8 @@ from rigging.calculators.contract import (
     Source,
 )
 from rigging.calculators.drawing import Arrow, Box, Drawing, Mark, Stroke, Words
-from rigging.calculators.loads.continuous_beam import Load, PointLoad, SpreadLoad
-from rigging.calculators.loads.lines_that_pull import BeamTips, HungBeam, hang_beam
+from rigging.calculators.loads.continuous_beam import Beam, Load, PointLoad, SpreadLoad, beam_of
+from rigging.calculators.loads.lines_that_pull import BeamTips, HungBeam, hang
 from rigging.calculators.loads.stopping import GRAVITY
 
 MOST_LINES = 12
@@ -86,7 +87,11 @@ class Batten:
         rigidity: Fraction = Fraction(1),
         cut: tuple[int, ...] = (),
     ) -> HungBeam:
-        return hang_beam(self.lines, self.loads, drops, rigidity, cut=cut)
+        return hang(self.beam, drops, rigidity, cut=cut)
+
+    @cached_property
+    def beam(self) -> Beam:
+        return beam_of(self.lines, self.loads)
 
 
 def batten_of(given: Given) -> Batten:
@@ -129,7 +134,8 @@ def pipe_rigidity(given: Given) -> Fraction | Missing:
     if 2 * wall > outside:
         raise BadValue("wall", "The wall is thicker than half the pipe.")
     area = outside**4 - (outside - 2 * wall) ** 4
-    return Fraction(given["modulus"] * area * Fraction(math.pi) / 64)
+    # Twelve digits are more than any pipe keeps to, and keep the fractions short.
+    return Fraction(f"{float(given['modulus'] * area) * math.pi / 64:.12g}")
 
 
 def drawing(batten: Batten, hung: HungBeam, description: str) -> Drawing:

@@ -58,10 +58,10 @@ def bricks_needed(weight: Fraction, brick: Fraction) -> int:
 
 
 def choose_bricks(weight: Fraction, sizes: Sequence[BrickSize]) -> tuple[int, ...] | None:
-    """How many of each size: the least total not below the weight, and of those the fewest bricks.
+    """How many of each size: the fewest bricks that reach the weight and pass it by less than the
+    smallest one; of those the least total.
 
-    Counts come in the order of `sizes`. None if more than 120 of the largest
-    would be needed.
+    Counts come in the order of `sizes`. None if more than 120 bricks would be needed.
     Limits: up to three sizes; no brick is split. Arbor heavy by less than the smallest brick,
     or in balance: the usual rule that a loaded set is not left bar heavy.
     Source: own arithmetic; "arbor heavy rather than bar heavy" is common practice.
@@ -77,10 +77,14 @@ def choose_bricks(weight: Fraction, sizes: Sequence[BrickSize]) -> tuple[int, ..
         return None
     wanted, *weights = _whole_numbers([weight, *(size.weight for size in sizes)])
 
-    def total_and_count(counts: tuple[int, ...]) -> tuple[int, int]:
-        return sum(n * w for n, w in zip(counts, weights, strict=True)), sum(counts)
+    near = wanted + min(weights)
 
-    return min(_stacks(wanted, weights), key=total_and_count)
+    def bricks_and_total(counts: tuple[int, ...]) -> tuple[bool, int, int]:
+        total = sum(n * w for n, w in zip(counts, weights, strict=True))
+        return total >= near, sum(counts), total
+
+    found = min(_stacks(wanted, weights), key=bricks_and_total)
+    return found if sum(found) <= MOST_BRICKS else None
 
 
 def _whole_numbers(values: Sequence[Fraction]) -> list[int]:

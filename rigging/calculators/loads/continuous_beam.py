@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
 from rigging.calculators.loads.linear_equations import solve
 
@@ -55,15 +56,66 @@ Load = PointLoad | SpreadLoad
 
 
 def _right_of(x: Fraction, position: Fraction) -> Fraction:
-    return max(Fraction(x) - position, ZERO)
+    return x - position if x > position else ZERO
+
+
+@dataclass(frozen=True)
+class Beam:
+    """A beam before it is solved. What does not depend on which supports hold is kept."""
+
+    supports: tuple[Fraction, ...]
+    loads: tuple[Load, ...]
+
+    @cached_property
+    def bends(self) -> tuple[Fraction, ...]:
+        """What the loads alone add to E·I times the drop at each support."""
+        return tuple(sum((load.bend(x) for load in self.loads), ZERO) for x in self.supports)
+
+    @cached_property
+    def cubes(self) -> tuple[tuple[Fraction, ...], ...]:
+        """And what a force of one at each support takes from it at each support."""
+        at = self.supports
+        return tuple(tuple(_right_of(x, other) ** 3 / 6 for other in at) for x in at)
+
+    @cached_property
+    def equilibrium(self) -> tuple[Fraction, Fraction]:
+        loads = sum((load.load for load in self.loads), ZERO)
+        return loads, sum((load.moment for load in self.loads), ZERO)
+
+    def solve(
+        self,
+        holding: Sequence[int],
+        drops: Sequence[Fraction],
+        rigidity: Fraction,
+        stretches: Sequence[Fraction],
+    ) -> SolvedBeam:
+        """Reactions with only those supports holding; the others are as if they were not there."""
+        side = [rigidity * drops[i] - self.bends[i] for i in holding]
+        rows = self.rows(holding, rigidity, stretches)
+        (found,) = solve(rows, [[*side, *self.equilibrium]])
+        return SolvedBeam(self, tuple(holding), rigidity, tuple(found[2:]), found[0], found[1])
+
+    def rows(
+        self, holding: Sequence[int], rigidity: Fraction, stretches: Sequence[Fraction]
+    ) -> list[list[Fraction]]:
+        """Left sides: the drop at each support that holds, then the two of equilibrium."""
+        one = Fraction(1)
+        rows = []
+        for place, i in enumerate(holding):
+            bends = [-self.cubes[i][j] for j in holding]
+            bends[place] -= rigidity * stretches[i]
+            rows.append([one, self.supports[i], *bends])
+        rows.append([ZERO, ZERO, *(one for _ in holding)])
+        rows.append([ZERO, ZERO, *(self.supports[i] for i in holding)])
+        return rows
 
 
 @dataclass(frozen=True)
 class SolvedBeam:
-    """`reactions` in the order of `supports`."""
+    """`reactions` in the order of the supports that hold."""
 
-    supports: tuple[Fraction, ...]
-    loads: tuple[Load, ...]
+    beam: Beam
+    holding: tuple[int, ...]
     rigidity: Fraction
     reactions: tuple[Fraction, ...]
     lift: Fraction  # E·I times the drop at position 0 of the line that the free end follows
@@ -71,10 +123,21 @@ class SolvedBeam:
 
     def drop_at(self, x: Fraction) -> Fraction:
         """How far the beam lies below the level of the supports at x, loads and drops included."""
-        held = zip(self.supports, self.reactions, strict=True)
-        bent = sum((load.bend(x) for load in self.loads), ZERO)
-        bent -= sum((PointLoad(force, at).bend(x) for at, force in held), ZERO)
+        held = zip(self.holding, self.reactions, strict=True)
+        bent = sum((load.bend(x) for load in self.beam.loads), ZERO)
+        bent -= sum((PointLoad(r, self.beam.supports[i]).bend(x) for i, r in held), ZERO)
         return (self.lift + self.tilt * x + bent) / self.rigidity
+
+    def drop_at_support(self, i: int) -> Fraction:
+        """The same at a support that may not hold, from what is known of it already."""
+        held = zip(self.holding, self.reactions, strict=True)
+        bent = self.beam.bends[i] - sum((r * self.beam.cubes[i][j] for j, r in held), ZERO)
+        return (self.lift + self.tilt * self.beam.supports[i] + bent) / self.rigidity
+
+
+def beam_of(supports: Sequence[Fraction], loads: Iterable[Load]) -> Beam:
+    """A beam from positions of any exact kind."""
+    return Beam(tuple(Fraction(position) for position in supports), tuple(loads))
 
 
 def solve_beam(
@@ -93,37 +156,17 @@ def solve_beam(
     Limits: elastic, small deflections, no shear deformation, one E·I throughout, at least two
     supports; reactions may be negative (a line cannot push: see `lines_that_pull`).
     Source: elastic line of Euler and Bernoulli; compared in the tests with Civil Engineering
-    Formulas, table 2.1 (2 to 8 supports) and with an independent program.
+    Formulas, table 2.1 (2 to 8 supports) and with two independent programs.
 
     >>> two_spans = [Fraction(0), Fraction(1), Fraction(2)]
     >>> spread = SpreadLoad(Fraction(1), Fraction(0), Fraction(2))
     >>> [str(reaction) for reaction in solve_beam(two_spans, [spread]).reactions]
     ['3/8', '5/4', '3/8']
     """
-    at = tuple(Fraction(position) for position in supports)
-    carried = tuple(loads)
-    sunk = tuple(drops) or (ZERO,) * len(at)
-    soft = tuple(stretches) or (ZERO,) * len(at)
-    side = [
-        rigidity * sunk[i] - sum((load.bend(x) for load in carried), ZERO) for i, x in enumerate(at)
-    ]
-    total = sum((load.load for load in carried), ZERO)
-    moment = sum((load.moment for load in carried), ZERO)
-    (found,) = solve(_matrix(at, soft, rigidity), [[*side, total, moment]])
-    return SolvedBeam(at, carried, rigidity, tuple(found[2:]), found[0], found[1])
-
-
-def _matrix(
-    at: tuple[Fraction, ...], soft: tuple[Fraction, ...], rigidity: Fraction
-) -> list[list[Fraction]]:
-    rows = []
-    for i, x in enumerate(at):
-        bends = [-(_right_of(x, other) ** 3) / 6 for other in at]
-        bends[i] -= rigidity * soft[i]
-        rows.append([Fraction(1), x, *bends])
-    rows.append([ZERO, ZERO, *(Fraction(1) for _ in at)])
-    rows.append([ZERO, ZERO, *at])
-    return rows
+    beam = beam_of(supports, loads)
+    level = (ZERO,) * len(beam.supports)
+    every = range(len(beam.supports))
+    return beam.solve(every, tuple(drops) or level, rigidity, tuple(stretches) or level)
 
 
 def settlement_sensitivity(
@@ -138,12 +181,12 @@ def settlement_sensitivity(
     >>> [[str(v) for v in row] for row in settlement_sensitivity([0, 1, 2])][1]
     ['3', '-6', '3']
     """
-    at = tuple(Fraction(position) for position in supports)
-    count = len(at)
+    beam = beam_of(supports, ())
+    count = len(beam.supports)
     sides = [
         [*(rigidity if i == j else ZERO for i in range(count)), ZERO, ZERO] for j in range(count)
     ]
-    found = solve(_matrix(at, (ZERO,) * count, rigidity), sides)
+    found = solve(beam.rows(range(count), rigidity, (ZERO,) * count), sides)
     return tuple(tuple(column[2:]) for column in found)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from fractions import Fraction
 
@@ -13,8 +14,10 @@ class NoSolution(ArithmeticError):
 
 
 def solve(rows: Sequence[Sequence[Fraction]], sides: Sequence[Sequence[Fraction]]) -> list[Column]:
-    """One solution for each right side of `rows · x = side`, by elimination in exact fractions.
+    """One solution for each right side of `rows · x = side`, exactly.
 
+    Every row is brought to whole numbers and the elimination stays in them (Bareiss): its
+    divisions leave no rest, and no fraction is ever reduced on the way, which is what costs.
     Limits: as many rows as unknowns, rows independent; else NoSolution. Cost grows with the cube
     of the number of unknowns.
 
@@ -22,24 +25,34 @@ def solve(rows: Sequence[Sequence[Fraction]], sides: Sequence[Sequence[Fraction]
     [[Fraction(2, 1), Fraction(1, 1)]]
     """
     size = len(rows)
-    table = [[*row, *(side[i] for side in sides)] for i, row in enumerate(rows)]
+    table = [_whole_numbers([*row, *(side[i] for side in sides)]) for i, row in enumerate(rows)]
+    before = 1
     for column in range(size):
         pivot = next((i for i in range(column, size) if table[i][column]), None)
         if pivot is None:
             raise NoSolution("The equations do not fix every unknown.")
         table[column], table[pivot] = table[pivot], table[column]
-        _clear(table, column)
-    return [[table[i][size + k] for i in range(size)] for k in range(len(sides))]
+        before = _clear(table, column, before)
+    return [
+        [Fraction(table[i][size + k], table[i][i]) for i in range(size)] for k in range(len(sides))
+    ]
 
 
-def _clear(table: list[list[Fraction]], column: int) -> None:
+def _whole_numbers(row: Sequence[Fraction]) -> list[int]:
+    exact = [Fraction(value) for value in row]
+    scale = math.lcm(*(value.denominator for value in exact))
+    return [value.numerator * (scale // value.denominator) for value in exact]
+
+
+def _clear(table: list[list[int]], column: int, before: int) -> int:
+    """Clear a column in every other row; returns the pivot, by which the next step divides."""
     head = table[column]
-    divisor = head[column]
-    table[column] = head = [value / divisor if value else value for value in head]
+    pivot = head[column]
     for i, row in enumerate(table):
-        if i != column and row[column]:
+        if i != column:
             factor = row[column]
             table[i] = [
-                value - factor * other if other else value
+                (pivot * value - factor * other) // before
                 for value, other in zip(row, head, strict=True)
             ]
+    return pivot

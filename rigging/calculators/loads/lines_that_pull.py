@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from rigging.calculators.loads.continuous_beam import ZERO, Load, SolvedBeam, solve_beam
+from rigging.calculators.loads.continuous_beam import ZERO, Beam, Load, SolvedBeam, beam_of
 
 
 class BeamTips(ArithmeticError):
@@ -42,45 +42,49 @@ def hang_beam(
     >>> [str(tension) for tension in hung.tensions], hung.slack
     (['16', '16', '0'], (2,))
     """
-    at = tuple(Fraction(line) for line in lines)
-    sunk = tuple(drops) or (ZERO,) * len(at)
-    soft = tuple(stretches) or (ZERO,) * len(at)
-    carried = tuple(loads)
-    taut = [i for i in range(len(at)) if i not in cut]
-    for _ in range(4 * len(at) + 1):
+    return hang(beam_of(lines, loads), drops, rigidity, stretches, cut)
+
+
+def hang(
+    beam: Beam,
+    drops: Sequence[Fraction] = (),
+    rigidity: Fraction = Fraction(1),
+    stretches: Sequence[Fraction] = (),
+    cut: Sequence[int] = (),
+) -> HungBeam:
+    """`hang_beam` for a beam that is hung more than once."""
+    count = len(beam.supports)
+    sunk = tuple(drops) or (ZERO,) * count
+    soft = tuple(stretches) or (ZERO,) * count
+    taut = [i for i in range(count) if i not in cut]
+    for _ in range(4 * count + 1):
         if len(taut) < 2:
             raise BeamTips("The batten would tip: fewer than two lines hold it.")
-        solved = solve_beam(
-            [at[i] for i in taut], carried, [sunk[i] for i in taut], rigidity,
-            [soft[i] for i in taut],
-        )  # fmt: skip
-        pushing = min(taut, key=lambda i: solved.reactions[taut.index(i)])
-        if solved.reactions[taut.index(pushing)] < 0:
+        solved = beam.solve(taut, sunk, rigidity, soft)
+        least, pushing = min(zip(solved.reactions, taut, strict=True))
+        if least < 0:
             taut.remove(pushing)
             continue
-        fallen = _furthest_below(solved, at, sunk, taut, cut)
+        fallen = _furthest_below(solved, sunk, cut)
         if fallen is None:
-            return _hung(solved, taut, len(at))
+            return _hung(solved, count)
         taut = sorted([*taut, fallen])
     raise BeamTips("No state was found in which every line pulls or hangs slack.")
 
 
 def _furthest_below(
-    solved: SolvedBeam,
-    at: tuple[Fraction, ...],
-    sunk: tuple[Fraction, ...],
-    taut: list[int],
-    cut: Sequence[int],
+    solved: SolvedBeam, sunk: tuple[Fraction, ...], cut: Sequence[int]
 ) -> int | None:
-    free = [i for i in range(len(at)) if i not in taut and i not in cut]
-    below = {i: solved.drop_at(at[i]) - sunk[i] for i in free}
+    count = len(solved.beam.supports)
+    free = [i for i in range(count) if i not in solved.holding and i not in cut]
+    below = {i: solved.drop_at_support(i) - sunk[i] for i in free}
     worst = max(free, key=lambda i: below[i], default=None)
     return worst if worst is not None and below[worst] > 0 else None
 
 
-def _hung(solved: SolvedBeam, taut: list[int], count: int) -> HungBeam:
+def _hung(solved: SolvedBeam, count: int) -> HungBeam:
     tensions = [ZERO] * count
-    for i, reaction in zip(taut, solved.reactions, strict=True):
+    for i, reaction in zip(solved.holding, solved.reactions, strict=True):
         tensions[i] = reaction
     slack = tuple(i for i in range(count) if not tensions[i])
     return HungBeam(tuple(tensions), slack, solved)
