@@ -7,6 +7,11 @@ from rigging.views import calculators, confirmations, every_rule, rules
 urlpatterns = [
     path("v/<slug:slug>/calculators/", calculators.calculators, name="calculators"),
     path("v/<slug:slug>/calculators/<slug:calculator>/", calculators.calculator, name="calculator"),
+    path(
+        "v/<slug:slug>/calculators/<slug:calculator>/keep/",
+        calculators.keep,
+        name="keep_calculation",
+    ),
     path("v/<slug:slug>/rules/", rules.rules, name="rules"),
     path("v/<slug:slug>/rules/<slug:ruleset>/", rules.ruleset, name="ruleset"),
     path("v/<slug:slug>/rules/<slug:ruleset>/choose/", rules.choose, name="choose_ruleset"),

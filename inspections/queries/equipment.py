@@ -14,6 +14,7 @@ from inspections.queries.state import EquipmentState, state_of, states_of
 from inspections.regime_files import regimes_for
 from inspections.regime_shapes import Regime
 from rigging.models import RopeObserved
+from rigging.queries.calculations import KeptLine, calculations_of
 from venue.kind_files import Kind, kinds, part_kinds, show_field, show_quantity
 from venue.models import Equipment, EquipmentFile, Part, PartFile, Venue
 from venue.quantities import Quantity
@@ -70,6 +71,7 @@ class EquipmentWhole:
     use_checks: list[Regime]
     can_apply: list[Regime]
     files: list[EquipmentFile]
+    calculations: list[KeptLine]
     rated: list[tuple[str, str, str]]
 
 
@@ -94,6 +96,7 @@ def equipment_whole(equipment: Equipment, day: date) -> EquipmentWhole:
         use_checks=[regime for regime in regimes if not regime.interval],
         can_apply=[regime for regime in regimes if regime.interval and regime.slug not in running],
         files=list(equipment.files.select_related("kept_file")),
+        calculations=calculations_of(equipment),
         rated=rated_facts(kind, equipment),
     )
 

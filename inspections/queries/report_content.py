@@ -11,6 +11,7 @@ from itertools import count
 from inspections.models import Finding, Record, Task
 from inspections.reports import content, words
 from inspections.reports.record_reading import answers_of, quantity_words, undecided_of
+from rigging.queries.calculations import calculations_of_day
 from venue.models import Competence, Equipment, KeptFile, LogHead, Venue
 
 
@@ -115,6 +116,11 @@ def _sheet(venue: Venue, record: Record, at: datetime, numbers: Iterator[int]) -
         findings=tuple(_finding(finding, venue, at) for finding in _findings(record)),
         next_due=due.isoformat() if due else "",
         undecided=undecided_of(answers),
+        calculations=tuple(
+            f"{kept.line} Worked out for: {kept.row.why} ({kept.row.by_name}, "
+            f"{_local(kept.row.at, venue)})"
+            for kept in calculations_of_day(record.equipment, record.done_on, at)
+        ),
     )
 
 

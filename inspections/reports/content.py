@@ -162,6 +162,7 @@ class Sheet:
     findings: tuple[Finding, ...]
     next_due: str
     undecided: tuple[str, ...]
+    calculations: tuple[str, ...] = ()  # kept on this equipment on the day of the record
 
     @property
     def pictured(self) -> bool:

@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 # rope: what carries; steel: what it hangs on; load: what hangs; measure: dimension lines;
-# ghost: what is not there yet or no longer; bad: beyond a limit.
-LOOKS = ("rope", "steel", "load", "measure", "ghost", "bad")
+# ghost: what is not there yet or no longer; bad: beyond a limit; doubt: cannot be decided.
+LOOKS = ("rope", "steel", "load", "measure", "ghost", "bad", "doubt")
 
 
 @dataclass(frozen=True)

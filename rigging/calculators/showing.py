@@ -135,3 +135,16 @@ def answer_data(calculator: Calculator, answer: Answer, typed: dict[str, str]) -
         "sources": [source_data(source) for source in calculator.sources],
         "caution": answer.caution,
     }  # fmt: skip
+
+
+def answer_line(said: dict[str, Any]) -> str:
+    """Answer data as one line of a list or a report: what is beyond or undecided stands first."""
+    checks = sorted(said["checks"], key=lambda check: check["state"] == "within")
+    parts = [
+        f"{check['label']}: {check['state']}, {check['words'].rstrip('.')}" for check in checks
+    ]
+    parts += [missing["sentence"].rstrip(".") for missing in said["cannot"]]
+    for figure in said["figures"]:
+        other = f" ({figure['other']})" if figure.get("other") else ""
+        parts.append(f"{figure['label']} {figure['shown']}{other}")
+    return f"{said['title']}. {'; '.join(parts)}."

@@ -52,6 +52,8 @@ async function ask() {
 
 form.addEventListener("input", () => {
   answer.setAttribute("aria-busy", "true");
+  // What is dimmed cannot be kept: it does not belong to what is typed.
+  for (const button of answer.querySelectorAll("button")) button.disabled = true;
   window.clearTimeout(timer);
   timer = window.setTimeout(ask, PAUSE);
 });

@@ -96,7 +96,7 @@ def _drawing(reading: Fraction, doubt: Fraction, limit: Fraction, state: str, to
     def at(value: Fraction) -> float:
         return 60 + 280 * float((value - low) / wide)
 
-    look = "rope" if state == WITHIN else "bad"
+    look = {WITHIN: "rope", BEYOND: "bad"}.get(state, "doubt")
     return Drawing(
         "Reading and limit",
         f"The reading with its doubt, {told[:-1]}: {state}.",

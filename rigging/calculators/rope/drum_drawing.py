@@ -22,7 +22,7 @@ def draw_drum(barrel: Fraction, rope: Fraction, turns: int, layers: int, words: 
     marks: list[Mark] = [
         Box(x, top, width, height),
         *(
-            Disc(x + d * (turn + 0.5), y, d / 2, "rope")
+            Disc(x + d * (turn + 0.5), y, d / 2)
             for layer in range(layers)
             for turn in range(turns)
             for y in (top - d * (layer + 0.5), top + height + d * (layer + 0.5))
