@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from urllib.parse import urlencode
@@ -32,5 +32,5 @@ def calculations_of_day(equipment: Equipment, day: date, until: datetime) -> lis
     return _lines(rows.order_by("at", "pk"))
 
 
-def _lines(rows: Sequence[CalculationKept]) -> list[KeptLine]:
+def _lines(rows: Iterable[CalculationKept]) -> list[KeptLine]:
     return [KeptLine(row, answer_line(row.said), urlencode(row.typed)) for row in rows]
