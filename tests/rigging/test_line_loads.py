@@ -150,6 +150,15 @@ def test_the_beam_module_of_a_computer_algebra_agrees_exactly(places, points, sp
     assert [Rational(value.numerator, value.denominator) for value in found] == told
 
 
+def test_a_makers_rule_for_ropes_covers_an_even_load_and_not_every_other() -> None:
+    """A stage hoist maker's page: each rope for 40 % of the load, the middle of three for 70 %."""
+    for lines in range(3, 9):
+        worst = max(solve_beam(equal_spans(lines), [even(lines - 1)]).reactions) / (lines - 1)
+        assert worst <= (F(7, 10) if lines == 3 else F(4, 10))
+    at_one_line = solve_beam(equal_spans(5), [PointLoad(F(1), F(2))]).reactions
+    assert max(at_one_line) > F(4, 10)
+
+
 def test_an_equal_share_is_wrong_on_the_unsafe_side() -> None:
     """The middle of three lines carries 62.5 %, not a third."""
     found = solve_beam(equal_spans(3), [even(2)]).reactions

@@ -71,10 +71,10 @@ def _figures(batten: Batten, hung: HungBeam, given: Given) -> tuple[Figure, ...]
     loft = block_force(worst, given["loft_wrap"]).resultant
     head = block_force(batten.total, given["head_wrap"])
     return (
-        Figure("worst", "Heaviest line: every line is sized for it", worst, "kN", Rounding.UP),
+        Figure("worst", "Heaviest line, for which every line is sized", worst, "kN", Rounding.UP),
         Figure("worst_share", "Its share of the whole", worst / batten.total, "%", digits=4),
         Figure("total", "Whole load on the lines", batten.total, "kN", Rounding.UP),
-        Figure("equal", "Equal share, for comparison only: it is wrong", share, "kN"),
+        Figure("equal", "Equal share, wrong and only to compare", share, "kN"),
         Figure("over_equal", "Heaviest line over equal share", worst / share, "x", Rounding.UP, 3),
         Figure("loft_block", "On the loft block of the heaviest line", loft, "kN", Rounding.UP),
         Figure("head_block", "On the head block, all lines", head.resultant, "kN", Rounding.UP),
