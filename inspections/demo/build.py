@@ -22,7 +22,7 @@ from venue.actions.house import add_booking
 from venue.actions.people import add_competence, add_person
 from venue.models import Organisation, Person, Venue
 
-DAYS_BACK, STUDIO_DAYS_BACK = 730, 365
+DAYS_BACK, STUDIO_DAYS_BACK = 730, 240
 SEASON = 182  # the bookings of half a year are entered at a time
 TICK = 180  # the plans are rolled on: their tasks reach 15 months ahead
 RULES = (
@@ -33,7 +33,7 @@ RULES = (
 
 
 def build(now: datetime) -> Venue:
-    """The Larkspur with two years of history, and its sister house with one."""
+    """The Larkspur with two years of history, and its sister house with some months."""
     larkspur, people = open_larkspur(now)
     _live(larkspur, people, now, DAYS_BACK)
     studio, studio_people = _open_studio(larkspur, people, now)

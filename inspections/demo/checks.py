@@ -8,49 +8,66 @@ from datetime import date, datetime, timedelta
 
 from inspections.actions.fill_check import add_draft_photograph, keep_answers, start_task_check
 from inspections.actions.submit_check import CheckIncomplete, submit_check
-from inspections.answers import Question
 from inspections.demo.pictures import photograph
 from inspections.demo.readings import Chance, Typed, answer_to, rope_answer
-from inspections.demo.stories import RUNS_OUT, TRENDS, WEARS, Fault
+from inspections.demo.stories import RUNS_OUT, TRENDS, WEARS, Fault, Trend
 from inspections.models import Draft, Record, Task
-from inspections.queries.questions import questions_for, regime_of
-from rigging.engine import RopeFacts
+from inspections.queries.questions import regime_of
+from inspections.regime_shapes import Check
 from venue.models import Equipment, Part, Person, Venue
+from venue.quantities import Quantity
 
 MONTHLY_WEAR = 0.004  # millimetres of diameter: what a sound rope loses
 
 
 @dataclass
 class Span:
-    """The days the history is about."""
+    """The days the history is about, and the parts in use."""
 
     first: date
     last: date
-    parts: dict[int, Part] = field(default_factory=dict)
+    parts: dict[int, list[Part]] = field(default_factory=dict)
 
     def share(self, day: date) -> float:
         return (day - self.first).days / max(1, (self.last - self.first).days)
 
     def look_up_parts(self, venue: Venue) -> None:
-        self.parts = {part.pk: part for part in Part.objects.filter(equipment__venue=venue)}
+        self.parts.clear()
+        for part in Part.objects.filter(equipment__venue=venue, retired_on__isnull=True):
+            self.parts.setdefault(part.equipment_id, []).append(part)
+
+
+@dataclass(frozen=True)
+class Field:
+    """One question of the form, by the name that its fields have there."""
+
+    key: str
+    check: Check
+    part: Part | None
 
 
 def carry_out(*, task: Task, span: Span, by: Person, at: datetime, fault: Fault | None) -> Record:
     regime, piece = regime_of(task.plan.version), task.equipment
-    questions = questions_for(piece, regime)
+    fields = [
+        each for check in regime.checks for each in _fields(check, span.parts.get(piece.pk, []))
+    ]
     day = at.astimezone(piece.venue.zone).date()
-    started = at - timedelta(minutes=min(6 + len(questions), 55))
+    started = at - timedelta(minutes=min(6 + len(fields), 55))
     draft = start_task_check(task=task, by=by, at=started)
-    typed = {
-        question.key: _typed(question, piece, regime.interval, day, span, fault)
-        for question in questions
-    }
+    typed = {each.key: _typed(each, piece, regime.interval, day, span, fault) for each in fields}
     keep_answers(draft=draft, typed=typed, at=at - timedelta(minutes=1))
-    for question in questions:
-        if question.check.photo == "required" or question.check.answer == "photo":
-            picture = photograph(question.check.slug.replace("_", " "))
-            add_draft_photograph(draft=draft, key=question.key, upload=picture, by=by, at=at)
+    for each in fields:
+        if each.check.photo == "required" or each.check.answer == "photo":
+            picture = photograph(each.check.slug.replace("_", " "))
+            add_draft_photograph(draft=draft, key=each.key, upload=picture, by=by, at=at)
     return _sent(draft, typed, by, at)
+
+
+def _fields(check: Check, parts: list[Part]) -> list[Field]:
+    mine = [part for part in parts if part.kind == check.part_kind]
+    return [Field(f"{check.slug}.{part.pk}", check, part) for part in mine] or [
+        Field(check.slug, check, None)
+    ]
 
 
 def _sent(draft: Draft, typed: Mapping[str, Typed], by: Person, at: datetime) -> Record:
@@ -64,24 +81,29 @@ def _sent(draft: Draft, typed: Mapping[str, Typed], by: Person, at: datetime) ->
 
 
 def _typed(
-    question: Question, piece: Equipment, interval: str, day: date, span: Span, fault: Fault | None
+    each: Field, piece: Equipment, interval: str, day: date, span: Span, fault: Fault | None
 ) -> Typed:
-    part = span.parts.get(question.part_id or 0)
-    code = part.code if part else ""
-    if fault and (fault.check, fault.part) == (question.check.slug, code):
+    check, code = each.check, each.part.code if each.part else ""
+    if fault and (fault.check, fault.part) == (check.slug, code):
         return dated(fault.typed, day)
-    chance = Chance(f"{piece.venue.slug} {piece.tag} {question.check.slug} {code}", day)
-    if question.rope and part:
-        return _rope(question.rope, part, day, span, chance)
-    for trend in TRENDS if piece.venue.slug == "larkspur" else ():
-        if (trend.tag, trend.check) == (piece.tag, question.check.slug):
-            value = trend.first + (trend.last - trend.first) * span.share(day)
-            value += chance.of_day.uniform(-0.15, 0.15)
-            return {
-                "value": f"{value:.{trend.places}f} {trend.unit}", "instrument": trend.instrument,
-                "uncertainty": trend.uncertainty,
-            }  # fmt: skip
-    return answer_to(question, interval, day, chance)
+    chance = Chance(f"{piece.venue.slug} {piece.tag} {check.slug} {code}", day)
+    if each.part and check.answer == "rope":
+        return _rope(each.part, day, span, chance)
+    trend = _TRENDS.get((piece.venue.slug, piece.tag, check.slug))
+    return (
+        _grown(trend, span.share(day), chance) if trend else answer_to(check, interval, day, chance)
+    )
+
+
+_TRENDS = {("larkspur", trend.tag, trend.check): trend for trend in TRENDS}
+
+
+def _grown(trend: Trend, share: float, chance: Chance) -> Typed:
+    value = trend.first + (trend.last - trend.first) * share + chance.of_day.uniform(-0.15, 0.15)
+    return {
+        "value": f"{value:.{trend.places}f} {trend.unit}", "instrument": trend.instrument,
+        "uncertainty": trend.uncertainty,
+    }  # fmt: skip
 
 
 def dated(typed: Mapping[str, str], day: date) -> Typed:
@@ -92,10 +114,10 @@ def dated(typed: Mapping[str, str], day: date) -> Typed:
     }
 
 
-def _rope(facts: RopeFacts, part: Part, day: date, span: Span, chance: Chance) -> Typed:
+def _rope(part: Part, day: date, span: Span, chance: Chance) -> Typed:
     wear = WEARS.get(part.identifier)
     if wear is None:
-        new = float(facts.baseline_diameter.si * 1000) if facts.baseline_diameter else 6.2
+        new = float(Quantity.from_stored(part.fields["baseline_diameter"]).si * 1000)
         months = max(0, (day - (part.installed_on or day)).days) / 30
         lost = 0.02 + min(MONTHLY_WEAR * months * chance.own.uniform(0.2, 1.0), 0.16)
         return rope_answer(new - lost - chance.of_day.uniform(0, 0.01))

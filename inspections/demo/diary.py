@@ -165,15 +165,14 @@ def _fault_of(diary: Diary, task: Task, day: date) -> Fault | None:
 
 
 def put_right_later(diary: Diary, finding: Finding, cure: Cure, at: datetime) -> None:
-    story = {"finding": finding, "cure": cure, "people": diary.people}
-    after = timedelta(days=cure.after, hours=5)
-    diary.later(at + after, partial(_remedied, diary, **story))
+    after = at + timedelta(days=cure.after, hours=5)
+    diary.later(after, partial(_remedied, diary, finding, cure))
     if cure.returned_by:
-        returned = timedelta(days=cure.returned_after, hours=6)
-        diary.later(at + returned, partial(give_back, **story))
+        returned = at + timedelta(days=cure.returned_after, hours=6)
+        diary.later(returned, partial(give_back, finding=finding, cure=cure, people=diary.people))
 
 
-def _remedied(diary: Diary, *, finding: Finding, cure: Cure, people: dict, at: datetime) -> None:
-    remedy(finding=finding, cure=cure, people=people, at=at)
+def _remedied(diary: Diary, finding: Finding, cure: Cure, *, at: datetime) -> None:
+    remedy(finding=finding, cure=cure, people=diary.people, at=at)
     if cure.new_rope:
         diary.span.look_up_parts(diary.venue)

@@ -9,8 +9,8 @@ import random
 from dataclasses import dataclass
 from datetime import date
 
-from inspections.answers import Question
 from inspections.calendar_rules import due_date
+from inspections.regime_shapes import Check
 
 Typed = dict[str, str]
 
@@ -119,14 +119,13 @@ class Chance:
         return low + (high - low) * (0.8 * self.own.random() + 0.2 * self.of_day.random())
 
 
-def answer_to(question: Question, interval: str, day: date, chance: Chance) -> Typed:
-    """What a sound machine gives."""
-    check = question.check
+def answer_to(check: Check, interval: str, day: date, chance: Chance) -> Typed:
+    """What a sound machine gives. Ropes: `rope_answer`."""
     if check.slug in NOT_HERE:
         return {"given": "not_applicable", "reason": NOT_HERE[check.slug]}
     if check.slug == "next_date":
         return {"text": due_date(day, interval, 1).isoformat()}
-    return _BY_ANSWER[check.answer](question, chance)
+    return _BY_ANSWER[check.answer](check, chance)
 
 
 def rope_answer(diameter: float, broken: int = 0, in_one_strand: int = 0) -> Typed:
@@ -138,36 +137,29 @@ def rope_answer(diameter: float, broken: int = 0, in_one_strand: int = 0) -> Typ
     }  # fmt: skip
 
 
-def _yes_no(question: Question, chance: Chance) -> Typed:
-    return {"given": "yes" if question.check.yes_means_good else "no"}
+def _yes_no(check: Check, chance: Chance) -> Typed:
+    return {"given": "yes" if check.yes_means_good else "no"}
 
 
-def _measured(question: Question, chance: Chance) -> Typed:
-    spread = MEASURED[question.check.slug]
+def _measured(check: Check, chance: Chance) -> Typed:
+    spread = MEASURED[check.slug]
     value = round(chance.between(spread.low, spread.high), spread.places) + 0.0  # never "-0"
     return {"value": f"{value:.{spread.places}f} {spread.unit}", "instrument": spread.instrument}
 
 
-def _counted(question: Question, chance: Chance) -> Typed:
-    return {"value": str(chance.own.randint(*COUNTED.get(question.check.slug, (0, 0))))}
+def _counted(check: Check, chance: Chance) -> Typed:
+    return {"value": str(chance.own.randint(*COUNTED.get(check.slug, (0, 0))))}
 
 
-def _chosen(question: Question, chance: Chance) -> Typed:
-    return {"choice": question.check.choices[0]}
+def _chosen(check: Check, chance: Chance) -> Typed:
+    return {"choice": check.choices[0]}
 
 
-def _written(question: Question, chance: Chance) -> Typed:
-    return {"text": chance.of_day.choice(WRITTEN[question.check.slug])}
-
-
-def _roped(question: Question, chance: Chance) -> Typed:
-    facts = question.rope
-    baseline = facts.baseline_diameter if facts else None
-    new = float(baseline.si * 1000) if baseline else 6.2
-    return rope_answer(new - chance.between(0.03, 0.1))
+def _written(check: Check, chance: Chance) -> Typed:
+    return {"text": chance.of_day.choice(WRITTEN[check.slug])}
 
 
 _BY_ANSWER = {
     "yes_no": _yes_no, "photo": _yes_no, "measured": _measured, "count": _counted,
-    "choice": _chosen, "text": _written, "rope": _roped,
+    "choice": _chosen, "text": _written,
 }  # fmt: skip

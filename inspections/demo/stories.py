@@ -54,7 +54,7 @@ NO: Typed = {"given": "no"}
 
 FAULTS = (
     Fault(
-        650, "L1", "pit_lift_monthly", "edge_dead_points", {"value": "1"}, "edge house side",
+        390, "L1", "pit_lift_monthly", "edge_dead_points", {"value": "1"}, "edge house side",
         Cure("New pressure strip fitted over the whole house side", JONAS, 2,
              "Pressed every half metre: stops and backs away each time", TAM, 3),
     ),
@@ -81,7 +81,7 @@ FAULTS = (
              "Every splice of the batten looked at and tried", JONAS, 1),
     ),
     Fault(
-        250, "C2", "walkway_monthly", "guard_in_place", NO, "downstage rail",
+        180, "C2", "walkway_monthly", "guard_in_place", NO, "downstage rail",
         Cure("Two clamps of the rail replaced", JONAS, 1, "Rail pushed by hand: firm", ODILE, 2),
     ),
     Fault(
@@ -100,7 +100,7 @@ FAULTS = (
         Cure("Three pieces found in the scene dock and brought back", PRIYA, 6),
     ),
     Fault(
-        130, "S31", "thorough_twelve_months", "load_agrees",
+        200, "S31", "counterweight_level_1_yearly", "signs_right",
         {"given": "no", "grade": "restricted",
          "restriction": "Nothing above 250 kg until the sign and the register agree"},
     ),
@@ -180,6 +180,6 @@ RUNS_OUT = {"R-W1-3": (5, {"grade": "used_until_date", "cured_by": "+40"})}
 OVERDUE = ("L3", "thorough_twelve_months_lift", 95)
 PUT_OFF_BECAUSE = "The wagon stood under the set of the touring show when the examiner was here"
 CANCELLED = (
-    ("C3", "walkway_monthly", 200, "Closed off for the sound system's new cables; nobody went up there"),
-    ("H5", "chain_hoist_frequent_monthly", 105, "Stored in the flight case over the dark fortnight"),
+    ("C3", "walkway_monthly", 150, "Closed off for the sound system's new cables; nobody went up there"),
+    ("H5", "chain_hoist_frequent_monthly", 80, "Stored in the flight case over the dark fortnight"),
 )  # fmt: skip
