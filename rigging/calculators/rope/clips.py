@@ -102,6 +102,7 @@ def _figures(row: Row, diameter: Fraction, number: int, back: Fraction) -> tuple
     return (
         Figure("clips", "Clips", number, "1", Rounding.UP),
         Figure("printed", "Clips in the printed table", int(row["clips"]), "1", Rounding.UP),
+        Figure("by_rule", "Clips by 3 D + 1", clips_by_rule(diameter / INCH), "1", Rounding.UP),
         Figure("spacing", "Apart, at least", 6 * diameter, "mm", Rounding.UP),
         Figure("turn_back", "Turned back from the thimble", back, "mm", Rounding.UP),
         Figure("torque", "Torque", row.quantity("torque", "torque"), "N m", digits=3),
@@ -191,6 +192,10 @@ CALCULATOR = Calculator(
         Example(
             "1/2 in by the Navy's rule", {"diameter": "1/2", "use": "other"}, NAVY,
             ExampleClass.WORKED_EXAMPLE, {"clips": "3", "spacing": "3.0 in"},
+        ),
+        Example(
+            "1 in by the Navy's rule", {"diameter": "1 in", "use": "other"}, NAVY,
+            ExampleClass.WORKED_EXAMPLE, {"by_rule": "4"},
         ),
         Example(
             "1/2 in: 3 × 6 d and 2.5 thimbles of 1 in", {"diameter": "1/2", "use": "other"},

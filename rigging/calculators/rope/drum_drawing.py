@@ -8,6 +8,7 @@ from rigging.calculators.drawing import Box, Disc, Drawing, Mark, Stroke, Words
 from rigging.calculators.showing import both_habits
 
 SHOWN_TURNS, SHOWN_LAYERS = 24, 8
+ROOM_FOR_WORDS = 130.0
 
 
 def draw_drum(barrel: Fraction, rope: Fraction, turns: int, layers: int, words: str) -> Drawing:
@@ -31,7 +32,14 @@ def draw_drum(barrel: Fraction, rope: Fraction, turns: int, layers: int, words: 
             Stroke(((edge, top - layers * d - flange), (edge, top + height + layers * d + flange)))
             for edge in (x, x + width)
         ),
-        Words(x + width / 2, top + height / 2 + 4, both_habits(barrel, "mm")),
+        _size(x, width, top + height / 2 + 4, both_habits(barrel, "mm")),
     ]
     tall = top + height + layers * d + flange + 10
     return Drawing("Drum", words, tuple(marks), max(400.0, x + width + 20), max(120.0, tall))
+
+
+def _size(x: float, width: float, y: float, words: str) -> Words:
+    """The barrel's size inside the drum where there is room, else beside it."""
+    if width >= ROOM_FOR_WORDS:
+        return Words(x + width / 2, y, words)
+    return Words(x + width + 12, y, words, "start")

@@ -27,6 +27,7 @@ from rigging.calculators.showing import quantity_text
 GERMAN_WINCHES = Source("DGUV Vorschrift 54, Durchführungsanweisung", "as in force", "to § 20")
 USERS_MANUAL = Source("Wire rope users' text on fleet angle", "", "", "two documents")
 WINCH_TABLE = Source("Winch rope selection table", "", "fleet angle", "two documents")
+LOADERS = Source("Machine maker's question page on fleet angle", "July 2002", "", "maker's manual")
 ARITHMETIC = Source("Own arithmetic", "", "fleet angle of 75 mm in 3 m", "own arithmetic")
 # Greatest angle in degrees, by what the rope runs on.
 LIMITS = {
@@ -118,6 +119,12 @@ CALCULATOR = Calculator(
         Example(
             "75 mm in 3 m", {"offset": "75 mm", "distance": "3 m", "drum": "smooth"},
             ARITHMETIC, ExampleClass.OWN_OUTPUT, {"angle": "1.43 deg"}, {"limit": WITHIN},
+        ),
+        Example(
+            "Distance for 2° from a drum of 20 in",
+            {"offset": "10 in", "distance": "24 ft", "drum": "grooved"}, LOADERS,
+            ExampleClass.WORKED_EXAMPLE, {"least_distance": "24 ft"}, {"limit": WITHIN},
+            note="The same page prints 30 ft for 1.5° where 31.8 ft is exact: the unsafe side.",
         ),
         Example(
             "Distance for 1.5° with 20 in to one side",
