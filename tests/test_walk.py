@@ -38,7 +38,8 @@ OF_NO_VENUE = {"home", "health", "manifest", "phone_worker"}
 OPEN = OF_NO_VENUE - {"home"}
 POST_ONLY = {
     "answer_check", "cancel_task", "change_task", "choose_ruleset", "confirm_task",
-    "end_confirmation", "end_membership", "keep_calculation", "end_plan", "end_ruleset", "generate_tasks", "register_apply",
+    "end_confirmation", "end_membership", "keep_calculation", "end_plan", "end_ruleset", "generate_tasks",
+    "note_on_record", "register_apply",
     "register_try", "start_task_check", "start_use_check", "submit_check",
 }  # fmt: skip
 # What a phone sends: never a page, so whoever is not signed in gets 401 and no redirect.
@@ -62,7 +63,7 @@ TYPED = {
     "regime": "winch_ropes_monthly", "planned_on": "2026-05-20", "caption": "Drum",
     "starts": "2027-05-20 10:00", "ends": "2027-05-20 12:00", "time_zone": "UTC",
     "place": "Fly gallery", "tag": "W1", "part_code": "line 9", "no_later_than": "2099-01-01",
-    "to": "somebody@larkspur.example", "meaning": MEANINGS[0], "remark": "Nothing",
+    "text": "It was so.", "to": "somebody@larkspur.example", "meaning": MEANINGS[0], "remark": "Nothing",
 }  # fmt: skip
 
 
@@ -184,7 +185,7 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
     }  # fmt: skip
     if name in PUT_ONLY:
         known |= {"pk": house.record.pk, "digest": "0" * 64}
-    elif name in ("record", "report_record"):
+    elif name in ("record", "note_on_record", "report_record"):
         known["pk"] = house.record.pk
     elif name.endswith("_check") and not name.startswith(("start_", "kept_")):
         known["pk"] = house.drafts.get(who, house.drafts["stagehand"]).pk

@@ -11,7 +11,14 @@ from inspections.models.finding import (
 )
 from inspections.models.job import Job, JobRun
 from inspections.models.plan import Plan, RegimeVersion, Task
-from inspections.models.record import Answer, AnswerPhoto, Judged, Reading, Record
+from inspections.models.record import (
+    Answer,
+    AnswerPhoto,
+    Judged,
+    Reading,
+    Record,
+    RecordNote,
+)
 from inspections.models.report import Report, ReportRecord
 from inspections.models.sent import KeptAside, Sent, SentPhotograph
 
@@ -30,6 +37,7 @@ __all__ = [
     "Plan",
     "Reading",
     "Record",
+    "RecordNote",
     "RegimeVersion",
     "Remedy",
     "RemedyFile",

@@ -139,3 +139,21 @@ class AnswerPhoto(models.Model):
 
     def __str__(self) -> str:
         return self.kept_file.name
+
+
+class RecordNote(models.Model):
+    """What was said when somebody was asked about a record. Only ever added."""
+
+    record = models.ForeignKey(Record, on_delete=models.PROTECT, related_name="notes")
+    text = models.TextField()
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    venue_path = "record__venue"
+    objects = VisibleQuerySet.as_manager()
+
+    class Meta:
+        ordering: ClassVar = ["at", "pk"]
+
+    def __str__(self) -> str:
+        return self.text[:60]

@@ -2,7 +2,8 @@ from __future__ import annotations
 
 from django.db.models import QuerySet
 
-from inspections.models import Answer, Record
+from inspections.models import Answer, Record, Sent
+from inspections.phone_message import FLAG_WORDS
 
 
 def answers_of(record: Record) -> QuerySet[Answer]:
@@ -10,3 +11,15 @@ def answers_of(record: Record) -> QuerySet[Answer]:
     return record.answers.select_related("part", "observation").prefetch_related(
         "readings", "judgements", "photos__kept_file", "findings"
     )
+
+
+def phone_words(record: Record) -> list[str]:
+    """What a person should know of a record that came from a phone; empty for any other."""
+    sent = Sent.objects.filter(record=record).first()
+    if sent is None:
+        return []
+    looked = f"Done without signal, between {sent.earliest_at:%H:%M} and {sent.latest_at:%H:%M} UTC"
+    if sent.earliest_at == sent.latest_at:
+        looked = f"Filled on a phone, done by {sent.earliest_at:%-d %b %Y, %H:%M} UTC"
+    arrived = f"arrived {sent.received_at:%-d %b %Y, %H:%M} UTC"
+    return [f"{looked}; {arrived}.", *(FLAG_WORDS[flag] for flag in sent.flags)]

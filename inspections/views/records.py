@@ -2,11 +2,17 @@ from __future__ import annotations
 
 from uuid import UUID
 
+from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
 
+from inspections.actions.note_on_record import NothingSaid, note_on_record
 from inspections.models import Record
-from inspections.queries.records import answers_of
+from inspections.queries.records import answers_of, phone_words
+from inspections.queries.records_to_ask_about import records_to_ask_about
+from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
 
@@ -17,8 +23,31 @@ def record_page(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpRespons
         "equipment__place", "version", "task", "by"
     )
     record = get_object_or_404(rows, pk=pk, venue=venue)
-    return render(
-        request,
-        "inspections/record.html",
-        {"venue": venue, "record": record, "answers": answers_of(record)},
-    )
+    shown = {
+        "venue": venue,
+        "record": record,
+        "answers": answers_of(record),
+        "phone": phone_words(record),
+        "notes": record.notes.select_related("by"),
+    }
+    return render(request, "inspections/record.html", shown)
+
+
+@venue_page("plan tasks")
+def records_to_ask(request: SignedInRequest, venue: Venue) -> HttpResponse:
+    """Questions for a talk, not a list of culprits."""
+    shown = {"venue": venue, "raised": records_to_ask_about(venue, local_day(venue))}
+    return render(request, "inspections/records_to_ask.html", shown)
+
+
+@require_POST
+@venue_page("plan tasks")
+def add_note(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
+    record = get_object_or_404(Record.objects.visible_to(request.user), pk=pk, venue=venue)
+    try:
+        note_on_record(
+            record=record, text=request.POST.get("text", ""), by=request.user, at=timezone.now()
+        )
+    except NothingSaid as fault:
+        messages.error(request, str(fault))
+    return redirect("record", venue.slug, pk)
