@@ -105,6 +105,16 @@ def test_a_load_in_the_middle_of_one_of_two_spans_is_the_printed_fraction() -> N
     assert list(found) == [F(13, 32), F(11, 16), F(-3, 32)], FORMULA_PAGES
 
 
+@pytest.mark.parametrize(
+    ("supports", "at", "printed"), [(4, "0.446", "0.0069"), (5, "0.440", "0.0065")]
+)
+def test_the_deepest_point_is_the_printed_coefficient(supports, at, printed) -> None:
+    """Printed in parts of w·l⁴ ÷ E·I, at that part of the first span."""
+    rigidity = F(7)
+    found = solve_beam(equal_spans(supports), [even(supports - 1)], rigidity=rigidity)
+    assert abs(found.drop_at(F(at)) * rigidity - F(printed)) <= F(1, 20_000), FORMULA_PAGES
+
+
 def test_an_independent_program_agrees_on_every_batten_of_the_file() -> None:
     """Also with lines out of level, loads beyond the outer lines, and partly spread loads."""
     reactions = 0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 
 from rigging.calculators.contract import (
@@ -17,7 +18,8 @@ from rigging.calculators.contract import (
     Rounding,
     Source,
 )
-from rigging.calculators.loads.block_force import block_force, dead_end_load
+from rigging.calculators.drawing import Arrow, Disc, Drawing, Mark, Stroke, Words
+from rigging.calculators.loads.block_force import BlockForce, block_force, dead_end_load
 from rigging.calculators.loads.stopping import IMPACT_ON_HEAD_BEAMS
 from rigging.calculators.showing import both_habits, quantity_text
 
@@ -67,7 +69,31 @@ def compute(given: Given) -> Answer:
             "At rest, without friction in the block.",
             "The design of the steel belongs to an engineer; codes add impact differently.",
         ),
+        diagram=_drawing(float(wrap), one),
     )
+
+
+def _drawing(wrap: float, force: BlockForce) -> Drawing:
+    """The line comes in level from the left over the block; the arrow is what the block feels."""
+    turn = math.radians(wrap)
+    x, y, radius, run = 170.0, 80.0, 26.0, 80.0
+    leaves = (x + radius * math.sin(turn), y - radius * math.cos(turn))
+    far = (leaves[0] + run * math.cos(turn), leaves[1] + run * math.sin(turn))
+    told = (
+        f"A line turns by {wrap:g} degrees; the block feels {both_habits(force.resultant, 'kN')}."
+    )
+    marks: list[Mark] = [
+        Disc(x, y, radius, "steel"),
+        Stroke(((40, y - radius), (x, y - radius)), "rope"),
+        Stroke((leaves, far), "rope"),
+    ]
+    size = math.hypot(force.along, force.across)
+    if size:
+        length = 40 + 50 * math.sin(turn / 2)
+        end = (x - length * force.along / size, y + length * force.across / size)
+        marks.append(Arrow(x, y, *end, "load"))
+        marks.append(Words(end[0] - 8, end[1] + 14, "on the block", "end", "load"))
+    return Drawing("Load on a block", told, tuple(marks), 400, 200)
 
 
 CALCULATOR = Calculator(
