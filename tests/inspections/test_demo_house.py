@@ -15,9 +15,10 @@ from django.db.models import F
 from inspections.demo.build import build
 from inspections.demo.plans import APPLIED
 from inspections.demo.readings import COUNTED, MEASURED, NOT_HERE, WRITTEN
+from inspections.demo.reports import sign_reports
 from inspections.demo.season import calls, calls_on, leaves_accessible
 from inspections.demo.stories import FAULTS, STOPS
-from inspections.models import Finding, Order, Reading, Task
+from inspections.models import Finding, Order, Reading, Report, Task
 from inspections.queries.overview import house_tonight, open_findings
 from inspections.queries.state import states_of
 from inspections.regime_files import regimes
@@ -199,6 +200,13 @@ def test_the_overview_has_something_under_every_heading(larkspur: Venue) -> None
     tonight = house_tonight(larkspur, TODAY, NOW)
     shown = ("out", "restricted", "barred_soon", "late", "soon", "lapsing", "bookings")
     assert {name: bool(getattr(tonight, name)) for name in shown} == dict.fromkeys(shown, True)
+
+
+def test_the_examiners_day_and_the_worn_rope_have_signed_reports(larkspur: Venue) -> None:
+    assert sign_reports(venue=larkspur, at=NOW) == 2
+    day, rope = Report.objects.filter(venue=larkspur).order_by("number")
+    assert (day.signer_name, day.report_records.count()) == ("Marisol Dunne", 8)
+    assert rope.report_records.get().record.equipment.tag == "W1"
 
 
 def test_the_place_tree_is_whole_with_hazards_and_access(larkspur: Venue) -> None:

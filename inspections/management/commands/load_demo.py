@@ -7,6 +7,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from inspections.demo.build import build
+from inspections.demo.reports import sign_reports
 from venue.models import Venue
 
 
@@ -18,5 +19,6 @@ class Command(BaseCommand):
             self.stdout.write("The demo house is there already.")
             return
         with transaction.atomic():
-            build(timezone.now())
-        self.stdout.write("The Larkspur and the Tern Studio are loaded.")
+            larkspur = build(timezone.now())
+            signed = sign_reports(venue=larkspur, at=timezone.now())
+        self.stdout.write(f"The Larkspur and the Tern Studio are loaded, {signed} reports signed.")
