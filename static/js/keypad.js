@@ -101,10 +101,11 @@ function enhance(inputs, sprite) {
     const spot = input.closest("[data-question]")?.querySelector("[data-keypad-place]");
     if (spot && inputs.length === 1) spot.append(pad);
     else (input.closest(".reading") ?? input).after(pad);
+    return pad;
   };
   for (const input of inputs) {
     input.inputMode = "none"; // or two pads would lie on top of each other
-    input.addEventListener("focus", () => place(input));
+    input.addEventListener("focus", () => place(input).scrollIntoView({ block: "nearest" })); // whole, above the bars
   }
   if (inputs.length === 1) place(active); // with several it comes to the one that is touched
 }

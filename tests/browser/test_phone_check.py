@@ -127,6 +127,40 @@ def test_a_stagehand_finds_a_bad_rope_with_the_keypad(house: Any, tab: Any) -> N
     assert Order.objects.get().what == "out_of_service"
 
 
+@pytest.mark.parametrize("script", [True, False])
+def test_out_of_service_stays_first_in_few_lines_and_a_unit_is_tapped(
+    house: Any, tab: Any, script: bool
+) -> None:
+    take_out_of_service(
+        equipment=house.winch, why="Scraping heard", by=house.people["second"], at=timezone.now()
+    )
+    page, key = tab(PHONE, script=script), f"running_rope.{house.rope.pk}"
+    sign_in(page, "stagehand", "/v/larkspur/t/W1/")
+    page.get_by_role("button", name="Start this check").first.click()
+    page.wait_for_url("**/checks/*/")
+    banner = page.locator("main > :first-child")
+    words = " ".join(banner.inner_text().split())
+    assert words.startswith("Out of service: W1 Do not use it")
+    assert "Scraping heard" in words
+    assert page.locator(".banner-out").count() == 1
+    box = banner.bounding_box()
+    assert box["y"] < 100
+    assert box["height"] < 130
+    assert page.locator(f'[name="{key}:unit"]:checked').get_attribute("value") == "mm"
+    choose(page, f"{key}:unit", "in")
+    for name, value in (BAD_ROPE | {"dia_1_a": "0.2475", "dia_1_b": "0.2475"}).items():
+        page.fill(f'[name="{key}:{name}"]', value)
+    page.fill(f'[name="{key}:broken_lay"]', "6")
+    choose(page, f"{key}:looked", "yes")
+    if script:
+        page.locator(f'[data-question="{key}"] [data-verdict][data-state]').wait_for()
+    else:
+        page.get_by_role("button", name="Keep and review").click()
+    words = page.locator("main").inner_text()
+    assert "limit 6" in words, words
+    assert no_wider_than_the_screen(page)
+
+
 def test_the_same_check_without_script_is_one_long_form(house: Any, tab: Any) -> None:
     page, key = tab(PHONE, script=False), f"running_rope.{house.rope.pk}"
     sign_in(page, "stagehand", "/v/larkspur/t/W1/")
