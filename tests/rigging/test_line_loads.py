@@ -18,6 +18,7 @@ from rigging.calculators.contract import BEYOND
 from rigging.calculators.loads.continuous_beam import (
     PointLoad,
     SpreadLoad,
+    beam_of,
     equal_share,
     settlement_sensitivity,
     solve_beam,
@@ -279,6 +280,26 @@ def test_a_line_pulls_or_hangs_slack_and_no_other_state_is_possible(batten, data
         return
     assert set(possible) == {found.tensions}
     assert sum(found.tensions) == sum(load.load for load in loads)
+
+
+@settings(max_examples=25, deadline=None)
+@given(battens(5), st.integers(1, 1000))
+def test_the_drop_at_a_slack_line_is_the_same_from_what_is_known_already(batten, rigidity) -> None:
+    lines, _, loads = batten
+    level = (F(0),) * len(lines)
+    solved = beam_of(lines, loads).solve((0, len(lines) - 1), level, F(rigidity), level)
+    for i, place in enumerate(lines):
+        assert solved.drop_at_support(i) == solved.drop_at(place)
+
+
+def test_a_stretchy_line_carries_less_and_two_equal_ones_share_evenly() -> None:
+    """A middle line that gives a third of what the bar would gives way to the outer ones."""
+    still = solve_beam(equal_spans(3), [even(2)]).reactions
+    soft = solve_beam(equal_spans(3), [even(2)], stretches=[F(0), F(1, 3), F(0)]).reactions
+    # Middle of a bar on its ends sags 5·w·L⁴ ÷ 384 for L = 2; a force of one lifts it L³ ÷ 48.
+    assert soft[1] == F(5 * 16, 384) / (F(8, 48) + F(1, 3))
+    assert soft[1] < still[1]
+    assert soft[0] == soft[2]
 
 
 def test_a_load_beyond_two_lines_tips_the_batten() -> None:

@@ -92,7 +92,7 @@ def _drawing(wrap: float, force: BlockForce) -> Drawing:
         length = 40 + 50 * math.sin(turn / 2)
         end = (x - length * force.along / size, y + length * force.across / size)
         marks.append(Arrow(x, y, *end, "load"))
-        marks.append(Words(end[0] - 8, end[1] + 14, "on the block", "end", "load"))
+        marks.append(Words(max(end[0], 60), end[1] + 18, "on the block", look="load"))
     return Drawing("Load on a block", told, tuple(marks), 400, 200)
 
 
