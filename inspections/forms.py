@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 
+from inspections.models import Task
 from venue.forms import DateInput
 from venue.models import Membership, Venue
 
@@ -56,6 +57,12 @@ class ChangeTaskForm(forms.Form):
         field: Any = self.fields["person"]
         field.queryset = here
         field.label_from_instance = lambda row: row.person.name
+
+    @classmethod
+    def of(cls, task: Task) -> ChangeTaskForm:
+        """As the task stands: sent back untouched, it changes nothing."""
+        here = task.venue.memberships.filter(ended_on__isnull=True, person=task.person).first()
+        return cls(initial={"planned_on": task.planned_on, "person": here}, venue=task.venue)
 
     def changes(self) -> dict[str, Any]:
         row = self.cleaned_data["person"]

@@ -99,7 +99,7 @@ def _said(judgement: Judgement) -> str:
     missing = f"not known: {', '.join(judgement.missing)}" if judgement.missing else ""
     why = "; ".join(part for part in (figures, missing) if part)
     state = judgement.state[:1].upper() + judgement.state[1:]
-    return f"{state}{': ' if why else ''}{why} ({judgement.title}, {judgement.clause})."
+    return f"{state}{': ' if why else ''}{why} ({', '.join(filter(None, (judgement.title, judgement.clause)))})."
 
 
 @dataclass

@@ -9,6 +9,7 @@ from inspections.forms import RetirePartForm
 from inspections.queries.equipment import equipment_rows, equipment_whole, labelled, part_whole
 from inspections.tag_codes import tag_svg
 from inspections.views.day import local_day
+from inspections.views.first import shown_first
 from venue.access import SignedInRequest, venue_page
 from venue.actions.parts import PartRefused, retire_part
 from venue.kind_files import kinds
@@ -52,7 +53,12 @@ def by_tag(request: SignedInRequest, venue: Venue, tag: str) -> HttpResponse:
 @venue_page("see pages")
 def part_page(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     part = get_object_or_404(_parts(request, venue), pk=pk)
-    return render(request, "inspections/part.html", {"venue": venue, "whole": part_whole(part)})
+    shown = {
+        "venue": venue,
+        "whole": part_whole(part),
+        "first": shown_first(part.equipment, venue),
+    }
+    return render(request, "inspections/part.html", shown)
 
 
 @venue_page("record a remedy")

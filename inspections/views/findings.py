@@ -14,6 +14,7 @@ from inspections.actions.return_to_service import (
 from inspections.forms import RemedyForm, ReturnForm
 from inspections.models import Finding, Order
 from inspections.queries.overview import findings, open_findings
+from inspections.views.first import shown_first
 from venue.access import SignedInRequest, venue_page
 from venue.actions.keep_file import NotADocument
 from venue.file_store import StoreFull
@@ -57,7 +58,12 @@ def take_out(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     return render(
         request,
         "inspections/take_out.html",
-        {"venue": venue, "equipment": equipment, "fault": fault},
+        {
+            "venue": venue,
+            "equipment": equipment,
+            "fault": fault,
+            "first": shown_first(equipment, venue),
+        },
     )
 
 

@@ -13,6 +13,7 @@ from inspections.models import Record
 from inspections.queries.records import answers_of, phone_words
 from inspections.queries.records_to_ask_about import records_to_ask_about
 from inspections.views.day import local_day
+from inspections.views.first import shown_first
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
 
@@ -27,6 +28,7 @@ def record_page(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpRespons
         "venue": venue,
         "record": record,
         "answers": answers_of(record),
+        "first": shown_first(record.equipment, venue),
         "phone": phone_words(record),
         "notes": record.notes.select_related("by"),
     }

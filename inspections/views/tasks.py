@@ -15,6 +15,7 @@ from inspections.forms import ChangeTaskForm
 from inspections.models import Task
 from inspections.queries.tasks import attempts_at, standing_of_task, task_rows
 from inspections.views.day import local_day
+from inspections.views.first import shown_first
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
 
@@ -31,8 +32,8 @@ def task_list(request: SignedInRequest, venue: Venue) -> HttpResponse:
 @venue_page("see pages")
 def task_page(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     task = _task(request, venue, pk)
-    form = ChangeTaskForm(initial={"planned_on": task.planned_on}, venue=venue)
-    return render(request, "inspections/task.html", _shown(venue, task, form))
+    shown = _shown(venue, task, ChangeTaskForm.of(task))
+    return render(request, "inspections/task.html", shown)
 
 
 @require_POST
@@ -89,6 +90,7 @@ def _shown(venue: Venue, task: Task, form: ChangeTaskForm) -> dict[str, Any]:
         "task": task,
         "standing": standing_of_task(task, local_day(venue)),
         "form": form,
+        "first": shown_first(task.equipment, venue),
         "attempts": attempts,
         "confirmable": bool(attempts) and attempts[0].nothing_applied,
     }

@@ -6,7 +6,7 @@ from django.utils import timezone
 
 from venue.access import SignedInRequest, venue_page
 from venue.actions import house as actions
-from venue.forms import BookingForm
+from venue.forms import ACCESS_CHOICES, BookingForm
 from venue.models import Booking, Venue
 
 
@@ -14,7 +14,9 @@ from venue.models import Booking, Venue
 def bookings(request: SignedInRequest, venue: Venue) -> HttpResponse:
     now = timezone.now()
     rows = Booking.objects.visible_to(request.user).in_venue(venue).filter(ends__gte=now)[:120]
-    return render(request, "venue/bookings.html", {"venue": venue, "bookings": rows})
+    words = dict(ACCESS_CHOICES)
+    told = [(row, [words.get(one, one) for one in row.leaves_accessible]) for row in rows]
+    return render(request, "venue/bookings.html", {"venue": venue, "bookings": told})
 
 
 @venue_page("plan tasks")

@@ -54,7 +54,7 @@ function said({ state, missing, value, limit, margin, title, clause }) {
   const figures = value ? `${value}, limit ${limit}${margin ? `, ${margin}` : ""}` : "";
   const unknown = missing.length ? `not known: ${missing.join(", ")}` : "";
   const why = [figures, unknown].filter(Boolean).join("; ");
-  return `${state[0].toUpperCase()}${state.slice(1)}${why ? ": " : ""}${why} (${title}, ${clause}).`;
+  return `${state[0].toUpperCase()}${state.slice(1)}${why ? ": " : ""}${why} (${[title, clause].filter(Boolean).join(", ")}).`;
 }
 
 function readAnswer(question, typed) {
