@@ -45,6 +45,15 @@ DRAWN = {
     "ring": "ring to feet", "margin": "margin",
 }  # fmt: skip
 ANCHOR, SURFACE = "anchor", "surface"
+ASSUMPTIONS = (
+    "The figure is counted from the anchor down to the next lower level. Two figures from "
+    "two datums must never be compared.",
+)
+LIMITS = (
+    "The anchor is overhead, there is no swing and no other slack.",
+    "The maker's figure for the device rules where it is greater.",
+    "Clear of what is below, too: set pieces, rails, people.",
+)
 
 
 def compute(given: Given) -> Answer:
@@ -63,15 +72,8 @@ def compute(given: Given) -> Answer:
         working.append(f"below the surface: minus the anchor's height, {given.words('height')}")
     return Answer(
         figures=tuple(figures), checks=(check,), working=tuple(working),
-        assumptions=(
-            "The figure is counted from the anchor down to the next lower level. Two figures from "
-            "two datums must never be compared.",
-        ),
-        limits=(
-            "The anchor is overhead, there is no swing and no other slack.",
-            "The maker's figure for the device rules where it is greater.",
-            "Clear of what is below, too: set pieces, rails, people.",
-        ),
+        assumptions=ASSUMPTIONS,
+        limits=LIMITS,
         warnings=("A plan to rescue a person who hangs is part of this.",),
         cannot=missing,
         diagram=_drawing(parts, needed),

@@ -50,6 +50,16 @@ RULES = {
     "sprinkler_10": Rule("Sprinklers, more than 10 h in 24", Fraction(10), SPRINKLERS),
     "at_once": Rule("Any required system, at once", Fraction(0), AT_ONCE),
 }
+ASSUMPTIONS = (
+    "Hours are counted from midnight of the first day; outages at once count once.",
+    "An outage that runs on is given with the end that is expected.",
+)
+LIMITS = (
+    "Three thresholds stand side by side in codes: at once, 4 h, 8 h. The authority and "
+    "the insurer say which one binds here.",
+    "One detector isolated for haze is an outage too: told, isolated, restored, told.",
+    "A night in which the clocks change is an hour longer or shorter than it looks.",
+)
 
 
 def compute(given: Given) -> Answer:
@@ -71,16 +81,8 @@ def compute(given: Given) -> Answer:
         checks=(Check("limit", rule.words, state, words, rule.source),),
         working=("most = greatest sum of what lies within a window of 24 h, wherever it begins",),
         tables=(_days_table(together),),
-        assumptions=(
-            "Hours are counted from midnight of the first day; outages at once count once.",
-            "An outage that runs on is given with the end that is expected.",
-        ),
-        limits=(
-            "Three thresholds stand side by side in codes: at once, 4 h, 8 h. The authority and "
-            "the insurer say which one binds here.",
-            "One detector isolated for haze is an outage too: told, isolated, restored, told.",
-            "A night in which the clocks change is an hour longer or shorter than it looks.",
-        ),
+        assumptions=ASSUMPTIONS,
+        limits=LIMITS,
     )  # fmt: skip
 
 

@@ -36,6 +36,15 @@ CHART = Source("A maker's beam detector manual", "as stored", "page 18, chart re
 METRE = Fraction(1)
 SHARE = Bounds("Type zero or more, and less than 100 %.", least=0, below=1)
 ENTRIES = ("total", "per_foot", "per_metre", "density", "decibels")
+ASSUMPTIONS = (
+    "Even smoke along the whole path; the path is the light's, there and back if "
+    "the maker counts it so.",
+)
+LIMITS = (
+    "Loss per length times length is wrong: 0.5 % a foot over 250 ft is 71 %, not 125 %.",
+    "Decibels are of power. A data sheet with 20·log10 prints twice the figure.",
+    "What a detector must alarm at is set by its maker and its listing.",
+)
 
 
 def compute(given: Given) -> Answer:
@@ -66,13 +75,8 @@ def compute(given: Given) -> Answer:
             f"{100 * total:.5g} %",
             f"D = −log10(1 − total) = {density:.5g}, {density / metres:.5g} a metre; dB = 10 × D",
         ),
-        assumptions=("Even smoke along the whole path; the path is the light's, there and back if "
-                     "the maker counts it so.",),
-        limits=(
-            "Loss per length times length is wrong: 0.5 % a foot over 250 ft is 71 %, not 125 %.",
-            "Decibels are of power. A data sheet with 20·log10 prints twice the figure.",
-            "What a detector must alarm at is set by its maker and its listing.",
-        ),
+        assumptions=ASSUMPTIONS,
+        limits=LIMITS,
     )  # fmt: skip
 
 

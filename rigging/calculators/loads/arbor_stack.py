@@ -32,6 +32,12 @@ PLATE_RULE = Source(
 )
 PRACTICE = Source("Height of the arbor over thickness of a brick", "", "", "common practice")
 MOST_DRAWN = 60
+ASSUMPTIONS = ("One thickness of brick; the bare arbor is not counted.",)
+LIMITS = (
+    "The mark on the arbor rules where it is lower, and so do the head block, lines and "
+    "steel above.",
+    "The stack stays below the collars; both collars are tightened on top of the last plate.",
+)
 
 
 def compute(given: Given) -> Answer:
@@ -57,13 +63,8 @@ def compute(given: Given) -> Answer:
             f"{plates} × {given.words('plate')}) ÷ {given.words('thickness')}⌋ = {count}",
             f"weight = {count} × {given.words('brick')} = {both_habits(by_height, 'kg')}",
         ),
-        assumptions=("One thickness of brick; the bare arbor is not counted.",),
-        limits=(
-            "The mark on the arbor rules where it is lower, and so do the head block, lines and "
-            "steel above.",
-            "The stack stays below the collars; both collars are tightened on top of the last "
-            "plate.",
-        ),
+        assumptions=ASSUMPTIONS,
+        limits=LIMITS,
         cannot=_cannot(given),
         diagram=_drawing(count, plates, float(plates * plate + stack) / float(clear)),
     )

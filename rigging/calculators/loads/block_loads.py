@@ -33,6 +33,14 @@ ARITHMETIC = Source("Own arithmetic, 2·T·sin(wrap ÷ 2)", "", "", "own arithme
 DOUBLE = "double"
 HALF_TURN = Bounds("Type an angle from 0 to 180°.", least=0, most=180)
 WHOLE_LINES = Bounds("Type from 1 to 40 lines.", least=1, most=40)
+ASSUMPTIONS = (
+    "Every line pulls the same and turns by the same angle; take the heaviest line.",
+    "Incoming lines run level, so that what is across them is down.",
+)
+LIMITS = (
+    "At rest, without friction in the block.",
+    "The design of the steel belongs to an engineer; codes add impact differently.",
+)
 
 
 def compute(given: Given) -> Answer:
@@ -61,14 +69,8 @@ def compute(given: Given) -> Answer:
             f"dead ends = {quantity_text(dead, 'kN')}: "
             + ("one more T a line" if purchase == 2 else "none in single purchase"),
         ),
-        assumptions=(
-            "Every line pulls the same and turns by the same angle; take the heaviest line.",
-            "Incoming lines run level, so that what is across them is down.",
-        ),
-        limits=(
-            "At rest, without friction in the block.",
-            "The design of the steel belongs to an engineer; codes add impact differently.",
-        ),
+        assumptions=ASSUMPTIONS,
+        limits=LIMITS,
         diagram=_drawing(float(wrap), one),
     )
 

@@ -25,6 +25,15 @@ from rigging.calculators.showing import both_habits
 
 TWO_BRAKES = Source("Michigan R 408.10575", "as stored", "two brakes, each 125 %, building hoists")
 STATICS = Source("Statics, T = 1.25 × W × r ÷ i", "", "", "own arithmetic")
+ASSUMPTIONS = (
+    "At rest. Losses of the gear help a brake at the motor and are not counted.",
+    "The radius is to the middle of the rope in its outermost layer.",
+)
+LIMITS = (
+    "Stopping from speed needs more than holding, and heat takes from it.",
+    "A rule for building hoists, used for want of one for the stage; the maker's figure "
+    "rules where it is higher.",
+)
 
 
 def compute(given: Given) -> Answer:
@@ -50,15 +59,8 @@ def compute(given: Given) -> Answer:
             f"{given.words('load')} × {given.words('radius')} ÷ {given.words('ratio')} = "
             f"{both_habits(needed, 'N m', 4, Rounding.UP)}",
         ),
-        assumptions=(
-            "At rest. Losses of the gear help a brake at the motor and are not counted.",
-            "The radius is to the middle of the rope in its outermost layer.",
-        ),
-        limits=(
-            "Stopping from speed needs more than holding, and heat takes from it.",
-            "A rule for building hoists, used for want of one for the stage; the maker's figure "
-            "rules where it is higher.",
-        ),
+        assumptions=ASSUMPTIONS,
+        limits=LIMITS,
         cannot=() if "brake" in given else (missing,),
     )  # fmt: skip
 

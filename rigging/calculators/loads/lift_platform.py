@@ -22,6 +22,14 @@ from rigging.calculators.showing import both_habits
 
 PRACTICE = Source("Area times pressure, once standing and once moving", "", "", "common practice")
 KINDS = (("standing", "standing on its locks"), ("moving", "moving"))
+ASSUMPTIONS = ("Load spread evenly over the whole platform.",)
+LIMITS = (
+    "Two ratings, never one: what it may move with is less than what it may stand with.",
+    "Wheels, feet of a piano and people crowding one edge need the point and edge loads "
+    "of the maker.",
+    "Who may test, how and with what is for the maker and the competent person; a crane "
+    "rule is used here for want of one for the stage.",
+)
 
 
 def compute(given: Given) -> Answer:
@@ -48,14 +56,8 @@ def compute(given: Given) -> Answer:
             working.append(f"test load = {given.words('share')} × {both_habits(load, 'kN')}")
     return Answer(
         figures=tuple(figures), working=tuple(working), cannot=tuple(cannot),
-        assumptions=("Load spread evenly over the whole platform.",),
-        limits=(
-            "Two ratings, never one: what it may move with is less than what it may stand with.",
-            "Wheels, feet of a piano and people crowding one edge need the point and edge loads "
-            "of the maker.",
-            "Who may test, how and with what is for the maker and the competent person; a crane "
-            "rule is used here for want of one for the stage.",
-        ),
+        assumptions=ASSUMPTIONS,
+        limits=LIMITS,
     )  # fmt: skip
 
 

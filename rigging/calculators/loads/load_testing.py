@@ -28,6 +28,12 @@ from rigging.calculators.showing import both_habits
 CRANE_RULE = Source("29 CFR 1910.179", "state copy of 2022", "(k)(2): test load at most 125 %")
 INTERPRETATION = Source("OSHA interpretation of 29 CFR 1910.179(k)(2)", "3 January 1989", "80 %")
 WINCH_RULE = Source("ASME B30.7", "2016, excerpt", "load test 100 to 125 % of the rated load")
+ASSUMPTIONS = ("The test was carried by the whole machine, its structure included.",)
+LIMITS = (
+    "Rules for cranes and winches, used for want of one for the stage. 125 % is an upper "
+    "bound, not a yearly duty.",
+    "Never above the maker's rating, whatever a test carried.",
+)
 
 
 def compute(given: Given) -> Answer:
@@ -52,12 +58,8 @@ def compute(given: Given) -> Answer:
     return Answer(
         figures=tuple(figures), checks=(_check(given),), working=tuple(working),
         cannot=tuple(cannot),
-        assumptions=("The test was carried by the whole machine, its structure included.",),
-        limits=(
-            "Rules for cranes and winches, used for want of one for the stage. 125 % is an upper "
-            "bound, not a yearly duty.",
-            "Never above the maker's rating, whatever a test carried.",
-        ),
+        assumptions=ASSUMPTIONS,
+        limits=LIMITS,
     )  # fmt: skip
 
 

@@ -55,6 +55,15 @@ LOCK_PAGES = Source(
 MECHANICS = Source("Mechanics, a = g·(B − A) ÷ (B + A)", "", "", "from memory")
 MARK_RULES = Source("The mark on the arbor rules", "", "", "common practice")
 SHEET = Source("Own arithmetic on a stage formula sheet", "", "", "own arithmetic")
+ASSUMPTIONS = (
+    "Weights as typed; weigh what is not known. Double purchase: the arbor travels half.",
+    "Bricks are rounded up: arbor heavy by less than a brick, never bar heavy.",
+)
+LIMITS = (
+    "A rope lock keeps a balanced set from drifting. It is no brake, and it holds no "
+    "imbalance that a hand could not.",
+    "Friction hides some imbalance; the runaway figures leave it out and are the hard case.",
+)
 
 
 def compute(given: Given) -> Answer:
@@ -71,16 +80,8 @@ def compute(given: Given) -> Answer:
         checks=(_lock_check(given, balance, over, shift), *_capacity_check(given, balance)),
         tables=tuple(tables),
         working=_working(given, balance),
-        assumptions=(
-            "Weights as typed; weigh what is not known. Double purchase: the arbor travels half.",
-            "Bricks are rounded up: arbor heavy by less than a brick, never bar heavy.",
-        ),
-        limits=(
-            "A rope lock keeps a balanced set from drifting. It is no brake, and it holds no "
-            "imbalance that a hand could not.",
-            "Friction hides some imbalance; the runaway figures leave it out and are the hard "
-            "case.",
-        ),
+        assumptions=ASSUMPTIONS,
+        limits=LIMITS,
         warnings=_warnings(balance),
         cannot=_cannot(given),
         diagram=_drawing(balance.stack) if balance.stack else None,

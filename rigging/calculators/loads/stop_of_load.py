@@ -33,6 +33,12 @@ STATE_CODE = Source(
     "A state's building code", "year not shown in the copy",
     "section 1607: 75 % impact on battens", "document",
 )  # fmt: skip
+ASSUMPTIONS = ("The stop brakes evenly over its time or its way.",)
+LIMITS = (
+    "A brake that bites at the end peaks higher; a rope that springs may add as much "
+    "again. Measure with a load cell where it matters.",
+    "Battens, blocks and steel each have their own impact rule in codes.",
+)
 
 
 def compute(given: Given) -> Answer:
@@ -62,12 +68,8 @@ def compute(given: Given) -> Answer:
         )
     return Answer(
         figures=tuple(figures), working=tuple(working), warnings=_warnings(stop),
-        assumptions=("The stop brakes evenly over its time or its way.",),
-        limits=(
-            "A brake that bites at the end peaks higher; a rope that springs may add as much "
-            "again. Measure with a load cell where it matters.",
-            "Battens, blocks and steel each have their own impact rule in codes.",
-        ),
+        assumptions=ASSUMPTIONS,
+        limits=LIMITS,
     )  # fmt: skip
 
 
