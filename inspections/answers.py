@@ -8,8 +8,40 @@ from fractions import Fraction
 
 from inspections.regime_shapes import Check
 from rigging.engine import RopeFacts, RopeObservation
-from venue.quantities import Quantity, UnreadableQuantity, looks_far_off, read_quantity
+from rigging.engine.figures import shown, with_unit
+from venue.quantities import (
+    UNITS,
+    Quantity,
+    UnreadableQuantity,
+    looks_far_off,
+    read_quantity,
+    show_exact,
+)
 from venue.quantity_units import find_unit
+
+
+@dataclass(frozen=True)
+class Before:
+    """The reading of the time before. It is told after the new one is given, never sooner."""
+
+    quantity: Quantity
+    day: str  # as it is shown, in the venue's calendar
+
+    def change_to(self, now: Quantity) -> str:
+        """How the new reading differs, in the unit of the time before.
+
+        >>> gap = read_quantity("6.1 mm", "length")
+        >>> Before(gap, "3 May 2026").change_to(read_quantity("6.4 mm", "length"))
+        'Last time 6.1 mm, on 3 May 2026: 0.3 mm more now.'
+        """
+        last = self.quantity
+        if (last.dimension, last.scale) != (now.dimension, now.scale):
+            return f"Last time {last.typed}, on {self.day}."
+        change = now.si - last.si
+        size = shown(abs(change) / UNITS[last.unit].factor, None, 4)
+        words = f"{with_unit(size, last.unit)} {'more' if change > 0 else 'less'}"
+        told = show_exact(last.si, last.unit)
+        return f"Last time {told}, on {self.day}: {words if change else 'the same'} now."
 
 
 @dataclass(frozen=True)
@@ -23,6 +55,7 @@ class Question:
     rope: RopeFacts | None = None
     expected: Fraction | None = None  # last reading or nominal, SI: only to ask again when far off
     usual_unit: str = ""
+    before: Before | None = None
 
 
 @dataclass(frozen=True)

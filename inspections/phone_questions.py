@@ -32,5 +32,11 @@ def _question(question: Question) -> dict[str, Any]:
         "bad_state": bad_state(check),
         "photo_needed": check.photo == "required" or check.answer == "photo",
         "rope": question.rope.to_dict() if question.rope else None,
+        "before": _before(question),
         "expected": str(question.expected) if question.expected else None,
     }
+
+
+def _before(question: Question) -> dict[str, Any] | None:
+    before = question.before
+    return {"quantity": before.quantity.stored(), "day": before.day} if before else None

@@ -70,7 +70,16 @@ class Asked:
             "faults": wrong,
             "asked_again": dict(self.answer.asked_again) if self.answer else {},
             "complete": self.complete,
+            "before": self.change,
         }
+
+    @property
+    def change(self) -> str:
+        """How a measured value differs from the time before, once it is given."""
+        before = self.question.before
+        if before is None or not (self.complete and self.answer and self.answer.measured):
+            return ""
+        return before.change_to(self.answer.measured[0].quantity)
 
     @property
     def words(self) -> str:

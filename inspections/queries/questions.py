@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 from fractions import Fraction
 from functools import cached_property, lru_cache
 from typing import Any
@@ -10,7 +11,7 @@ from typing import Any
 from django.db.models import TextField
 from django.db.models.functions import Cast
 
-from inspections.answers import Question
+from inspections.answers import Before, Question
 from inspections.check_limits import with_known_limits
 from inspections.models import Reading, RegimeVersion
 from inspections.regime_files import parse_regime
@@ -21,6 +22,7 @@ from venue.models import Equipment, Part
 from venue.quantities import Quantity
 
 MEASURING = ("measured", "count", "rope")
+TOLD_AFTER = ("measured", "count")
 
 
 def regime_of(version: RegimeVersion) -> Regime:
@@ -57,7 +59,7 @@ class Known:
         self.unit_habit: str = equipment.venue.unit_habit
 
     @cached_property
-    def last(self) -> dict[tuple[str, int | None], Quantity]:
+    def last(self) -> dict[tuple[str, int | None], Before]:
         return last_readings(self.equipment)
 
     @cached_property
@@ -65,19 +67,24 @@ class Known:
         return {load.purpose: load.quantity for load in self.equipment.rated_loads.all()}
 
 
-def last_readings(equipment: Equipment) -> dict[tuple[str, int | None], Quantity]:
-    """The latest reading for each check and part, to ask again when a new one is far off."""
+def last_readings(equipment: Equipment) -> dict[tuple[str, int | None], Before]:
+    """The latest reading for each check and part: a new one far off it is asked again."""
     rows = (
         Reading.objects.filter(answer__record__equipment=equipment)
         .annotate(text=Cast("quantity", TextField()))
         .order_by("-answer__record__at", "pk")
-        .values_list("answer__check_slug", "answer__part_id", "text")[:400]
+        .values_list("answer__check_slug", "answer__part_id", "text", "answer__record__done_on")[
+            :400
+        ]
     )
-    last: dict[tuple[str, int | None], str] = {}
-    for slug, part_id, text in rows:
-        last.setdefault((slug, part_id), text)
+    last: dict[tuple[str, int | None], tuple[str, date]] = {}
+    for slug, part_id, text, day in rows:
+        last.setdefault((slug, part_id), (text, day))
     # Only the few that count are parsed.
-    return {key: Quantity.from_stored(json.loads(text)) for key, text in last.items()}
+    return {
+        key: Before(Quantity.from_stored(json.loads(text)), f"{day:%-d %b %Y}")
+        for key, (text, day) in last.items()
+    }
 
 
 def _question(check: Check, part: Part | None, known: Known) -> Question:
@@ -86,13 +93,15 @@ def _question(check: Check, part: Part | None, known: Known) -> Question:
             check, known.fields, known.rated_loads, part.fields if part else None
         )
     rope = rope_facts(part) if part and check.answer == "rope" else None
+    before = _before(check, part, rope, known)
     return Question(
         key=f"{check.slug}.{part.pk}" if part else check.slug,
         check=check,
         part_id=part.pk if part else None,
         part_label=_part_label(check, part),
         rope=rope,
-        expected=_expected(check, part, rope, known),
+        expected=_expected(rope, before),
+        before=before if check.answer in TOLD_AFTER else None,
         usual_unit=_usual_unit(check, known.unit_habit),
     )
 
@@ -105,15 +114,17 @@ def _part_label(check: Check, part: Part | None) -> str:
     return f"No {check.part_kind.replace('_', ' ')} in the register"
 
 
-def _expected(
-    check: Check, part: Part | None, rope: RopeFacts | None, known: Known
-) -> Fraction | None:
+def _before(check: Check, part: Part | None, rope: RopeFacts | None, known: Known) -> Before | None:
+    # A rope is compared with its nominal diameter, so its last reading need not be asked for.
+    if check.answer not in MEASURING or (rope and rope.nominal_diameter):
+        return None
+    return known.last.get((check.slug, part.pk if part else None))
+
+
+def _expected(rope: RopeFacts | None, before: Before | None) -> Fraction | None:
     if rope and rope.nominal_diameter:
         return rope.nominal_diameter.si
-    if check.answer not in MEASURING:
-        return None
-    before = known.last.get((check.slug, part.pk if part else None))
-    return before.si if before and before.si else None
+    return before.quantity.si if before and before.quantity.si else None
 
 
 def _usual_unit(check: Check, habit: str) -> str:

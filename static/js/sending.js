@@ -61,7 +61,9 @@ export function showVerdict(fieldset, verdict, sprite) {
   const strong = document.createElement("strong");
   strong.textContent = state;
   const name = verdict.mark ?? (verdict.state ? key : "");
-  place.replaceChildren(...(name ? [markElement(sprite, name), " "] : []), strong, words);
+  const before = document.createElement("small");
+  before.textContent = verdict.before ?? "";
+  place.replaceChildren(...(name ? [markElement(sprite, name), " "] : []), strong, words, ...(verdict.before ? [" ", before] : []));
   markFaults(fieldset, verdict);
 }
 

@@ -8,10 +8,11 @@ from typing import Any
 
 import pytest
 
-from inspections.answers import Question
+from inspections.answers import Before, Question
 from inspections.phone_questions import questions_for_phone
 from inspections.queries.checks import ask
 from inspections.regime_files import regimes
+from inspections.regime_shapes import Check
 from inspections.rope_reading import CONDITIONS
 from rigging.engine import RopeFacts, load_rulesets
 from rigging.engine.phone_lists import ruleset_for_phone
@@ -39,8 +40,19 @@ def questions(chance: random.Random) -> Iterator[Question]:
             yield Question(
                 key=check.slug, check=check, rope=rope,
                 expected=ROPE.nominal_diameter.si if rope and ROPE.nominal_diameter else expected,
-                usual_unit="mm" if rope else unit,
+                usual_unit="mm" if rope else unit, before=_before(chance, check),
             )  # fmt: skip
+
+
+def _before(chance: random.Random, check: Check) -> Before | None:
+    if check.answer not in ("measured", "count") or chance.random() < 0.3:
+        return None
+    number = (
+        str(chance.randrange(50)) if check.answer == "count" else f"{chance.randrange(200) / 10}"
+    )
+    dimension = check.dimension or "count"
+    unit = chance.choice(units_of(dimension)).code
+    return Before(read_quantity(number, dimension, unit), "3 May 2026")
 
 
 def typed(chance: random.Random, question: Question) -> dict[str, str]:
@@ -116,4 +128,7 @@ def test_every_check_there_is_is_answered_on_the_phone_as_on_the_server(phone: A
         "out of service",
         "retire",
     } <= states
+    assert {"more", "less", "same"} <= {
+        word for answer in told for word in answer["before"].rstrip(".").split()
+    }
     assert len(told) > 2000

@@ -6,7 +6,7 @@ import { judgeRope } from "./judge.js";
 import { judgeLimit } from "./limits.js";
 import { STATES as ROPE_STATES } from "./lists.js";
 import { stripped, Unreadable } from "./numbers.js";
-import { Quantity, readQuantity } from "./quantities.js";
+import { inUnit, Quantity, readQuantity, showExact, shown, withUnit } from "./quantities.js";
 import { readTypedRope } from "./typed_rope.js";
 
 export const STATES = ["not judged", ...ROPE_STATES];
@@ -41,7 +41,21 @@ function spoken(answer, judgements, state, told, photographs) {
   if (photoMissing) wrong.photo = "Take a photograph; this question needs one.";
   const open = Object.keys(wrong).length > 0;
   const words = open ? Object.values(wrong).join(" ") : wordsOf(judgements, state);
-  return { state: open ? "" : state, words, faults: wrong, asked_again: again, complete: told && !photoMissing };
+  const before = told && !photoMissing ? changeSince(answer) : "";
+  return { state: open ? "" : state, words, faults: wrong, asked_again: again, complete: told && !photoMissing, before };
+}
+
+// How a measured value differs from the time before; told only once it is given.
+function changeSince({ question, measured }) {
+  if (!question.before || !measured.length) return "";
+  const last = Quantity.fromStored(question.before.quantity);
+  const now = measured[0].quantity;
+  const { day } = question.before;
+  if (last.dimension !== now.dimension || last.scale !== now.scale) return `Last time ${last.typed}, on ${day}.`;
+  const change = now.si.minus(last.si);
+  const size = withUnit(shown(inUnit(change.size(), last.unit), null, 4), last.unit);
+  const words = change.top ? `${size} ${change.top > 0n ? "more" : "less"}` : "the same";
+  return `Last time ${showExact(last.si, last.unit)}, on ${day}: ${words} now.`;
 }
 
 function wordsOf(judgements, state) {
