@@ -7,7 +7,7 @@ from functools import wraps
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
-from django.http import Http404, HttpRequest
+from django.http import HttpRequest
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
@@ -37,12 +37,9 @@ def venue_page(what: str) -> Callable[[View], View]:
         def in_venue(
             request: SignedInRequest, slug: str, *args: Any, **kwargs: Any
         ) -> HttpResponseBase:
-            venue = get_object_or_404(Venue.objects.visible_to(request.user), slug=slug)
-            membership = Membership.objects.filter(
-                person=request.user, venue=venue, ended_on__isnull=True
-            ).first()
-            if membership is None:
-                raise Http404
+            running = Membership.objects.filter(person=request.user, ended_on__isnull=True)
+            membership = get_object_or_404(running.select_related("venue"), venue__slug=slug)
+            venue = membership.venue
             request.venue, request.role = venue, membership.role
             if not may(membership.role, what):
                 raise PermissionDenied(
