@@ -1,8 +1,9 @@
 """Count the checks that somebody outside this project backs, and say so at the end of a run.
 
 A pytest plugin (`-p tests.external_checks` in pyproject.toml). A test counts when it carries the
-mark `external("printed")`, or when its parameter `example` is of such a kind: `printed`, `worked
-example` or `independent program`. What is known from memory, common practice, our own arithmetic
+mark `external("printed")`, or when it is one of `..._worked_examples_...` and its parameter
+`example` is of such a kind: `printed`, `worked example` or `independent program`. An example that
+other tests only borrow counts once. What is known from memory, common practice, our own arithmetic
 and our own output never count.
 """
 
@@ -37,6 +38,8 @@ def kind_of(item: pytest.Item) -> str:
         if kind not in CLASSES:
             raise pytest.UsageError(f"{item.nodeid}: {kind!r} is not one of {CLASSES}")
         return kind
+    if "worked_examples" not in getattr(item, "originalname", ""):
+        return ""
     params = getattr(getattr(item, "callspec", None), "params", {})
     kind = str(getattr(params.get("example"), "kind", ""))
     return kind if kind in CLASSES else ""

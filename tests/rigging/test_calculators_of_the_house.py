@@ -96,6 +96,7 @@ def test_a_slope_comes_back_from_degrees(degrees: Fraction) -> None:
     assert math.isclose(back, float(degrees), abs_tol=1e-9)
 
 
+@pytest.mark.external("printed")
 @pytest.mark.parametrize(
     ("degrees", "expected"),
     [("49.99 deg", BEYOND), ("50 deg", WITHIN), ("70 deg", WITHIN), ("70.01 deg", BEYOND)],
@@ -131,6 +132,7 @@ def test_room_for_a_fall_is_judged_on_the_datum_it_was_measured_from(typed, expe
     assert state("fall-clearance", **FALL, **typed) == expected
 
 
+@pytest.mark.external("printed")
 def test_four_printed_terms_of_a_leading_edge_device_add_to_the_printed_total() -> None:
     """A maker's leading-edge manual, page 26: 17.5 ft from the walking surface."""
     assert room_below_anchor([F(1), F(10), F(3, 2), F(5)]) == F(35, 2)
@@ -160,6 +162,7 @@ def test_no_window_of_a_day_holds_more_hours_out(found) -> None:
     assert worst <= 24
 
 
+@pytest.mark.external("printed")
 @pytest.mark.parametrize(
     ("rule", "hours", "expected"),
     [
@@ -220,12 +223,14 @@ def test_a_block_feels_the_sum_of_both_parts_of_its_rope(tension, wrap) -> None:
     assert force.resultant <= 2 * float(tension) * (1 + 1e-12)
 
 
+@pytest.mark.external("printed")
 @given(positive)
 def test_a_rating_by_test_and_a_test_by_rating_are_one_rule(load) -> None:
     """29 CFR 1910.179(k)(2): 80 % of the test, 125 % of the rating."""
     assert greatest_rating(load_for_test(load)) == load
 
 
+@pytest.mark.external("printed")
 @pytest.mark.parametrize(
     ("tested", "expected"),
     [("1250 lb", WITHIN), ("1249.99 lb", BEYOND), ("", UNDECIDED)],
@@ -234,6 +239,7 @@ def test_a_rating_above_four_fifths_of_its_test_is_beyond(tested, expected) -> N
     assert state("load-test", rated="1000 lb", tested=tested) == expected
 
 
+@pytest.mark.external("printed")
 @pytest.mark.parametrize(
     ("brake", "expected"),
     [("23.4375 N m", WITHIN), ("23.4374 N m", BEYOND), ("", UNDECIDED)],

@@ -82,6 +82,7 @@ def test_bricks_of_a_hundred_thousandth_are_counted_exactly() -> None:
     assert choose_bricks(F(10_000), [BrickSize(F(1))]) is None
 
 
+@pytest.mark.external("printed")
 @pytest.mark.parametrize(
     ("inches", "plates"), [(0, 0), (24, 1), (25, 2), (48, 2), (49, 3), (66, 3)]
 )
@@ -157,6 +158,7 @@ def test_a_runaway_keeps_its_energy(bar, arbor, travel, purchase) -> None:
     assert math.isclose(fallen.speed * fallen.seconds / 2, float(travel), rel_tol=1e-9)
 
 
+@pytest.mark.external("printed")
 def test_the_lock_is_judged_only_against_a_figure_that_is_given() -> None:
     """Three public pages print 40, 50 and 75 lb: none of them is taken by itself."""
     over = balance_over_travel(F(45), F(20))

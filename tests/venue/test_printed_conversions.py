@@ -32,6 +32,7 @@ def missed_by(typed: str, dimension: str, unit: str, printed: str) -> tuple[Frac
     return abs(exact - Fraction(printed)), Fraction(1, 2 * 10**places)
 
 
+@pytest.mark.external("printed")
 @pytest.mark.parametrize(("typed", "dimension", "unit", "printed", "where"), RIGHT)
 def test_what_a_code_prints_beside_its_figure_agrees(typed, dimension, unit, printed, where):
     off, allowed = missed_by(typed, dimension, unit, printed)
