@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inspections.models import Answer, Record
 from venue.models import Part
@@ -24,19 +24,14 @@ def changed_since_looked_at(equipment_ids: Iterable[int]) -> set[int]:
             _records().filter(done_on__gt=OuterRef("predecessor__retired_on"))
         ),
         looked_since_it_left=Exists(_records().filter(done_on__gte=OuterRef("retired_on"))),
-        position_filled=Exists(
-            Part.objects.filter(
-                equipment=OuterRef("equipment"), code=OuterRef("code"), retired_on__isnull=True
-            )
-        ),
     )
     # A kind of part that some check asks about was seen only when it was itself answered for.
     came = Q(retired_on__isnull=True, predecessor__isnull=False, answered=False) & (
         Q(kind_is_asked=True) | Q(looked_after_it_came=False)
     )
-    left = Q(retired_on__isnull=False, position_filled=False, looked_since_it_left=False)
+    left = Q(retired_on__isnull=False, looked_since_it_left=False)
     return set(parts.filter(came | left).values_list("equipment_id", flat=True))
 
 
-def _records():
+def _records() -> QuerySet[Record]:
     return Record.objects.filter(equipment=OuterRef("equipment"))

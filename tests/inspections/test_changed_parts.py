@@ -8,6 +8,7 @@ import pytest
 from django.utils import timezone
 
 from inspections.actions.move_part import move_sound_part
+from inspections.models import Record
 from inspections.queries.changed_parts import changed_since_looked_at
 from inspections.queries.state import state_of
 from tests.house import make_equipment, make_house, make_rope
@@ -62,6 +63,36 @@ def test_a_rope_that_came_from_elsewhere_is_looked_at_anew_and_so_is_what_it_lef
     )  # fmt: skip
     assert changed_since_looked_at([home.pk, second.pk]) == {home.pk, second.pk}
     assert {state(home), state(second)} == {"cannot be decided"}
+
+
+def test_a_later_check_that_did_not_reach_the_new_rope_says_nothing_about_it(house):
+    replaced(house)
+    Record.objects.update(done_on=timezone.now().date() + timedelta(days=3))
+    assert state(house.winch) == "cannot be decided"
+
+
+def test_a_part_that_no_check_asks_about_was_there_at_a_later_check(house):
+    brake = make_rope(house.winch, "drum end")
+    Part.objects.filter(pk=brake.pk).update(kind="brake")
+    brake.refresh_from_db()
+    retire_part(
+        part=brake, why="Worn", successor_identifier="B-2", installed_on=None,
+        by=house.people["manager"], at=timezone.now(),
+    )  # fmt: skip
+    assert state(house.winch) == "cannot be decided"
+    Record.objects.update(done_on=timezone.now().date() + timedelta(days=1))
+    assert state(house.winch) == "fit"
+
+
+def test_a_part_that_was_only_taken_out_is_a_change_until_the_next_look(house):
+    tomorrow = timezone.now() + timedelta(days=1)
+    retire_part(
+        part=house.rope, why="Line not needed", successor_identifier="", installed_on=None,
+        by=house.people["manager"], at=tomorrow,
+    )  # fmt: skip
+    assert state(house.winch) == "cannot be decided"
+    Record.objects.update(done_on=tomorrow.date())
+    assert state(house.winch) == "fit"
 
 
 def test_equipment_without_a_change_is_left_alone_in_one_query(house, django_assert_num_queries):
