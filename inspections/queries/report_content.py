@@ -9,6 +9,7 @@ from datetime import date, datetime
 from itertools import count
 
 from inspections.models import Finding, Record, Task
+from inspections.queries.equipment import kind_label
 from inspections.reports import content, words
 from inspections.reports.record_reading import answers_of, quantity_words, undecided_of
 from rigging.queries.calculations import calculations_of_day
@@ -128,7 +129,7 @@ def _equipment(equipment: Equipment) -> content.Equipment:
     return content.Equipment(
         tag=equipment.tag,
         name=equipment.name,
-        kind=equipment.kind.replace("_", " "),
+        kind=kind_label(equipment.kind, equipment.venue).replace("_", " "),
         place=_path_of(equipment.place),
         serial=equipment.serial or words.UNKNOWN,
         made_on=equipment.made_on or words.UNKNOWN,

@@ -44,6 +44,7 @@ def _html(report: Report, record_sha256: str, stored: frozenset[str], at: dateti
         "record_sha256": record_sha256,
         "stored_pictures": stored,
         "made_at": at.isoformat(timespec="seconds"),
+        "calm_verdicts": words.CALM_VERDICTS,
         "signature_is": words.SIGNATURE_IS,
         "signature_is_not": words.SIGNATURE_IS_NOT,
     }

@@ -49,6 +49,10 @@ ZONE = {
 }
 UNKNOWN = "Not known"
 
+# What a criterion asks for when it is met is not printed where it is not: "retire" beside a fit
+# rope would be read as an order.
+CALM_VERDICTS = (RULE_VERDICT["not met"], LIMIT_VERDICT["not met"])
+
 CAUTIONS = (
     "This report is a decision aid for competent people. It does not replace their judgement.",
     "The manufacturer's instructions, local law and codes, and licensed or competent persons come "

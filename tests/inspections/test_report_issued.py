@@ -26,6 +26,8 @@ from tests.inspections.outside_tools import said_by, signature_check, tool
 from tests.inspections.proof_house import (
     AT,
     House,
+    answer_said,
+    judgement,
     make_finding,
     make_proof_house,
     make_record,
@@ -173,6 +175,34 @@ def test_no_finding_and_nothing_left_out_are_said_in_words(house: House, tmp_pat
     assert "Findings and orders None found." in text
     assert "every check could be looked at" in text
     assert "No further date is planned in the book" in text
+
+
+def test_what_a_criterion_asks_for_is_printed_only_where_it_is_met(
+    house: House, tmp_path: Path
+) -> None:
+    calm = judgement("fit", verdict="not met", action="Retire at once.")
+    met = judgement("retire", action="Cut it away.")
+    answers = [
+        answer_said("Look at line 1.", "fit", judgements=[calm]),
+        answer_said("Look at line 2.", "retire", judgements=[met]),
+    ]
+    record = make_record(house, answers=answers)
+    text = joined(text_of(pdf_of(make_report(house, record), tmp_path)))
+    assert "No criterion to act is met" in text
+    assert "Cut it away." in text
+    assert "Retire at once." not in text
+
+
+def test_findings_and_what_was_not_decided_come_before_the_long_list_of_checks(
+    house: House, tmp_path: Path
+) -> None:
+    record = make_record(house)
+    make_finding(house, record)
+    text = joined(text_of(pdf_of(make_report(house, record), tmp_path)))
+    places = [text.index(head) for head in (
+        "Who and when", "Findings and orders", "Not looked at", "What was checked", "Rope: line 3"
+    )]  # fmt: skip
+    assert places == sorted(places)
 
 
 def test_the_record_json_carries_the_frozen_body_and_witnesses_the_log(house: House) -> None:
