@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Iterator
 from datetime import date
 from typing import Any
 
@@ -35,33 +34,6 @@ def house(live_server: Any) -> Any:
         by=house.people["manager"], at=now,
     )  # fmt: skip
     return house
-
-
-@pytest.fixture
-def tab(chromium: Any, live_server: Any) -> Iterator[Callable[..., Any]]:
-    """Opens tabs; at the end none of them may have complained in its console."""
-    complaints: list[str] = []
-    contexts: list[Any] = []
-
-    def open_tab(size: dict[str, int], script: bool = True) -> Any:
-        context = chromium.new_context(
-            base_url=live_server.url, viewport=size, java_script_enabled=script
-        )
-        contexts.append(context)
-        page = context.new_page()
-        page.set_default_timeout(8000)
-        page.on("console", lambda said: said.type == "error" and complaints.append(said.text))
-        page.on("pageerror", lambda fault: complaints.append(str(fault)))
-        page.on(
-            "response",
-            lambda got: got.status >= 500 and complaints.append(f"{got.status} {got.url}"),
-        )
-        return page
-
-    yield open_tab
-    for context in contexts:
-        context.close()
-    assert complaints == []
 
 
 def sign_in(page: Any, who: str, wanted: str) -> None:

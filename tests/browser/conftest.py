@@ -1,0 +1,45 @@
+"""Tabs of a real browser that may not complain."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+
+
+def is_complaint(said: Any) -> bool:
+    """A refusal in words (422) is a page like any other; the browser calls it an error."""
+    return said.type == "error" and "status of 422" not in said.text
+
+
+for part in ("house", "manager", "stage", "proof"):
+    pytest.register_assert_rewrite(f"tests.browser.walk_{part}")
+pytest.register_assert_rewrite("tests.browser.insurers_desk")
+
+
+@pytest.fixture
+def tab(chromium: Any, live_server: Any) -> Iterator[Callable[..., Any]]:
+    """Opens tabs, each with a session of its own; none may have complained in its console."""
+    complaints: list[str] = []
+    contexts: list[Any] = []
+
+    def open_tab(size: dict[str, int], script: bool = True) -> Any:
+        context = chromium.new_context(
+            base_url=live_server.url, viewport=size, java_script_enabled=script
+        )
+        contexts.append(context)
+        page = context.new_page()
+        page.set_default_timeout(30000)
+        page.on("console", lambda said: is_complaint(said) and complaints.append(said.text))
+        page.on("pageerror", lambda fault: complaints.append(str(fault)))
+        page.on(
+            "response",
+            lambda got: got.status >= 500 and complaints.append(f"{got.status} {got.url}"),
+        )
+        return page
+
+    yield open_tab
+    for context in contexts:
+        context.close()
+    assert complaints == []

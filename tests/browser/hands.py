@@ -1,0 +1,98 @@
+"""What a person's hands do on a page: sign in, tap, type, look, take a file away."""
+
+from __future__ import annotations
+
+import io
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from PIL import Image
+
+from tests.house import PASSWORD
+
+PHONE = {"width": 390, "height": 844}
+DESK = {"width": 1440, "height": 900}
+# PICTURES=folder keeps a picture of every page that a walk stops at, light and dark.
+PICTURES = os.environ.get("PICTURES", "")
+# The page holds back whoever walks on before a verdict could be read.
+TIME_TO_READ = 700
+
+
+class Person:
+    """Someone at a screen, signed in as themselves."""
+
+    def __init__(self, tab: Callable[..., Any], size: dict[str, int], email: str) -> None:
+        self.page = tab(size)
+        self.email = email
+        self.size = size
+
+    def sign_in(self, wanted: str) -> None:
+        """Ask for a page, be sent to the form, come back to the page."""
+        self.page.goto(wanted)
+        assert "/account/login/" in self.page.url
+        self.page.fill("input[name=login]", self.email)
+        self.page.fill("input[name=password]", PASSWORD)
+        self.press("Sign in")
+        self.page.wait_for_url(f"**{wanted}")
+
+    def go(self, address: str) -> None:
+        self.page.goto(address)
+
+    def press(self, words: str) -> None:
+        """Press a button that leads to a page, and wait for the page."""
+        with self.page.expect_navigation():
+            self.tap(words)
+
+    def tap(self, words: str) -> None:
+        """Press a button that changes the page one is on; of several alike, the first."""
+        self.page.get_by_role("button", name=words, exact=True).first.click()
+
+    def follow(self, words: str) -> None:
+        with self.page.expect_navigation():
+            self.page.get_by_role("link", name=words, exact=True).first.click()
+
+    def type(self, **fields: str) -> None:
+        for name, text in fields.items():
+            self.page.fill(f'[name="{name}"]', text)
+
+    def tick(self, name: str, value: str) -> None:
+        """Tap the words beside the dot or the box, as a thumb does."""
+        self.page.locator(f'label:has(input[name="{name}"][value="{value}"])').click()
+
+    def enclose(self, name: str, *files: dict[str, Any]) -> None:
+        self.page.set_input_files(f'input[name="{name}"]', list(files))
+
+    def take_away(self, words: str, folder: Path) -> Path:
+        """Follow the link that hands out a file; where it was put."""
+        with self.page.expect_download() as handed:
+            self.page.locator(f'main a:has-text("{words}")').first.click()
+        path = folder / handed.value.suggested_filename
+        handed.value.save_as(path)
+        return path
+
+    def reads(self) -> str:
+        """Every word of the page between its head and its foot."""
+        words: str = self.page.locator("main").inner_text()
+        return words
+
+    def looks(self, name: str) -> str:
+        """Stop and look: the page fits the screen, and a picture is kept where one is wanted."""
+        wide = self.page.evaluate("document.documentElement.scrollWidth - innerWidth")
+        assert wide <= 0, f"{self.page.url} is {wide} px wider than the screen"
+        if PICTURES:
+            self._picture(name)
+        return self.reads()
+
+    def _picture(self, name: str) -> None:
+        for scheme in ("dark", "light"):
+            self.page.emulate_media(color_scheme=scheme)
+            path = Path(PICTURES) / f"{self.size['width']}-{scheme}-{name}.png"
+            self.page.screenshot(path=path, full_page=True)
+
+
+def photograph(name: str = "rope.jpg", shade: str = "grey") -> dict[str, Any]:
+    out = io.BytesIO()
+    Image.new("RGB", (640, 480), shade).save(out, "JPEG")
+    return {"name": name, "mimeType": "image/jpeg", "buffer": out.getvalue()}

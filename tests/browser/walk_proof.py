@@ -1,0 +1,89 @@
+"""Marisol Dunne's signed report, and what Ines Halloran makes of the bundle at her own desk."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+from django_q.models import OrmQ
+
+from inspections.jobs import work_on
+from inspections.models import Record, Report
+from inspections.reports.words import MEANINGS
+from tests.browser.hands import Person
+from tests.browser.insurers_desk import counted, everything_is_right, table, unpacked
+from tests.browser.walk_house import CLAUSE, House, V
+from tests.inspections.outside_tools import said_by, signature_check, tool
+from venue.models import LogLine
+
+
+def marisol_signs_the_report_of_the_day(house: House, tmp_path: Path) -> None:
+    marisol = house.marisol
+    marisol.go(V + "reports/")
+    marisol.looks("reports")
+    marisol.follow("Report today’s checks")
+    for record in Record.objects.exclude(by_name="Marisol Dunne"):
+        marisol.tick("records", str(record.pk))
+    marisol.tick("meaning", MEANINGS[1])
+    assert "You sign as: Outside examiner, Card 118" in marisol.looks("sign")
+    marisol.press("Sign and issue")
+    marisol.page.wait_for_url("**/reports/1/")
+    assert "Report 1 is signed and kept." in marisol.looks("report")
+    pdf = marisol.take_away("Download the signed PDF", tmp_path)
+    root = marisol.take_away("root certificate", tmp_path).read_bytes()
+    assert hashlib.sha256(pdf.read_bytes()).hexdigest() in marisol.reads()
+    said = signature_check(pdf, root, tmp_path)
+    assert "Signature is Valid." in said, said
+    assert "Certificate is Trusted." in said
+    assert "Total document signed" in said
+    printed = " ".join(said_by(tool("pdftotext", "poppler-utils"), "-layout", pdf, "-").split())
+    for words in (
+        "Marisol Dunne",
+        "Priya Kestrel",
+        "W4",
+        "C1",
+        CLAUSE,
+        "3/8",
+        "9.5 mm",
+        MEANINGS[1],
+    ):
+        assert words in printed, words
+    assert Report.objects.get().report_records.count() == 3
+
+
+def ines_takes_the_bundle_home(house: House, tmp_path: Path) -> None:
+    ines = house.ines
+    ines.sign_in(V)
+    ines.looks("auditor")
+    assert ines.page.get_by_role("link", name="Take out of service").count() == 0
+    ines.go(V + "t/W4/")
+    assert ines.page.locator("main button").count() == 0
+    packed = hand_out_bundle(ines, tmp_path)
+    bundle = unpacked(packed, tmp_path / "home")
+    lines = LogLine.objects.exclude(did="export_evidence").count()
+    everything_is_right(bundle, lines=lines, records=3, reports=1, folder=tmp_path)
+    assert counted(bundle) == {
+        "tasks": 2, "records": 3, "answers": 6, "readings": 5, "judgements": 5, "findings": 1,
+        "orders": 1, "remedies": 1, "returns": 1, "reports": 1, "photographs_and_documents": 2,
+    }  # fmt: skip
+    outcomes = [row["outcome"] for row in table(bundle, "tasks")]
+    assert outcomes.count("done in time") == 2
+    typed = [row["as typed"] for row in table(bundle, "readings")]
+    assert {"3/8", '3/8"', "9.5 mm"} <= set(typed)
+    retired = [row for row in table(bundle, "judgements") if row["state"] == "retire"]
+    assert [(row["rule set"], row["clause"]) for row in retired] == [("us-osha-1926-1413", CLAUSE)]
+
+
+def hand_out_bundle(person: Person, folder: Path) -> Path:
+    """Ask for the bundle of the past year, wait for the worker, take it away."""
+    person.go(V + "evidence/")
+    person.looks("evidence")
+    person.press("Make the bundle")
+    assert "Waiting" in person.looks("evidence-waiting")
+    (waiting,) = OrmQ.objects.all()
+    work_on(*waiting.args())  # what the worker beside the web server does with it
+    person.follow("Look again now")
+    assert "Can be downloaded until" in person.looks("evidence-ready")
+    packed = person.take_away("Download the bundle", folder)
+    assert hashlib.sha256(packed.read_bytes()).hexdigest() in person.reads()
+    return packed
