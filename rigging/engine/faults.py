@@ -41,6 +41,22 @@ def each(name: str, parsed: Mapping[str, Any], key: str, least: int = 1) -> list
     return rows
 
 
+BLANK = "FILL IN"
+
+
+def refuse_blanks(name: str, value: object, where: str = "") -> None:
+    """A template with something not filled in is no rule, whatever else it says."""
+    if isinstance(value, str) and BLANK in value:
+        raise RuleSetRefused(name, f"{where} is not filled in.")
+    pairs: Iterable[tuple[object, object]] = ()
+    if isinstance(value, Mapping):
+        pairs = value.items()
+    elif isinstance(value, list):
+        pairs = enumerate(value, 1)
+    for key, each_value in pairs:
+        refuse_blanks(name, each_value, f"{where} {key}".strip())
+
+
 def refuse_unknown(name: str, where: str, row: Mapping[str, Any], known: Iterable[str]) -> None:
     """A misspelt key must not be skipped silently."""
     unknown = sorted(set(row) - set(known))

@@ -15,7 +15,14 @@ from typing import Any
 
 from rigging.engine.criterion_checks import check_criteria
 from rigging.engine.criterion_files import read_criterion
-from rigging.engine.faults import RuleSetRefused, each, mapping, refuse_unknown, text
+from rigging.engine.faults import (
+    RuleSetRefused,
+    each,
+    mapping,
+    refuse_blanks,
+    refuse_unknown,
+    text,
+)
 from rigging.engine.known_misprints import refuse_known_misprints
 from rigging.engine.rulesets import VERIFIED, Criterion, Example, RuleSet, Source
 from rigging.engine.table_files import read_table
@@ -49,6 +56,7 @@ def load_ruleset(path: Path) -> RuleSet:
 
 def read_ruleset(parsed: Mapping[str, Any], name: str) -> RuleSet:
     """A rule set from parsed content; `name` is what refusals call it."""
+    refuse_blanks(name, parsed)
     refuse_unknown(name, "the rule set", parsed, KNOWN)
     texts = {key: text(name, "the rule set", parsed, key) for key in TEXTS}
     if texts["verified"] not in VERIFIED:

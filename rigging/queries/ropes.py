@@ -5,14 +5,13 @@ from datetime import date
 from django.db.models import Q
 
 from rigging.engine import RopeFacts, RuleSet, load_rulesets
+from rigging.engine.rope import CHOICES, NUMBERS, QUANTITIES, YES_OR_NO
 from rigging.models import RuleChoice
 from rigging.queries.confirmations import as_confirmed
 from venue.models import Part, Venue
 from venue.quantities import Quantity
 
-QUANTITIES = ("nominal_diameter", "lay_length", "minimum_breaking_force", "baseline_diameter")
-TEXTS = ("construction", "core", "lay_type", "duty", "mbf_source", "drum", "machine_class")
-NUMBERS = ("total_wires", "wires_per_strand", "strands", "outer_load_bearing_wires")
+TEXTS = ("construction", "mbf_source", *CHOICES)
 
 
 def rope_facts(part: Part) -> RopeFacts:
@@ -23,7 +22,7 @@ def rope_facts(part: Part) -> RopeFacts:
     }
     facts |= {name: known.get(name) or None for name in TEXTS}
     facts |= {name: int(known[name]) if known.get(name) else None for name in NUMBERS}
-    facts["rotation_resistant"] = known.get("rotation_resistant")
+    facts |= {name: known.get(name) for name in YES_OR_NO}
     return RopeFacts(**facts)
 
 
