@@ -10,6 +10,7 @@ from inspections.actions.open_finding import open_finding
 from inspections.consequences import STATES, consequence_of
 from inspections.models import Answer, AnswerPhoto, Judged, Reading, Record
 from inspections.queries.checks import Asked, Sheet
+from rigging.engine import Judgement
 from rigging.models import RopeObserved
 from venue.actions.log import Deed
 from venue.models import Person
@@ -107,19 +108,28 @@ def _consequence(
 
 
 def _what(asked: Asked) -> str:
-    """The finding in one line: the reading that decided it, or the question that was failed."""
+    """The finding in one line: what was asked and what was found, or the rule that decided it."""
     words = asked.question.check.question
+    if asked.read.given in ("yes", "no"):
+        words = f"{words} {asked.read.given.title()}."
     if asked.judgements:
         decided = max(asked.judgements, key=lambda one: STATES.index(one.state))
-        words = f"{decided.words}: {decided.value}, limit {decided.limit} ({decided.title}, {decided.clause})"
+        # A rule's words say what it is about; those of a limit only that it was not kept.
+        about = words if decided.ruleset == "limit" else f"{decided.words}:"
+        words = f"{about} {_figures(decided)}"
     label = asked.question.part_label
     return f"{label}: {words}" if label else words
+
+
+def _figures(judgement: Judgement) -> str:
+    cited = ", ".join(text for text in (judgement.title, judgement.clause) if text)
+    return f"{judgement.value}, limit {judgement.limit} ({cited})"
 
 
 def _detail(asked: Asked) -> str:
     """Why, in words: each judgement that is not fit, the answer's own text, the regime's note."""
     lines = [
-        f"{judgement.state}: {judgement.value}, limit {judgement.limit} ({judgement.title}, {judgement.clause})"
+        f"{judgement.state}: {_figures(judgement)}"
         for judgement in asked.judgements
         if judgement.state != "fit"
     ]

@@ -11,7 +11,7 @@ from inspections.actions.generate_tasks import generate_tasks
 from inspections.demo import scenario, season
 from inspections.demo.checks import Span
 from inspections.demo.cures import People, stop
-from inspections.demo.diary import Diary, live_through, put_right_later
+from inspections.demo.diary import Diary, live_through, needs_of, put_right_later
 from inspections.demo.loose_ends import agree_days, cancel_one, put_off_the_overdue_one
 from inspections.demo.machines import larkspur_machines, studio_machines
 from inspections.demo.plans import apply_plans, starts
@@ -125,7 +125,7 @@ def _live(venue: Venue, people: People, now: datetime, days_back: int) -> None:
     _plan_ahead(diary, days_back)
     live_through(diary)
     generate_tasks(venue=venue, by=None, at=now)
-    agree_days(venue=venue, people=people, at=now)
+    agree_days(venue=venue, people=people, leaves=diary.leaves, needs=needs_of, at=now)
 
 
 def _doers(people: People) -> dict[str, tuple[str, ...]]:

