@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
+from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -39,11 +40,30 @@ def refuse_known_misprints(name: str, parsed: Mapping[str, Any]) -> None:
 
 
 def holds(whole: object, part: object) -> bool:
-    """Whether a part is somewhere in it: every key of it, with the same value."""
+    """Whether a part is somewhere in it: every key of it, with the same value. Figures are the
+    same however they are written.
+
+    >>> holds({"limit": {"number": 6}, "slug": "x"}, {"limit": {"number": "6"}})
+    True
+    """
     if isinstance(part, Mapping):
         return isinstance(whole, Mapping) and all(
             key in whole and holds(whole[key], value) for key, value in part.items()
         )
-    if isinstance(part, list) and isinstance(whole, list) and part and isinstance(part[0], list):
-        return all(each in whole for each in part)
-    return whole == part
+    if isinstance(part, list):
+        if not isinstance(whole, list):
+            return False
+        if part and isinstance(part[0], list):
+            return all(any(holds(each, row) for each in whole) for row in part)
+        pairs = zip(whole, part, strict=False)
+        return len(whole) == len(part) and all(holds(one, other) for one, other in pairs)
+    return _figure(whole) == _figure(part)
+
+
+def _figure(value: object) -> object:
+    """A number as a fraction, anything else as it stands."""
+    text = str(value)
+    try:
+        return Fraction(text)
+    except (ValueError, ZeroDivisionError):
+        return text

@@ -150,3 +150,145 @@ def test_what_is_known_only_from_memory_is_there_and_switched_off_with_its_reaso
     off = [each for rules in load_rulesets().values() for each in rules.criteria if each.off]
     assert len(off) == 10
     assert all(each.verified == "from memory" and "from memory" in each.off for each in off)
+
+
+MADE = FOLDER / "asme-b30-5.toml"
+SCALED = FOLDER / "cn-crane-rule-as-quoted.toml"
+RANGES = FOLDER / "ca-ontario-213-91-168.toml"
+GERMAN = FOLDER / "din-15020-2.toml"
+
+
+def criterion_of(content: dict, slug: str) -> dict:
+    return next(each for each in content["criterion"] if each["slug"] == slug)
+
+
+def test_a_shorter_window_with_the_larger_number_is_refused_as_a_misprint():
+    content = parsed(MADE)
+    criterion_of(content, "rotation-resistant-6d")["limit"]["number"] = 6
+    assert "rotation-resistant-6d allows more than rotation-resistant-30d" in refusal(content)
+
+
+def test_one_strand_with_more_than_the_rope_is_refused_as_a_misprint():
+    content = parsed(MADE)
+    criterion_of(content, "breaks-one-strand")["limit"]["number"] = 7
+    assert "breaks-one-strand allows more than breaks-one-lay" in refusal(content)
+
+
+def test_the_misprints_that_documents_are_known_for_are_refused():
+    content = parsed(FOLDER / "asme-b30-7.toml")
+    content["criterion"] = [
+        each for each in content["criterion"] if each["slug"] != "rotation-resistant-30d"
+    ]
+    criterion_of(content, "rotation-resistant-6d")["limit"]["number"] = 6
+    assert "known misprint: 6 in 6 diameters" in refusal(content)
+    content = parsed(SCALED)
+    content["source"][0]["document"] = "PB 10-14-92, appendix"
+    criterion_of(content, "breaks-one-lay")["limit"]["scale"]["steps"][-1][0] = "39 %"
+    assert "30 % is meant" in refusal(content)
+    content = parsed(FOLDER / "us-osha-1926-251.toml")
+    content["criterion"][0] |= {"window": ["lay", 1], "limit": {"number": 6}}
+    assert "another rule" in refusal(content)
+
+
+@pytest.mark.parametrize(
+    ("steps", "says"),
+    [
+        ([["10 %", "0.85"], ["15 %", "0.90"]], "factors fall"),
+        ([["15 %", "0.85"], ["10 %", "0.75"]], "losses rise"),
+        ([["10 %", "1.2"]], "below 1"),
+        ([], "below 1"),
+    ],
+)
+def test_a_scale_that_does_not_fall_with_the_loss_is_refused(steps, says):
+    content = parsed(SCALED)
+    criterion_of(content, "breaks-one-lay")["limit"]["scale"]["steps"] = steps
+    assert says in refusal(content)
+
+
+@pytest.mark.parametrize(
+    ("bands", "says"),
+    [
+        ([["3.5 %", 20], ["3 %", 40], ["7.5 %", 100]], "the bands rise"),
+        ([["3.5 %", 40], ["4.5 %", 20], ["7.5 %", 100]], "so do their severities"),
+        ([["3.5 %", 20], ["7.5 %", 80]], "the last band is 100"),
+        ([], "the bands rise"),
+    ],
+)
+def test_bands_that_do_not_rise_to_discard_are_refused(bands, says):
+    content = parsed(ISO)
+    criterion_of(content, "diameter-steel-core")["limit"]["bands"] = bands
+    assert says in refusal(content)
+
+
+def test_a_column_below_the_one_it_holds_is_refused():
+    content = parsed(FOLDER / "iso-4309-2017-rotation-resistant.toml")
+    table = next(each for each in content["table"] if each["slug"] == "eleven-strands")
+    table["row"][4]["cells"]["single_30d"] = 3
+    said = refusal(content)
+    assert "single_30d is less than" in said
+    assert "eleven-strands, row 5" in said
+
+
+@pytest.mark.parametrize(
+    ("row", "change", "says"),
+    [
+        (1, {"above": "18 mm"}, "does not follow"),
+        (1, {"above": "19 mm", "first": "19 mm"}, "begins twice"),
+        (2, {"above": "28 mm"}, "does not follow"),
+        (1, {"last": "18 mm"}, "first is after last"),
+        (1, {"cells": {"loss": "0.5 mm"}}, "less than in the row above"),
+        (1, {"cells": {"los": "2 mm"}}, "other columns"),
+    ],
+)
+def test_a_faulty_range_of_diameters_is_refused(row, change, says):
+    content = parsed(RANGES)
+    content["table"][0]["row"][row] |= change
+    assert says in refusal(content)
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ({"parts": {"light_ordinary_6d": "1.5"}}, "between zero and one"),
+        ({"parts": {"light_ordinary_6d": "four"}}, "is not a part"),
+        ({"first": 302}, "does not follow"),
+        ({"cells": {"light_ordinary_6d": 13}}, "twice"),
+    ],
+)
+def test_a_faulty_open_row_is_refused(change, says):
+    content = parsed(GERMAN)
+    content["table"][0]["row"][-1] |= change
+    assert says in refusal(content)
+
+
+def test_every_cell_of_the_german_table_is_guarded_by_its_arithmetic():
+    refused, content = 0, parsed(GERMAN)
+    for place, row in enumerate(content["table"][0]["row"][:-1]):
+        for column, value in row["cells"].items():
+            wrong = copy.deepcopy(content)
+            wrong["table"][0]["row"][place]["cells"][column] = value + 1
+            said = refusal(wrong)
+            assert "table counts, row" in said
+            assert column in said
+            refused += 1
+    assert refused == 13 * 8
+
+
+@pytest.mark.parametrize(
+    ("slug", "change", "says"),
+    [
+        ("combined", {"combines": ["no-such"]}, "combines no-such"),
+        ("combined", {"combines": []}, "names the criteria it combines"),
+        ("combined", {"window": ["lay"]}, "has not the amount"),
+        ("corrosion-rough", {"severity": 120}, "whole percentage"),
+        ("ordinary-6d", {"severity": 50}, "whole percentage"),
+        ("ordinary-6d", {"asks": "burn"}, "asks is one of"),
+        ("ordinary-6d", {"limit": {"number": 2, "percent": "4"}}, "names no number"),
+        ("ordinary-6d", {"limit": {"number": 2, "times": "0"}}, "more than zero"),
+        ("ordinary-6d", {"when": {"outer_strands": [11, "and more"]}}, "cannot be"),
+    ],
+)
+def test_a_faulty_combination_severity_or_modifier_is_refused(slug, change, says):
+    content = parsed(ISO)
+    criterion_of(content, slug).update(change)
+    assert says in refusal(content)
