@@ -10,6 +10,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
 from venue.quantity_numbers import UnreadableQuantity, read_number, split_number, tidy
 from venue.quantity_units import DIMENSIONS, UNITS, Unit, find_unit, units_of
@@ -39,7 +40,7 @@ class Quantity:
     unit: str
     dimension: str
 
-    @property
+    @cached_property
     def si(self) -> Fraction:
         """The exact value in SI (angles: degrees). Obscurations: on the scale of their unit."""
         return self.value * UNITS[self.unit].factor

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from rigging.engine.conditions import CONDITIONS, FINER, OTHER_NAMES, WHOLE_OF
@@ -97,10 +98,14 @@ class RopeObservation:
             if value is not None and value.si < 0:
                 raise FaultyFact(name, "is not below zero.")
 
+    @cached_property
+    def _said(self) -> dict[str, bool | None]:
+        return {OTHER_NAMES.get(name, name): seen for name, seen in self.conditions.items()}
+
     def seen(self, condition: str) -> bool | None:
         """True seen, False looked for and not seen, None not looked at. A kind seen is the whole
         seen; every kind not seen is the whole not seen; the whole not seen is no kind seen."""
-        said = {OTHER_NAMES.get(name, name): seen for name, seen in self.conditions.items()}
+        said = self._said
         found = said.get(condition)
         if condition in WHOLE_OF:
             return False if found is None and said.get(WHOLE_OF[condition]) is False else found
