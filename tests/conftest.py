@@ -4,10 +4,15 @@ import os
 import shutil
 from collections.abc import Iterator
 
+import hypothesis
 import pytest
 
 from tests.environment import FOLDER, wanted_database
 from tests.postgres import NoPostgres, OwnPostgres
+
+# A law is not false because the machine was busy for a fifth of a second.
+hypothesis.settings.register_profile("loftbook", deadline=None)
+hypothesis.settings.load_profile("loftbook")
 
 # Without a display, a sandbox for root, a GPU, or anything that calls its maker.
 CHROMIUM_FLAGS = [

@@ -144,7 +144,7 @@ outages = st.lists(
 )
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(outages)
 def test_no_window_of_a_day_holds_more_hours_out(found) -> None:
     """Every quarter of an hour is tried: all ends lie on quarters."""

@@ -58,7 +58,7 @@ def test_with_what_is_needed_the_set_is_in_balance(bar, arbor, purchase) -> None
     assert out_of_balance(bar, arbor + needed - purchase, purchase) == 1
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.integers(1, 120), st.lists(st.integers(3, 30), min_size=1, max_size=3, unique=True))
 def test_no_other_stack_within_a_brick_of_the_weight_needs_fewer_bricks(weight, sizes) -> None:
     found = choose_bricks(F(weight), [BrickSize(F(size)) for size in sizes])

@@ -205,7 +205,7 @@ def battens(draw, most: int = 6):
     return lines, end, [SpreadLoad(F(draw(st.integers(1, 50))), F(0), end), *loads]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(battens())
 def test_the_lines_carry_the_whole_load_and_its_moment(batten) -> None:
     lines, _, loads = batten
@@ -216,7 +216,7 @@ def test_the_lines_carry_the_whole_load_and_its_moment(batten) -> None:
     assert all(found.drop_at(x) == 0 for x in lines)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(battens())
 def test_a_mirrored_batten_has_mirrored_loads(batten) -> None:
     lines, end, loads = batten
@@ -233,7 +233,7 @@ def test_a_mirrored_batten_has_mirrored_loads(batten) -> None:
     assert both.reactions == both.reactions[::-1]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(battens(), st.integers(1, 99), st.integers(1, 99))
 def test_units_cancel(batten, unit_of_length, unit_of_force) -> None:
     """The same batten in other units of length and force has the same loads in that unit."""
@@ -249,7 +249,7 @@ def test_units_cancel(batten, unit_of_length, unit_of_force) -> None:
     assert solve_beam([x * k for x in lines], other).reactions == tuple(r * f for r in there)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(battens(), st.integers(1, 1000))
 def test_settlement_adds_no_load_and_is_symmetric(batten, rigidity: int) -> None:
     lines, _, loads = batten
@@ -264,7 +264,7 @@ def test_settlement_adds_no_load_and_is_symmetric(batten, rigidity: int) -> None
     assert len(lines) == 2 or changes[0][0] < 0  # a line let out carries less
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(battens(5), st.data())
 def test_a_line_pulls_or_hangs_slack_and_no_other_state_is_possible(batten, data) -> None:
     """Every choice of taut lines is tried; only the one that was found may stand."""
@@ -292,7 +292,7 @@ def test_a_line_pulls_or_hangs_slack_and_no_other_state_is_possible(batten, data
     assert sum(found.tensions) == sum(load.load for load in loads)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(battens(5), st.integers(1, 1000))
 def test_the_drop_at_a_slack_line_is_the_same_from_what_is_known_already(batten, rigidity) -> None:
     lines, _, loads = batten
