@@ -124,12 +124,13 @@ def _constraint(name: x509.GeneralName) -> x509.GeneralName:
 
 def _permitted(authority: x509.Certificate) -> set[x509.GeneralName]:
     found = authority.extensions.get_extension_for_class(x509.NameConstraints).value
-    return {
-        x509.IPAddress(ipaddress.ip_address(each.value.network_address))
-        if isinstance(each, x509.IPAddress)
-        else each
-        for each in found.permitted_subtrees or []
-    }
+    return {_without_network(each) for each in found.permitted_subtrees or []}
+
+
+def _without_network(name: x509.GeneralName) -> x509.GeneralName:
+    if isinstance(name, x509.IPAddress):
+        return x509.IPAddress(ipaddress.ip_address(str(name.value).split("/")[0]))
+    return name
 
 
 def _pem(certificate: x509.Certificate) -> bytes:
