@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
-from rigging.engine import CONDITIONS, RuleSet
+from rigging.engine import CONDITIONS, RuleSet, confirmable, load_rulesets, with_confirmed
 from rigging.engine.limits_of_rules import OR_MORE
 from rigging.engine.observation import ZONES
 from rigging.engine.rope import CHOICES
@@ -26,6 +27,16 @@ MEASURED = ("diameter_loss", "outer_wire_loss", "strength_loss")
 HAIR = Fraction(1, 100_000)
 
 Vector = dict[str, Any]
+
+
+def every_ruleset() -> dict[str, RuleSet]:
+    """All rule sets as shipped, and those with unverified figures also as confirmed by somebody."""
+    found = dict(load_rulesets())
+    for slug, each in load_rulesets().items():
+        if words := {criterion.slug: "confirmed" for criterion in confirmable(each)}:
+            name = f"{slug}-confirmed"
+            found[name] = replace(with_confirmed(each, words), slug=name)
+    return found
 
 
 def rope_vectors(seed: int, count: int, rulesets: Mapping[str, RuleSet]) -> Iterator[Vector]:
