@@ -8,10 +8,10 @@ from fractions import Fraction
 
 from rigging.calculators.contract import (
     BEYOND,
-    NOT_BELOW_ZERO,
     WITHIN,
     Answer,
     BadValue,
+    Bounds,
     Calculator,
     Check,
     Example,
@@ -116,7 +116,11 @@ CALCULATOR = Calculator(
     inputs=(
         Input(
             "outages", "Outages, in hours from midnight of the first day", ("time", "time"),
-            "20 h to 22 h; 34 h to 36 h", many=True, bare="h", bounds=NOT_BELOW_ZERO,
+            "20 h to 22 h; 34 h to 36 h", many=True, bare="h",
+            bounds=Bounds(
+                "Type hours from 0 to 8784: a year at most is looked at.", least=0,
+                most=8784 * HOUR,
+            ),
         ),
         Input(
             "rule", "The rule that is followed", "choice",

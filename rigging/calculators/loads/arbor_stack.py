@@ -12,6 +12,7 @@ from rigging.calculators.contract import (
     UNDECIDED,
     WITHIN,
     Answer,
+    Bounds,
     Calculator,
     Check,
     Example,
@@ -32,6 +33,7 @@ PLATE_RULE = Source(
 )
 PRACTICE = Source("Height of the arbor over thickness of a brick", "", "", "common practice")
 MOST_DRAWN = 60
+MOST_PLATES_DRAWN = 12
 ASSUMPTIONS = ("One thickness of brick; the bare arbor is not counted.",)
 LIMITS = (
     "The mark on the arbor rules where it is lower, and so do the head block, lines and "
@@ -117,7 +119,7 @@ def stack_drawing(count: int, plates: int, filled: float, told: str) -> Drawing:
         for i in range(1, drawn):
             y = round(bottom - height * i / drawn, 1)
             marks.append(Stroke(((145, y), (255, y)), "measure"))
-    for i in range(plates):
+    for i in range(max(0, plates - MOST_PLATES_DRAWN), plates):
         share = 1.0 if i == plates - 1 else (i + 1) / max(plates, 1)
         y = round(bottom - height * share, 1)
         marks.append(Stroke(((132, y), (268, y)), "rope"))
@@ -133,8 +135,14 @@ CALCULATOR = Calculator(
     family="Counterweight",
     purpose="Bricks and spreader plates that fit an arbor, and the weight they make.",
     inputs=(
-        Input("clear", "Clear height for the stack", "length", "72 in, 1.8 m", bounds=ABOVE_ZERO),
-        Input("thickness", "Thickness of a brick", "length", "1 in, 25 mm", bounds=ABOVE_ZERO),
+        Input(
+            "clear", "Clear height for the stack", "length", "72 in, 1.8 m",
+            bounds=Bounds("Type a height up to 20 m.", above=0, most=20),
+        ),
+        Input(
+            "thickness", "Thickness of a brick", "length", "1 in, 25 mm",
+            bounds=Bounds("Type a thickness of 1 mm or more.", least=Fraction(1, 1000)),
+        ),
         Input("brick", "Weight of a brick", "mass", "25 lb, 12 kg", bounds=ABOVE_ZERO),
         Input(
             "plate", "Thickness of a spreader plate", "length", "3/16 in, 5 mm",

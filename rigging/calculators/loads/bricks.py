@@ -84,7 +84,8 @@ def choose_bricks(weight: Fraction, sizes: Sequence[BrickSize]) -> tuple[int, ..
         return total >= near, sum(counts), total
 
     found = min(_stacks(wanted, weights), key=bricks_and_total)
-    return found if sum(found) <= MOST_BRICKS else None
+    too_heavy, bricks, _ = bricks_and_total(found)
+    return None if too_heavy or bricks > MOST_BRICKS else found
 
 
 def _whole_numbers(values: Sequence[Fraction]) -> list[int]:
@@ -101,7 +102,8 @@ def _stacks(weight: int, weights: Sequence[int]) -> Iterator[tuple[int, ...]]:
     if not rest:
         yield (most,)
         return
-    for count in range(most, -1, -1):
+    # More of one size is refused in the end: with a feather for a brick there is none to look at.
+    for count in range(min(most, MOST_BRICKS), -1, -1):
         for others in _stacks(weight - count * head, rest):
             yield (count, *others)
 
