@@ -13,7 +13,8 @@ from inspections.models import Task
 from venue.models import Person, Venue
 
 AGREED_DAYS, MOST_AGREED = 21, 36
-People, Leaves = dict[str, Person], Callable[[date], frozenset[str]]
+People = dict[str, Person]
+Leaves = Callable[[date], frozenset[str]]
 USUAL = {
     "trained_user": PRIYA, "competent_person": JONAS, "qualified_person": TAM,
     "outside_examiner": MARISOL,

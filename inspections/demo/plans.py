@@ -15,6 +15,7 @@ SETS = ("counterweight_set_single", "counterweight_set_double")
 LIFT = ("pit_lift_screw",)
 WINCHES = ("multi_line_winch", "drum_winch")
 WALKWAYS = ("gridiron", "loading_gallery", "catwalk")
+LOGGED = ("D01", "D03", "D09")  # those with nuisance alarms
 OTHER_DETECTORS = tuple(f"D{number:02}" for number in range(1, 15) if number != 9)
 INTERVAL_DAYS = {
     "P1M": 30,
@@ -38,9 +39,8 @@ class Applied:
 
 APPLIED = (
     Applied("pit_lift_monthly", LIFT, tags=("L2",)),
-    Applied("pit_lift_monthly", LIFT, since=420, tags=("L3",)),
-    Applied("pit_lift_monthly", LIFT, since=420, tags=("L1",)),
-    Applied("pit_lift_quarterly", LIFT),
+    Applied("pit_lift_monthly", LIFT, since=250, tags=("L1", "L3")),
+    Applied("pit_lift_quarterly", LIFT, since=540),
     Applied("pit_lift_yearly", LIFT),
     Applied("pit_lift_yearly_measured", LIFT),
     Applied("pit_lift_screw_yearly", LIFT),
@@ -51,9 +51,9 @@ APPLIED = (
     Applied("lock_out_yearly", (*LIFT, *WINCHES)),
     Applied("winch_ropes_monthly", WINCHES, since=580, tags=("W1", "W2")),
     Applied("winch_ropes_monthly", WINCHES, since=250, tags=("W3", "W4")),
-    Applied("winch_quarterly", WINCHES),
+    Applied("winch_quarterly", WINCHES, since=540),
     Applied("winch_yearly", WINCHES),
-    Applied("multi_line_quarterly", ("multi_line_winch",), since=420),
+    Applied("multi_line_quarterly", ("multi_line_winch",), since=330),
     Applied("multi_line_yearly", ("multi_line_winch",), since=300),
     Applied("thorough_twelve_months", (*WINCHES, "chain_hoist")),
     Applied("thorough_twelve_months", SETS, since=150),
@@ -61,10 +61,10 @@ APPLIED = (
     Applied("counterweight_level_1_yearly", SETS, since=400),
     Applied("counterweight_lift_lines_yearly", SETS, since=170),
     Applied("counterweight_quarterly", SETS, since=40),
-    Applied("blocks_yearly", SETS, since=40),
-    Applied("chain_hoist_frequent_monthly", ("chain_hoist",), since=100),
+    Applied("blocks_yearly", SETS, since=25),
+    Applied("chain_hoist_frequent_monthly", ("chain_hoist",), since=75),
     Applied("chain_hoist_periodic_yearly", ("chain_hoist",)),
-    Applied("beam_detector_monthly_log", ("beam_smoke_detector",), since=40),
+    Applied("beam_detector_monthly_log", ("beam_smoke_detector",), since=100, tags=LOGGED),
     Applied("beam_detector_six_monthly", ("beam_smoke_detector",), tags=("D09",)),
     Applied("beam_detector_six_monthly", ("beam_smoke_detector",), since=200, tags=OTHER_DETECTORS),
     Applied("beam_detector_yearly", ("beam_smoke_detector",), since=500),
@@ -72,7 +72,7 @@ APPLIED = (
     Applied("anchor_yearly", ("fall_arrest_anchor",), since=420),
     Applied("anchor_bolted_yearly", ("fall_arrest_anchor",), since=100),
     Applied("walkway_monthly", WALKWAYS, since=200),
-    Applied("walkway_quarterly", WALKWAYS, since=420),
+    Applied("walkway_quarterly", WALKWAYS, since=330),
     Applied("walkway_yearly", ("catwalk",)),
     Applied("walkway_structure_yearly", WALKWAYS),
     Applied("gridiron_quarterly", ("gridiron",)),
@@ -80,7 +80,7 @@ APPLIED = (
     Applied("loading_gallery_quarterly", ("loading_gallery",)),
     Applied("loading_gallery_six_monthly", ("loading_gallery",)),
     Applied("loading_gallery_yearly", ("loading_gallery",)),
-    Applied("fire_curtain_monthly", ("fire_safety_curtain",)),
+    Applied("fire_curtain_monthly", ("fire_safety_curtain",), since=420),
     Applied("fire_curtain_quarterly", ("fire_safety_curtain",)),
     Applied("fire_curtain_yearly", ("fire_safety_curtain",)),
     Applied("fire_curtain_training_yearly", ("fire_safety_curtain",)),

@@ -54,7 +54,7 @@ NO: Typed = {"given": "no"}
 
 FAULTS = (
     Fault(
-        390, "L1", "pit_lift_monthly", "edge_dead_points", {"value": "1"}, "edge house side",
+        230, "L1", "pit_lift_monthly", "edge_dead_points", {"value": "1"}, "edge house side",
         Cure("New pressure strip fitted over the whole house side", JONAS, 2,
              "Pressed every half metre: stops and backs away each time", TAM, 3),
     ),
@@ -181,5 +181,5 @@ OVERDUE = ("L3", "thorough_twelve_months_lift", 95)
 PUT_OFF_BECAUSE = "The wagon stood under the set of the touring show when the examiner was here"
 CANCELLED = (
     ("C3", "walkway_monthly", 150, "Closed off for the sound system's new cables; nobody went up there"),
-    ("H5", "chain_hoist_frequent_monthly", 80, "Stored in the flight case over the dark fortnight"),
+    ("H5", "chain_hoist_frequent_monthly", 50, "Stored in the flight case over the dark fortnight"),
 )  # fmt: skip
