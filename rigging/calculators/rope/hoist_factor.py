@@ -58,12 +58,17 @@ CALCULATOR = Calculator(
     inputs=(Input("speed", "Rope speed", "speed", "300 ft/min, 1.5 m/s", bounds=ABOVE_ZERO),),
     compute=compute,
     sources=(SOURCE,),
+    # Written out once more from the document, so that a slip in the table is found.
     examples=tuple(
         Example(
-            f"Factor at {row['speed']}", {"speed": row["speed"]}, SOURCE, ExampleClass.PRINTED,
-            {"factor": row["factor"]},
+            f"Factor at {speed} ft/min", {"speed": f"{speed} ft/min"}, SOURCE,
+            ExampleClass.PRINTED, {"factor": factor},
         )
-        for row in rows("hoist_factors")
-        if row["speed"] in ("50 ft/min", "300 ft/min", "600 ft/min")
+        for speed, factor in (
+            ("50", "7.60"), ("75", "7.75"), ("100", "7.95"), ("125", "8.10"), ("150", "8.25"),
+            ("175", "8.40"), ("200", "8.60"), ("225", "8.75"), ("250", "8.90"), ("300", "9.20"),
+            ("350", "9.50"), ("400", "9.75"), ("450", "10.00"), ("500", "10.25"),
+            ("550", "10.45"), ("600", "10.70"),
+        )
     ),
 )  # fmt: skip
