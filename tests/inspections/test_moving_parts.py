@@ -55,7 +55,10 @@ def look_at(house, broken: str = "0") -> None:
 
 
 def test_a_moved_rope_keeps_where_it_was_and_every_figure(house, manager):
+    send(manager, f"/v/larkspur/parts/{house.rope.pk}/change/", field_length="12,5")
+    house.rope.refresh_from_db()
     figures = dict(house.rope.fields)
+    assert figures["length"]["typed"] == "12,5"
     answer = move(house, manager)
     house.rope.refresh_from_db()
     moved = house.rope.successor

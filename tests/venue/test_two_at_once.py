@@ -13,7 +13,7 @@ from django.utils import timezone
 from tests.house import make_house
 from tests.venue.test_equipment_on_screen import TYPED
 from venue.actions.equipment import add_equipment, change_equipment
-from venue.actions.parts import PartRefused, replace_part
+from venue.actions.parts import PartRefused, replace_part, retire_part
 from venue.actions.register_entry import ChangedMeanwhile, EntryRefused
 from venue.forms_equipment import equipment_form
 from venue.kind_files import kinds
@@ -104,3 +104,26 @@ def test_a_rope_replaced_by_two_at_once_has_one_successor(house):
     assert PartRefused in made
     assert Part.objects.filter(equipment=house.winch).count() == 2
     assert Part.objects.filter(equipment=house.winch, retired_on__isnull=True).count() == 1
+
+
+def test_a_rope_replaced_and_retired_at_once_ends_once(house):
+    typed = {
+        "identifier": "R-2", "field: construction": "7x19", "field: duty": "running",
+        "field: nominal_diameter": "1/4 in",
+    }  # fmt: skip
+    by = house.people["manager"]
+    made = at_once(
+        lambda: replace_part(
+            part=house.rope, typed=typed, why="Worn", taken_out_on="", by=by, at=timezone.now()
+        ),
+        lambda: retire_part(
+            part=house.rope,
+            why="Kinked",
+            successor_identifier="",
+            installed_on=None,
+            by=by,
+            at=timezone.now(),
+        ),
+    )
+    assert made.count(PartRefused) == 1
+    assert LogLine.objects.filter(did__in=["replace_part", "retire_part"]).count() == 1

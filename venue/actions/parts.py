@@ -15,6 +15,7 @@ from venue.actions.register_entry import (
     refuse_stale,
     rows_in_turn,
     told,
+    wait_for_turn,
     write_entry,
 )
 from venue.actions.register_rows import write_changes
@@ -141,6 +142,7 @@ def retire_part(
     venue = part.equipment.venue
     today = at.astimezone(venue.zone).date()
     with transaction.atomic():
+        wait_for_turn(venue)
         if installed_on:
             _refuse_day(part, installed_on, today)
         if not Part.objects.filter(pk=part.pk, retired_on__isnull=True).update(
