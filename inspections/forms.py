@@ -1,11 +1,13 @@
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from django import forms
 
+from inspections.calendar_rules import due_date, shift_back
 from inspections.models import Task
-from venue.forms import DateInput
+from venue.forms import DayField
 from venue.models import Membership, Venue
 
 
@@ -16,32 +18,47 @@ class RetirePartForm(forms.Form):
         max_length=120,
         label="Identifier of what takes its place (empty: nothing yet)",
     )
-    installed_on = forms.DateField(
-        required=False, widget=DateInput, label="The new one was installed on"
-    )
+    installed_on = DayField(required=False, label="The new one was installed on")
 
 
 class ApplyRegimeForm(forms.Form):
     """`regime` is one of those the kind allows."""
 
     regime = forms.ChoiceField()
-    last_done_on = forms.DateField(
-        required=False,
-        widget=DateInput,
-        label="Last done on (empty: not known, then it is due at once)",
+    last_done_on = DayField(
+        required=False, label="Last done on (empty: not known, then it is due at once)"
     )
-    anchor = forms.DateField(
-        required=False, widget=DateInput, label="First due on (empty: counted from the last time)"
-    )
+    anchor = DayField(required=False, label="First due on (empty: counted from the last time)")
 
-    def __init__(self, *args: Any, regimes: list, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, regimes: list, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.today = today
+        self.intervals = {regime.slug: regime.interval for regime in regimes}
         choices: Any = self.fields["regime"]
         choices.choices = [(regime.slug, regime.title) for regime in regimes]
 
+    def clean_last_done_on(self) -> date | None:
+        day: date | None = self.cleaned_data["last_done_on"]
+        if day and day > self.today:
+            raise forms.ValidationError(
+                "That day has not come yet. Look at the year and the month."
+            )
+        return day
+
+    def clean(self) -> dict[str, Any]:
+        """A first day too far ahead would hide the inspection for years: a slip in the year does."""
+        found = super().clean() or {}
+        anchor, interval = found.get("anchor"), self.intervals.get(found.get("regime", ""))
+        if anchor and interval:
+            first, last = shift_back(self.today, interval), due_date(self.today, interval, 1)
+            if not first <= anchor <= last:
+                words = f"The first day lies at most one interval from today: {first:%-d %b %Y} to {last:%-d %b %Y}."
+                self.add_error("anchor", words)
+        return found
+
 
 class ChangeTaskForm(forms.Form):
-    planned_on = forms.DateField(widget=DateInput, label="Planned day")
+    planned_on = DayField(label="Planned day")
     person = forms.ModelChoiceField(
         queryset=Membership.objects.none(), required=False, empty_label="Nobody yet"
     )

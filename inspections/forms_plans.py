@@ -2,11 +2,11 @@ from __future__ import annotations
 
 from django import forms
 
-from venue.forms import DateInput
+from venue.forms import DayField
 
 
 class ShortenDateForm(forms.Form):
-    no_later_than = forms.DateField(widget=DateInput, label="To be done again no later than")
+    no_later_than = DayField(label="To be done again no later than")
     why = forms.CharField(
         widget=forms.Textarea(attrs={"rows": 4}),
         label="Why it cannot wait for the usual interval",

@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 
 from inspections.models import Record
 from inspections.reports.words import MEANINGS, state_words
-from venue.forms import DateInput
+from venue.forms import DayField
 
 
 class RecordsField(forms.ModelMultipleChoiceField):
@@ -50,8 +50,8 @@ class MailForm(forms.Form):
 class SpanForm(forms.Form):
     """Both days are part of the bundle."""
 
-    start = forms.DateField(widget=DateInput, label="From")
-    end = forms.DateField(widget=DateInput, label="To, this day included")
+    start = DayField(label="From")
+    end = DayField(label="To, this day included")
 
     def clean(self) -> dict[str, Any]:
         found = super().clean() or {}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any, ClassVar
 from zoneinfo import available_timezones
 
@@ -19,6 +20,21 @@ class DateInput(forms.DateInput):
 
     def __init__(self) -> None:
         super().__init__(format="%Y-%m-%d")
+
+
+# A year outside of these is a slip of the finger: 0206 or 22026 for 2026.
+YEARS = range(1900, 2101)
+
+
+def year_looks_right(day: date) -> None:
+    """Raises ValidationError for a day nobody can mean."""
+    if day.year not in YEARS:
+        raise forms.ValidationError(f"Look at the year: {day.year:04} cannot be meant.")
+
+
+class DayField(forms.DateField):
+    def __init__(self, **known: Any) -> None:
+        super().__init__(widget=DateInput, validators=[year_looks_right], **known)
 
 
 class VenueForm(forms.ModelForm):
@@ -55,10 +71,8 @@ class CompetenceForm(forms.Form):
     level = forms.ChoiceField(choices=Competence.Level.choices)
     certificate = forms.CharField(max_length=200, label="Certificate or reason")
     issued_by = forms.CharField(max_length=200)
-    valid_from = forms.DateField(widget=DateInput)
-    expires_on = forms.DateField(
-        widget=DateInput, required=False, label="Expires on (empty: no end date)"
-    )
+    valid_from = DayField()
+    expires_on = DayField(required=False, label="Expires on (empty: no end date)")
 
     def clean(self) -> dict[str, Any]:
         found = super().clean() or {}
@@ -73,8 +87,12 @@ class CompetenceForm(forms.Form):
 class BookingForm(forms.Form):
     what = forms.ChoiceField(choices=Booking.What.choices)
     title = forms.CharField(max_length=200)
-    starts = forms.DateTimeField(widget=forms.DateTimeInput(attrs={"type": "datetime-local"}))
-    ends = forms.DateTimeField(widget=forms.DateTimeInput(attrs={"type": "datetime-local"}))
+    starts = forms.DateTimeField(
+        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}), validators=[year_looks_right]
+    )
+    ends = forms.DateTimeField(
+        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}), validators=[year_looks_right]
+    )
     leaves_accessible = forms.MultipleChoiceField(
         choices=ACCESS_CHOICES, required=False, widget=forms.CheckboxSelectMultiple,
         label="What it leaves accessible",

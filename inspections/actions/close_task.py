@@ -58,12 +58,14 @@ def confirm_nothing_applies(*, task: Task, why: str, by: Person, at: datetime) -
 def _done(task: Task, day: date, why: str = "") -> Task | None:
     """The task that counts as done, or None where it is no longer open."""
     plan = Plan.objects.select_for_update().get(pk=task.plan_id)
+    if not Task.objects.filter(pk=task.pk, state=Task.State.OPEN).exists():
+        return None  # someone else did it meanwhile: both records are kept, no other task is closed
     target = _next_open(plan) if plan.counting == Plan.Counting.FROM_LAST_DONE else task
     closed = Task.objects.filter(pk=target.pk, state=Task.State.OPEN).update(
         state=Task.State.DONE, done_on=day, closed_why=why
     )
     if not closed:
-        return None  # someone else did it meanwhile: both records are kept
+        return None
     plan.last_done_on, plan.last_done_number, plan.next_no_later_than = day, target.number, None
     Plan.objects.filter(pk=plan.pk).update(
         last_done_on=day, last_done_number=target.number, next_no_later_than=None

@@ -23,7 +23,7 @@ def apply(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     equipment = get_object_or_404(Equipment.objects.visible_to(request.user), pk=pk, venue=venue)
     day = local_day(venue)
     can_apply = equipment_whole(equipment, day).can_apply
-    form = ApplyRegimeForm(request.POST or None, regimes=can_apply)
+    form = ApplyRegimeForm(request.POST or None, regimes=can_apply, today=day)
     if request.method == "POST" and form.is_valid():
         regime, said = regimes()[form.cleaned_data["regime"]], form.cleaned_data
         anchor = said["anchor"] or first_due(said["last_done_on"], regime.interval, day)
