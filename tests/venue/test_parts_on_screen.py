@@ -10,12 +10,12 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from tests.house import make_equipment, make_house, make_rope
+from tests.house import make_equipment, make_house, make_person, make_rope
 from tests.venue.register_samples import ROPE, WINCH, faults_of
 from tests.venue.screens import faults, send, shown, signed_in, words
 from venue.actions.parts import PartRefused, retire_part
 from venue.kind_files import part_kinds
-from venue.models import LogLine, Part
+from venue.models import LogLine, Membership, Part
 from venue.part_fields import carried_on, of_one_thing
 from venue.queries.parts import position_on, spells
 
@@ -283,3 +283,24 @@ def test_parts_of_another_venue_do_not_exist(house, manager):
     for what in ("", "change/", "replace/", "move/", "files/"):
         assert manager.get(page_of(other, what)).status_code == 404
     assert manager.get(add_to(other.equipment)).status_code == 404
+
+
+def test_whoever_belongs_to_two_venues_finds_each_thing_in_its_own_only(house):
+    both = make_person(house.other, "manager", "both")
+    Membership.objects.create(person=both, venue=house.venue, role="manager", since=today())
+    client, other = signed_in(both), make_rope(make_equipment(house.other, "X1"))
+    for what in ("", "change/", "replace/", "move/", "files/"):
+        assert client.get(page_of(other, what)).status_code == 404
+        assert client.get(page_of(house.rope, what)).status_code == 200
+    for what in ("change/", "parts/add/", "files/"):
+        assert client.get(f"/v/larkspur/equipment/{other.equipment_id}/{what}").status_code == 404
+    assert client.get(f"/v/larkspur/places/{other.equipment.place_id}/change/").status_code == 404
+
+
+def test_a_retired_part_was_there_until_the_day_it_was_taken_out(house):
+    Part.objects.filter(pk=house.rope.pk).update(
+        installed_on=date(2024, 1, 1), retired_on=date(2025, 6, 1)
+    )
+    house.rope.refresh_from_db()
+    assert position_on(house.rope, date(2025, 6, 1)) == house.rope
+    assert position_on(house.rope, date(2025, 6, 2)) is None
