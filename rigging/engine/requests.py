@@ -1,4 +1,4 @@
-"""Read a question about one rope from JSON text and answer it. Pure.
+"""Read a question about one rope, or about readings, from JSON text and answer it. Pure.
 
 The shapes are described in docs/judge.md.
 """
@@ -10,16 +10,18 @@ from collections.abc import Mapping
 from typing import Any
 
 from rigging.engine.judging import judge_rope
+from rigging.engine.limit_requests import judge_readings
 from rigging.engine.observation import RopeObservation
 from rigging.engine.rope import FaultyFact, RopeFacts
 from rigging.engine.rulesets import RuleSet
 from rigging.engine.verdicts import CAUTION, STATES, Judgement
 
-KNOWN = ("rope", "observation", "rulesets")
+KNOWN = ("rope", "observation", "rulesets", "readings")
 
 
 def answer_request(text: str, known: Mapping[str, RuleSet]) -> dict[str, Any]:
-    """The judgements on one rope by the rule sets asked for, and the worst state of them.
+    """The judgements on one rope by the rule sets asked for, or on readings by their printed
+    limits, and the worst state of them.
 
     Raises FaultyFact, which names the field.
 
@@ -31,9 +33,14 @@ def answer_request(text: str, known: Mapping[str, RuleSet]) -> dict[str, Any]:
     for name in asked:
         if name not in KNOWN:
             raise FaultyFact(name, f"is not one of {', '.join(KNOWN)}.")
-    rope = RopeFacts.from_dict(_part(asked, "rope"))
-    observation = RopeObservation.from_dict(_part(asked, "observation"))
-    judged = [judge_rope(rope, observation, each) for each in _rulesets(asked, known)]
+    if "readings" in asked:
+        if len(asked) > 1:
+            raise FaultyFact("readings", "are asked alone, without a rope.")
+        judged = judge_readings(asked["readings"])
+    else:
+        rope = RopeFacts.from_dict(_part(asked, "rope"))
+        observation = RopeObservation.from_dict(_part(asked, "observation"))
+        judged = [judge_rope(rope, observation, each) for each in _rulesets(asked, known)]
     return {
         "state": worst_state(judged),
         "judgements": [judgement.to_dict() for judgement in judged],

@@ -74,3 +74,45 @@ def test_a_file_that_is_no_question_is_refused(tmp_path, text, says):
 def test_a_file_that_is_not_there_is_refused(tmp_path):
     with pytest.raises(CommandError, match="cannot be read"):
         judge(tmp_path / "none.json")
+
+
+READINGS = EXAMPLE.parent / "readings.json"
+
+
+def test_the_readings_of_the_docs_are_each_held_against_their_printed_limit():
+    answer = judge(READINGS)
+    told = {each["ruleset"]: each["state"] for each in answer["judgements"]}
+    assert told == {
+        "guardrail-height": "restrict",
+        "toe-board-gap": "cannot be decided",  # 6 mm is within half a millimetre of 1/4 in
+        "landing-step": "fit",
+        "proof-load-winch": "cannot be decided",  # the rated load is not said
+        "two-filter-test": "fit",
+    }
+    assert answer["state"] == "cannot be decided"
+    assert "rated load" in answer["judgements"][3]["missing"]
+
+
+@pytest.mark.parametrize(
+    ("readings", "says"),
+    [
+        ([], "readings: is a list"),
+        ([{"limit": "no:such"}], r"readings\[0\].limit"),
+        ([{"limit": "access-us:rung-spacing", "reading": 12}], r"readings\[0\].reading: is text"),
+        ([{"limit": "access-us:rung-spacing", "reading": "12"}], r"readings\[0\].reading"),
+        ([{"limit": "access-us:rung-spacing", "readign": "12 in"}], "readign"),
+        ([{"limit": "access-us:rung-spacing", "facts": {"span": "3 m"}}], "facts.span"),
+        (
+            [{"limit": "beam-detectors:two-filter-test", "filters": {"lower_alarmed": "no"}}],
+            "lower_alarmed: is true, false or null",
+        ),
+    ],
+)
+def test_a_fault_in_a_reading_is_told_by_its_field(tmp_path, readings, says):
+    path = tmp_path / "readings.json"
+    path.write_text(json.dumps({"readings": readings}), encoding="utf-8")
+    with pytest.raises(CommandError, match=says):
+        judge(path)
+    path.write_text(json.dumps({"readings": readings, "rope": {}}), encoding="utf-8")
+    with pytest.raises(CommandError, match="alone"):
+        judge(path)
