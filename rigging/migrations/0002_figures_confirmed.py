@@ -6,34 +6,66 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('rigging', '0001_initial'),
-        ('venue', '0002_part_files'),
+        ("rigging", "0001_initial"),
+        ("venue", "0002_part_files"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='FigureConfirmed',
+            name="FigureConfirmed",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('ruleset', models.SlugField(max_length=80)),
-                ('criterion', models.SlugField(max_length=80)),
-                ('criterion_hash', models.CharField(max_length=64)),
-                ('document', models.CharField(max_length=200)),
-                ('edition', models.CharField(max_length=120)),
-                ('clause', models.CharField(max_length=120)),
-                ('name', models.CharField(max_length=200)),
-                ('since', models.DateField()),
-                ('ended_on', models.DateField(blank=True, null=True)),
-                ('ended_why', models.TextField(blank=True)),
-                ('confirmed_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('venue', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='figures_confirmed', to='venue.venue')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("ruleset", models.SlugField(max_length=80)),
+                ("criterion", models.SlugField(max_length=80)),
+                ("criterion_hash", models.CharField(max_length=64)),
+                ("document", models.CharField(max_length=200)),
+                ("edition", models.CharField(max_length=120)),
+                ("clause", models.CharField(max_length=120)),
+                ("name", models.CharField(max_length=200)),
+                ("since", models.DateField()),
+                ("ended_on", models.DateField(blank=True, null=True)),
+                ("ended_why", models.TextField(blank=True)),
+                (
+                    "confirmed_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "venue",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="figures_confirmed",
+                        to="venue.venue",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['since', 'pk'],
-                'constraints': [models.UniqueConstraint(condition=models.Q(('ended_on__isnull', True)), fields=('venue', 'ruleset', 'criterion'), name='a_figure_is_confirmed_once'), models.CheckConstraint(condition=models.Q(models.Q(('document', ''), _negated=True), models.Q(('edition', ''), _negated=True), models.Q(('clause', ''), _negated=True)), name='a_confirmation_names_its_document')],
+                "ordering": ["since", "pk"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        condition=models.Q(("ended_on__isnull", True)),
+                        fields=("venue", "ruleset", "criterion"),
+                        name="a_figure_is_confirmed_once",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("document", ""), _negated=True),
+                            models.Q(("edition", ""), _negated=True),
+                            models.Q(("clause", ""), _negated=True),
+                        ),
+                        name="a_confirmation_names_its_document",
+                    ),
+                ],
             },
         ),
     ]

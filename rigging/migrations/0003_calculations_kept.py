@@ -6,30 +6,53 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('rigging', '0002_figures_confirmed'),
-        ('venue', '0002_part_files'),
+        ("rigging", "0002_figures_confirmed"),
+        ("venue", "0002_part_files"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='CalculationKept',
+            name="CalculationKept",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('calculator', models.SlugField(max_length=80)),
-                ('typed', models.JSONField()),
-                ('said', models.JSONField()),
-                ('why', models.CharField(max_length=200)),
-                ('by_name', models.CharField(max_length=200)),
-                ('at', models.DateTimeField()),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('equipment', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='calculations', to='venue.equipment')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("calculator", models.SlugField(max_length=80)),
+                ("typed", models.JSONField()),
+                ("said", models.JSONField()),
+                ("why", models.CharField(max_length=200)),
+                ("by_name", models.CharField(max_length=200)),
+                ("at", models.DateTimeField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "equipment",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="calculations",
+                        to="venue.equipment",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-at', '-pk'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('why', ''), _negated=True), name='a_calculation_says_what_for')],
+                "ordering": ["-at", "-pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("why", ""), _negated=True),
+                        name="a_calculation_says_what_for",
+                    )
+                ],
             },
         ),
     ]
