@@ -312,6 +312,23 @@ def test_a_stretchy_line_carries_less_and_two_equal_ones_share_evenly() -> None:
     assert soft[0] == soft[2]
 
 
+@settings(max_examples=40)
+@given(battens(5), st.data())
+def test_a_line_that_is_gone_is_as_if_it_had_never_been_there(batten, data) -> None:
+    lines, _, loads = batten
+    gone = data.draw(st.integers(0, len(lines) - 1))
+    left = [line for i, line in enumerate(lines) if i != gone]
+    try:
+        without = hang_beam(left, loads).tensions
+    except BeamTips:
+        with pytest.raises(BeamTips):
+            hang_beam(lines, loads, cut=[gone])
+        return
+    with_it = hang_beam(lines, loads, cut=[gone]).tensions
+    assert with_it[gone] == 0
+    assert with_it[:gone] + with_it[gone + 1 :] == without
+
+
 def test_a_line_right_under_a_load_carries_all_and_the_other_hangs_without_tension() -> None:
     hung = hang_beam([0, 1], [PointLoad(F(5), F(0))])
     assert hung.tensions == (5, 0)
