@@ -137,12 +137,12 @@ def _left_undone(diary: Diary, task: Task, day: date) -> bool:
     tag, regime, since = OVERDUE
     if (task.equipment.tag, task.plan.regime) == (tag, regime):
         return (diary.span.last - day).days < since
-    return random.Random(f"{task.equipment.tag} {task.plan.regime} {day}").random() < FORGOTTEN
+    return random.Random(f"{task.equipment.tag} {task.plan.regime} {day}").random() < FORGOTTEN  # nosec B311 - a demo, not a secret
 
 
 def _check(diary: Diary, task: Task, day: date, at: datetime) -> None:
     fault = _fault_of(diary, task, day)
-    who = random.Random(f"{task.equipment.tag} {task.plan.regime} {day} who")
+    who = random.Random(f"{task.equipment.tag} {task.plan.regime} {day} who")  # nosec B311 - a demo, not a secret
     by = diary.people[who.choice(diary.doers[task.plan.level])]
     record = carry_out(task=task, span=diary.span, by=by, at=at, fault=fault)
     if fault:

@@ -112,7 +112,7 @@ class Chance:
     """A seeded chance for one machine: what is its own, and what differs from day to day."""
 
     def __init__(self, own: str, day: date) -> None:
-        self.own, self.of_day = random.Random(own), random.Random(f"{own} {day}")
+        self.own, self.of_day = random.Random(own), random.Random(f"{own} {day}")  # nosec B311 - a demo, not a secret
 
     def between(self, low: float, high: float) -> float:
         """Mostly the machine's own value, a little of the day's."""
