@@ -26,9 +26,9 @@ class ZeroCharacters:
     def process_view(self, request: HttpRequest, view: Any, args: Any, named: Any) -> None:
         if ZERO in request.path:
             raise Http404("No address holds the character zero.")
-        request.GET = without_zeros(request.GET)
+        request.GET = without_zeros(request.GET)  # type: ignore[assignment]
         if request.method == "POST":
-            request.POST = without_zeros(request.POST)  # type: ignore[misc]
+            request.POST = without_zeros(request.POST)  # type: ignore[assignment]
 
 
 def without_zeros(sent: QueryDict) -> QueryDict:

@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from django.db import transaction
 
@@ -12,6 +12,9 @@ from inspections.consequences import Consequence
 from inspections.models import Answer, AuthorityNotice, Finding, Order, Record
 from venue.actions.log import Deed, write_lines
 from venue.models import Equipment, Part, Person
+
+# Two taps of one thumb, the second of them over a slow line. Source: common practice.
+ONE_TAP = timedelta(minutes=1)
 
 
 class NeedsWhy(ValueError):
@@ -99,3 +102,14 @@ def take_out_of_service(
             equipment=equipment, part=part, record=None, answer=None, what=why.strip(), detail="",
             follows=follows, by=by, at=at,
         )  # fmt: skip
+
+
+def press_out_of_service(*, equipment: Equipment, why: str, by: Person, at: datetime) -> Finding:
+    """As `take_out_of_service`; a second tap on the same button finds what the first one did."""
+    with transaction.atomic():
+        # Locked, so that two taps that arrive together come one after the other.
+        Equipment.objects.select_for_update().get(pk=equipment.pk)
+        just_now = Finding.objects.filter(
+            equipment=equipment, by=by, what=why.strip(), at__gt=at - ONE_TAP
+        )
+        return just_now.last() or take_out_of_service(equipment=equipment, why=why, by=by, at=at)

@@ -7,6 +7,7 @@ from datetime import datetime
 
 from django.db import IntegrityError, transaction
 
+from inspections.actions.open_finding import ONE_TAP
 from inspections.models import Finding, Order, Remedy, RemedyFile, ReturnToService
 from venue.actions.keep_file import Upload, keep_document, keep_photograph
 from venue.actions.log import write_line
@@ -36,6 +37,10 @@ def record_remedy(
         )
     kept = [_keep(finding, upload, by, at) for upload in evidence]
     with transaction.atomic():
+        Finding.objects.select_for_update().get(pk=finding.pk)  # two taps come one after the other
+        just_now = finding.remedies.filter(by=by, what=what.strip(), at__gt=at - ONE_TAP).last()
+        if just_now:
+            return just_now
         remedy = Remedy.objects.create(finding=finding, what=what.strip(), by=by, at=at)
         RemedyFile.objects.bulk_create([RemedyFile(remedy=remedy, kept_file=file) for file in kept])
         after = {"what": remedy.what, "evidence": [file.sha256 for file in kept]}

@@ -4,7 +4,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
-from inspections.actions.open_finding import NeedsWhy, take_out_of_service
+from inspections.actions.open_finding import NeedsWhy, press_out_of_service
 from inspections.actions.return_to_service import (
     RemedyRefused,
     ReturnRefused,
@@ -51,7 +51,7 @@ def take_out(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     if request.method == "POST":
         try:
             why = request.POST.get("why", "")
-            take_out_of_service(equipment=equipment, why=why, by=request.user, at=timezone.now())
+            press_out_of_service(equipment=equipment, why=why, by=request.user, at=timezone.now())
             return redirect("by_tag", venue.slug, equipment.tag)
         except NeedsWhy as needs:
             fault = str(needs)

@@ -197,6 +197,22 @@ def test_two_people_who_do_the_same_task_leave_two_records_and_one_task_done(hou
     assert Task.objects.filter(plan=house.plan, state=Task.State.OPEN).count() == 15
 
 
+def test_a_second_tap_on_out_of_service_or_on_a_remedy_finds_what_the_first_one_did(
+    house: Any,
+) -> None:
+    client = client_of(house, "competent")
+    for _ in range(2):
+        client.post(f"{V}equipment/{house.winch.pk}/out/", {"why": "Noise at the drum"})
+    assert Finding.objects.count() == Order.objects.count() == 1
+    where = f"{V}findings/{Finding.objects.get().pk}/remedy/"
+    for _ in range(2):
+        photo = SimpleUploadedFile("bearing.jpg", picture(), "image/jpeg")
+        assert client.post(where, {"what": "Bearing changed", "evidence": photo}).status_code == 302
+    assert Remedy.objects.count() == 1
+    client.post(f"{V}equipment/{house.winch.pk}/out/", {"why": "Something else"})
+    assert Finding.objects.count() == 2
+
+
 def forms_with_a_day(house: Any, day: str) -> Iterator[tuple[str, dict[str, str]]]:
     other = next(r for r in regimes().values() if "winch" in r.families and r.interval == "P1Y")
     member = house.people["competent"].memberships.get()
