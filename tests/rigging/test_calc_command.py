@@ -1,4 +1,4 @@
-"""`manage.py calc` and `rules`: the same answers at a terminal; a fault exits with 2."""
+"""`manage.py calc`: the same answers at a terminal; a fault exits with 2."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 
 from rigging.calculators import load_calculators
-from rigging.engine import CAUTION, load_rulesets
+from rigging.engine import CAUTION
 
 
 def said(*words: str) -> str:
@@ -25,12 +25,6 @@ def test_the_list_names_each_calculator_and_each_key() -> None:
         assert f"{one.slug}: {one.title}" in told
         for asked in one.inputs:
             assert f"    {asked.slug}=" in told
-
-
-def test_the_rule_sets_are_listed() -> None:
-    assert [line.split(":")[0] for line in said("rules", "--list").splitlines()] == [
-        *load_rulesets()
-    ]
 
 
 def test_an_answer_has_its_working_and_the_caution() -> None:
