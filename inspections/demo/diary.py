@@ -91,7 +91,7 @@ def _wanted(diary: Diary, day: date, to_come: list[date]) -> list[Task]:
             continue
         if task.planned_on > day and task.last_lawful_on >= _next_chance(diary, task, to_come):
             continue
-        if _left_undone(diary, task, day):
+        if _left_undone(task, day):
             continue
         visit += examiner
         if visit <= MOST_ON_A_VISIT or not examiner:
@@ -133,11 +133,10 @@ def _next_chance(diary: Diary, task: Task, to_come: list[date]) -> date:
     return date.max
 
 
-def _left_undone(diary: Diary, task: Task, day: date) -> bool:
-    tag, regime, since = OVERDUE
-    if (task.equipment.tag, task.plan.regime) == (tag, regime):
-        return (diary.span.last - day).days < since
-    return random.Random(f"{task.equipment.tag} {task.plan.regime} {day}").random() < FORGOTTEN  # nosec B311 - a demo, not a secret
+def _left_undone(task: Task, day: date) -> bool:
+    if (task.equipment.tag, task.plan.regime) == OVERDUE:
+        return True
+    return random.Random(f"{task.equipment.tag} {task.plan.regime} {day}").random() < FORGOTTEN
 
 
 def _check(diary: Diary, task: Task, day: date, at: datetime) -> None:

@@ -52,8 +52,7 @@ def _possible_day(first: date, leaves: Leaves, needs: frozenset[str]) -> date:
 
 
 def put_off_the_overdue_one(venue: Venue, manager: Person, today: date, *, at: datetime) -> None:
-    tag, regime, _ = OVERDUE
-    task = _next_open(venue, tag, regime)
+    task = _next_open(venue, *OVERDUE)
     if task:
         dark = _possible_day(
             today + timedelta(days=2), leaves_accessible, frozenset({"grid_empty"})

@@ -35,6 +35,7 @@ class Applied:
     kinds: tuple[str, ...]
     since: int = FROM_THE_START
     tags: tuple[str, ...] = ()  # only these pieces; none named means every one
+    done_before: int | None = None  # days before that it was last done; none named: spread out
 
 
 APPLIED = (
@@ -47,7 +48,8 @@ APPLIED = (
     Applied("pit_lift_net_six_monthly", LIFT, since=420),
     Applied("pit_lift_load_test_five_yearly", LIFT),
     Applied("thorough_six_months_people", LIFT, tags=("L1", "L2")),
-    Applied("thorough_twelve_months_lift", LIFT, tags=("L3",)),
+    # Due three weeks ago; the story of the overdue one sees to it that nobody did it.
+    Applied("thorough_twelve_months_lift", LIFT, since=330, tags=("L3",), done_before=57),
     Applied("lock_out_yearly", (*LIFT, *WINCHES)),
     Applied("winch_ropes_monthly", WINCHES, since=580, tags=("W1", "W2")),
     Applied("winch_ropes_monthly", WINCHES, since=250, tags=("W3", "W4")),
@@ -100,7 +102,8 @@ def apply_plans(*, venue: Venue, begun: int, longest: int, by: Person, at: datet
             continue
         regime = regimes()[each.regime]
         for order, piece in enumerate(_served(each, pieces)):
-            last = (at - timedelta(days=_paper_age(regime.interval, order))).date()
+            age = each.done_before or _paper_age(regime.interval, order)
+            last = (at - timedelta(days=age)).date()
             apply_regime(
                 equipment=piece, regime=regime, anchor=last, last_done_on=last, by=by, at=at
             )

@@ -176,8 +176,8 @@ WEARS = {
 # From so many broken wires on the failing rope may run only until its successor is here.
 RUNS_OUT = {"R-W1-3": (5, {"grade": "used_until_date", "cured_by": "+40"})}
 
-# The overdue one: nobody has done it since so many days, and why it was put off.
-OVERDUE = ("L3", "thorough_twelve_months_lift", 95)
+# The overdue one: nobody has done it, and why it was put off.
+OVERDUE = ("L3", "thorough_twelve_months_lift")
 PUT_OFF_BECAUSE = "The wagon stood under the set of the touring show when the examiner was here"
 CANCELLED = (
     ("C3", "walkway_monthly", 150, "Closed off for the sound system's new cables; nobody went up there"),
