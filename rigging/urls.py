@@ -13,6 +13,7 @@ urlpatterns = [
         name="keep_calculation",
     ),
     path("v/<slug:slug>/rules/", rules.rules, name="rules"),
+    path("v/<slug:slug>/printed-limits/", rules.limits, name="printed_limits"),
     path("v/<slug:slug>/rules/<slug:ruleset>/", rules.ruleset, name="ruleset"),
     path("v/<slug:slug>/rules/<slug:ruleset>/choose/", rules.choose, name="choose_ruleset"),
     path("v/<slug:slug>/rule-choices/<int:pk>/end/", rules.end, name="end_ruleset"),

@@ -66,6 +66,16 @@ def limit_figure(limit: Limit, unit: str) -> str:
     return with_unit(low if low == high else f"{low} or {high}", unit)
 
 
+def limit_words(comparator: str, limit: str) -> str:
+    """A limit as it is read aloud.
+
+    >>> limit_words(">=", "6"), limit_words("", "not present")
+    ('6 or more', 'not present')
+    """
+    words = {">=": "{} or more", ">": "more than {}", "<=": "{} or less", "<": "less than {}"}
+    return words.get(comparator, "{}").format(limit) if limit else ""
+
+
 def margin_text(bounds: Bounds, limit: Limit, unit: str, comparator: str = ">=") -> str:
     """How far the value is from the limit: "1 below the limit", "0.5 % beyond the limit". A
     value that should not be small is "above" its limit, or "short of" it."""

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from rigging.engine.conditions import CONDITIONS
+from rigging.engine.figures import limit_words
 from rigging.engine.limits_of_rules import LimitRule, facts_allow
 from rigging.engine.observation import Window
 from rigging.engine.printed_tables import Table
@@ -63,6 +64,10 @@ class Criterion:
     @property
     def limit_text(self) -> str:
         return self.limit.text if self.limit else "not present"
+
+    @property
+    def limit_in_words(self) -> str:
+        return limit_words(self.comparator, self.limit_text)
 
     @property
     def condition_words(self) -> str:

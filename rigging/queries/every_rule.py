@@ -18,6 +18,7 @@ from rigging.engine import (
     judge_rope,
     load_rulesets,
 )
+from rigging.engine.figures import limit_words
 from rigging.engine.rope import FACT_WORDS
 from rigging.models import RopeObserved
 from rigging.queries.confirmations import as_confirmed
@@ -75,16 +76,6 @@ class EveryRule:
     def counts(self) -> list[tuple[str, int]]:
         found = Counter(each.judged.state for each in self.verdicts)
         return [(state, found[state]) for state in reversed(STATES) if found[state]]
-
-
-def limit_words(comparator: str, limit: str) -> str:
-    """A limit as it is read aloud.
-
-    >>> limit_words(">=", "6"), limit_words("", "not present")
-    ('6 or more', 'not present')
-    """
-    words = {">=": "{} or more", ">": "more than {}", "<=": "{} or less", "<": "less than {}"}
-    return words.get(comparator, "{}").format(limit) if limit else ""
 
 
 def observations_of(part: Part, person: Person) -> QuerySet[RopeObserved]:

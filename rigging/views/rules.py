@@ -8,6 +8,7 @@ from django.views.decorators.http import require_POST
 
 from rigging.actions import choose_ruleset as actions
 from rigging.engine import load_rulesets
+from rigging.engine.limit_set_files import load_limit_sets
 from rigging.models import RuleChoice
 from rigging.queries.confirmations import open_figures
 from rigging.queries.ropes import rule_choices
@@ -32,6 +33,13 @@ def ruleset(request: SignedInRequest, venue: Venue, ruleset: str) -> HttpRespons
     shown = {"venue": venue, "rules": rules, "figures": figures}
     shown["confirmed"] = {each.criterion.slug for each in figures if each.confirmed}
     return render(request, "rigging/ruleset.html", shown)
+
+
+@venue_page("see pages")
+def limits(request: SignedInRequest, venue: Venue) -> HttpResponse:
+    """The printed limits that are no rope's, with the documents they come from."""
+    sets = load_limit_sets().values()
+    return render(request, "rigging/limits.html", {"venue": venue, "sets": sets})
 
 
 @require_POST
