@@ -50,7 +50,10 @@ def gaps(moments: Sequence[datetime]) -> list[float]:
 
 def _quick(record: Told) -> str:
     between = gaps(record.answered_at)
-    if len(record.answered_at) < FEWEST_ANSWERS or median(between) >= QUICK_SECONDS:
+    # A plain form without script arrives whole: its answers all have the moment of sending.
+    if len(record.answered_at) < FEWEST_ANSWERS or not any(between):
+        return ""
+    if median(between) >= QUICK_SECONDS:
         return ""
     whole = round(sum(between))
     return (

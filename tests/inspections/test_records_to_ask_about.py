@@ -40,6 +40,10 @@ def test_answers_at_even_intervals_raise_a_question_however_slow() -> None:
     assert "even intervals" in words
 
 
+def test_a_plain_form_that_arrives_whole_raises_nothing() -> None:
+    assert questions_about(told(0, 0, 0, 0, 0, 0), None, NONE) == []
+
+
 def test_few_answers_prove_nothing() -> None:
     assert questions_about(told(0, 1, 2), None, NONE) == []
 
