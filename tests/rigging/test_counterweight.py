@@ -192,6 +192,39 @@ def test_the_order_of_loading_gives_the_runaway_as_its_reason() -> None:
     assert "m/s" in table.rows[-1][2]
 
 
+@pytest.mark.parametrize(
+    ("laid", "direction"),
+    [("659 lb", "bar heavy"), ("660 lb", "in balance"), ("661 lb", "arbor heavy")],
+)
+def test_the_heavy_side_is_named(laid, direction) -> None:
+    found = asked(**(SET | {"laid": laid}))
+    assert found.figure("direction").value == direction
+    assert direction in found.figure("imbalance").label
+    assert found.figure("imbalance").value >= 0
+
+
+def test_the_working_says_twice_only_for_double_purchase() -> None:
+    single, double = (asked(**(SET | {"purchase": one})).working for one in ("single", "double"))
+    assert "2 × (" not in single[0]
+    assert "÷ 2" not in single[1]
+    assert "2 × (" in double[0]
+    assert "÷ 2" in double[1]
+
+
+def test_three_sizes_are_taken_and_a_set_that_needs_nothing_is_not_warned_of() -> None:
+    three = asked(**(SET | {"sizes": "25 lb by 1 in; 20 lb by 1 in; 10 lb by 1/2 in"}))
+    assert len(three.tables[0].rows) == 3
+    nothing = asked(**(SET | {"arbor": "780 lb"}))
+    assert nothing.figure("needed").value == 0
+    assert nothing.warnings == ()
+
+
+@pytest.mark.parametrize(("line", "told"), [("", True), ("0.11 lb/ft", False)])
+def test_a_lock_judged_without_the_lift_lines_says_so(line, told) -> None:
+    (lock, _) = asked(**(SET | {"laid": "660 lb", "lock": "40 lb", "line": line})).checks
+    assert ("not counted" in lock.words) == told
+
+
 def test_a_bar_lighter_than_the_bare_arbor_is_told() -> None:
     found = asked(**(SET | {"arbor": "2000 lb", "sizes": "25 lb by 1 in"}))
     assert found.figure("bricks").value == 0

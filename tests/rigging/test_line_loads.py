@@ -14,7 +14,8 @@ from sympy import Rational, symbols
 from sympy.physics.continuum_mechanics import Beam
 
 from rigging.calculators import BadValue, answer, load_calculators, read_values
-from rigging.calculators.contract import BEYOND
+from rigging.calculators.contract import BEYOND, WITHIN, Given
+from rigging.calculators.loads.batten import pipe_rigidity
 from rigging.calculators.loads.continuous_beam import (
     PointLoad,
     SpreadLoad,
@@ -365,6 +366,56 @@ def test_a_winch_of_two_lines_with_one_slack_is_beyond_any_limit() -> None:
     assert any("tips" in warning for warning in found.warnings)
 
 
+WINCH = {"length": "20 ft", "lines": "0 ft; 10 ft; 20 ft", "own": "10 lb/ft"}
+PIPE = {"outside": "48.3 mm", "wall": "3.2 mm", "modulus": "200000 MPa"}
+POUND = F("4.4482216152605")
+
+
+def pounds(found, slug: str) -> float:
+    return round(float(found.figure(slug).value / POUND), 6)
+
+
+@pytest.mark.parametrize(
+    ("allowed", "level", "slack"),
+    [
+        ("124.99 lb", BEYOND, BEYOND), ("125 lb", WITHIN, BEYOND),
+        ("199.99 lb", WITHIN, BEYOND), ("200 lb", WITHIN, WITHIN),
+    ],
+)  # fmt: skip
+def test_a_winch_is_judged_level_and_with_any_one_line_slack(allowed, level, slack) -> None:
+    """200 lb even on three lines: 5/8 in the middle; an outer one slack leaves all of it there."""
+    found = asked("winch-lines", **WINCH, allowed=allowed)
+    assert pounds(found, "level") == 125
+    assert pounds(found, "slack") == 200
+    assert found.figure("slack").label == "Heaviest line, line 1 slack"
+    assert {check.slug: check.state for check in found.checks} == {"level": level, "slack": slack}
+    assert {check.label for check in found.checks} == {"All lines level", "One line slack"}
+    assert found.cannot == ()
+    assert [row[0] for row in found.tables[0].rows] == [
+        "All level", "Line 1 slack", "Line 2 slack", "Line 3 slack",
+    ]  # fmt: skip
+
+
+def test_a_short_line_takes_load_from_the_others_and_its_factor() -> None:
+    """48·E·I·δ ÷ (2·L)³ on the middle of three: the settlement of a beam of two spans."""
+    found = asked("winch-lines", **WINCH, **PIPE, short_by="1 mm", factor="2", allowed="400 lb")
+    stiffness = float(pipe_rigidity(Given({name: read(name) for name in PIPE})))
+    more = 48 * stiffness * 0.001 / float(F(20) * F("0.3048")) ** 3
+    assert float(found.figure("short").value) == pytest.approx(2 * (125 * float(POUND) + more))
+    assert found.figure("short").label == "Heaviest line, line 2 short"
+    states = {check.slug: check.state for check in found.checks}
+    assert states == {"level": WITHIN, "slack": WITHIN, "short": WITHIN}
+    tight = asked("winch-lines", **WINCH, **PIPE, short_by="1 mm", factor="2", allowed="250 lb")
+    assert {check.slug: check.state for check in tight.checks}["short"] == BEYOND
+    unknown = asked("winch-lines", **WINCH, short_by="1 mm", allowed="400 lb")
+    assert [missing.slug for missing in unknown.cannot] == ["outside"]
+
+
+def read(slug: str) -> Fraction:
+    one = load_calculators()["winch-lines"]
+    return read_values(one, {slug: PIPE[slug]})[slug]
+
+
 @pytest.mark.parametrize(
     ("slug", "typed"),
     [
@@ -375,6 +426,7 @@ def test_a_winch_of_two_lines_with_one_slack_is_beyond_any_limit() -> None:
         ("lines", {"lines": "3 m; 4 m", "loads": "500 kg at 0 m"}),
         ("loads", {"loads": "10 kg at 4.1 m"}),
         ("spread", {"spread": "10 kg from 3 m to 2 m"}),
+        ("spread", {"spread": "10 kg from 2 m to 2 m"}),
         ("spread", {"spread": "10 kg from 3 m to 5 m"}),
         ("own", {"own": "0 kg/m"}),
         ("wall", {"outside": "48 mm", "wall": "25 mm", "modulus": "200000 MPa"}),
@@ -384,6 +436,24 @@ def test_a_batten_that_cannot_be_is_refused_by_the_field_that_is_wrong(slug, typ
     with pytest.raises(BadValue) as refused:
         asked("line-loads", **(SMALL | typed))
     assert refused.value.slug == slug
+
+
+@pytest.mark.parametrize(
+    ("typed", "slack"),
+    [({"loads": "500 kg at 2 m"}, True), ({"loads": "500 kg at 4 m"}, False)],
+)
+def test_a_line_that_the_load_lifts_off_is_told_and_shares_are_of_the_whole(typed, slack) -> None:
+    found = asked("line-loads", length="8 m", lines="0 m; 4 m; 8 m", own="1 kg/m", **typed)
+    assert any("slack" in warning for warning in found.warnings) == slack
+    shares = sum(float(found.figure(f"line_{i}").value) for i in (1, 2, 3))
+    assert shares == pytest.approx(float(found.figure("total").value))
+
+
+def test_what_lies_right_at_the_end_of_the_batten_or_fills_the_pipe_is_taken() -> None:
+    at_end = asked("line-loads", **SMALL, loads="10 kg at 4 m", spread="10 kg from 3 m to 4 m")
+    assert at_end.figure("total").value == (20 + 10 + 10) * F("9.80665")
+    solid = asked("line-loads", **SMALL, outside="48 mm", wall="24 mm", modulus="200000 MPa")
+    assert solid.cannot == ()
 
 
 def test_without_the_pipe_what_a_line_out_of_level_does_cannot_be_decided() -> None:
