@@ -183,6 +183,32 @@ def test_an_arbor_above_its_mark_is_beyond_and_without_a_mark_undecided() -> Non
     assert states(mark="")["capacity"] == UNDECIDED
 
 
+ARBOR = {"clear": "72 in", "thickness": "1 in", "brick": "25 lb", "plate": "3/16 in"}
+
+
+@pytest.mark.parametrize(
+    ("typed", "state", "most"),
+    [
+        ({"mark": "1000 lb", "wanted": "1000 lb"}, WITHIN, 1000),
+        ({"mark": "1000 lb", "wanted": "1000.1 lb"}, BEYOND, 1000),
+        ({"mark": "9000 lb", "wanted": "1775 lb"}, WITHIN, 1775),
+        ({"mark": "9000 lb", "wanted": "1776 lb"}, BEYOND, 1775),
+        ({"wanted": "1775 lb"}, UNDECIDED, None),
+        ({"wanted": "1776 lb"}, BEYOND, None),
+    ],
+)
+def test_an_arbor_takes_what_fits_and_what_is_marked_whichever_is_less(typed, state, most) -> None:
+    """71 bricks of 25 lb fit by height."""
+    one = load_calculators()["arbor-stack"]
+    found = answer(one, read_values(one, ARBOR | typed))
+    (check,) = found.checks
+    assert check.state == state
+    assert ("not given" in check.words) == ("mark" not in typed)
+    assert [missing.slug for missing in found.cannot] == ([] if "mark" in typed else ["mark"])
+    if most:
+        assert found.figure("most").value == most * F("0.45359237")
+
+
 def test_the_order_of_loading_gives_the_runaway_as_its_reason() -> None:
     table = asked(**SET).tables[-1]
     assert [row[0] for row in table.rows] == [
