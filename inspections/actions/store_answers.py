@@ -9,7 +9,7 @@ from typing import Any
 from inspections.actions.open_finding import open_finding
 from inspections.consequences import STATES, consequence_of
 from inspections.models import Answer, AnswerPhoto, Judged, Reading, Record
-from inspections.queries.checks import Asked, Sheet
+from inspections.queries.checks import Asked, Sheet, judgement_words
 from rigging.engine import Judgement
 from rigging.models import RopeObserved
 from venue.actions.log import Deed
@@ -128,11 +128,7 @@ def _figures(judgement: Judgement) -> str:
 
 def _detail(asked: Asked) -> str:
     """Why, in words: each judgement that is not fit, the answer's own text, the regime's note."""
-    lines = [
-        f"{judgement.state}: {_figures(judgement)}"
-        for judgement in asked.judgements
-        if judgement.state != "fit"
-    ]
+    lines = [judgement_words(one) for one in asked.judgements if one.state != "fit"]
     lines += [
         text
         for text in (asked.read.text, asked.read.reason, asked.question.check.fail_note)

@@ -86,7 +86,7 @@ class Asked:
         """The judgement in words, the worst first, with clause and margin."""
         if self.judgements:
             ranked = sorted(self.judgements, key=lambda one: -STATES.index(one.state))
-            return " ".join(_said(one) for one in ranked)
+            return " ".join(judgement_words(one) for one in ranked)
         return STATE_WORDS.get(self.state, "")
 
 
@@ -100,7 +100,7 @@ STATE_WORDS = {
 }
 
 
-def _said(judgement: Judgement) -> str:
+def judgement_words(judgement: Judgement) -> str:
     """A figure that decided is told also where others are missing."""
     figures = f"{judgement.value}, limit {judgement.limit}" if judgement.value else ""
     if figures and judgement.margin:
