@@ -12,7 +12,12 @@ from inspections.demo import scenario, season
 from inspections.demo.checks import Span
 from inspections.demo.cures import People, stop
 from inspections.demo.diary import Diary, live_through, needs_of, put_right_later
-from inspections.demo.loose_ends import agree_days, cancel_one, put_off_the_overdue_one
+from inspections.demo.loose_ends import (
+    agree_days,
+    cancel_one,
+    picture_equipment,
+    put_off_the_overdue_one,
+)
 from inspections.demo.machines import larkspur_machines, studio_machines
 from inspections.demo.plans import apply_plans, starts
 from inspections.demo.register import bring_in_register
@@ -167,6 +172,7 @@ def _larkspurs_own(diary: Diary) -> None:
     for tag, regime, days, why in CANCELLED:
         cancel = partial(cancel_one, diary.venue, tag, regime, why, diary.people[scenario.ODILE])
         diary.later(diary.days_ago(days, 16), cancel)
+    diary.later(diary.days_ago(700, 16), partial(picture_equipment, diary.venue, diary.people))
     put_off = partial(
         put_off_the_overdue_one, diary.venue, diary.people[scenario.ODILE], diary.span.last
     )

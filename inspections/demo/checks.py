@@ -90,19 +90,21 @@ def _typed(
     if each.part and check.answer == "rope":
         return _rope(each.part, day, span, chance)
     trend = _TRENDS.get((piece.venue.slug, piece.tag, check.slug))
-    return (
-        _grown(trend, span.share(day), chance) if trend else answer_to(check, interval, day, chance)
-    )
+    if trend is None:
+        return answer_to(check, interval, day, chance)
+    return _grown(trend, piece, span.share(day), chance)
 
 
 _TRENDS = {("larkspur", trend.tag, trend.check): trend for trend in TRENDS}
 
 
-def _grown(trend: Trend, share: float, chance: Chance) -> Typed:
+def _grown(trend: Trend, piece: Equipment, share: float, chance: Chance) -> Typed:
     value = trend.first + (trend.last - trend.first) * share + chance.of_day.uniform(-0.15, 0.15)
+    worth_a_note = trend.noted_from is not None and value >= trend.noted_from
     return {
         "value": f"{value:.{trend.places}f} {trend.unit}", "instrument": trend.instrument,
         "uncertainty": trend.uncertainty,
+        "grade": "observation" if worth_a_note and not piece.findings.exists() else "",
     }  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""What a manager does with tasks that are still open: agrees days, puts off, cancels."""
+"""What is done beside the checks: days agreed, put off and cancelled, equipment pictured."""
 
 from __future__ import annotations
 
@@ -6,10 +6,12 @@ from collections.abc import Callable
 from datetime import date, datetime, timedelta
 
 from inspections.actions.tasks import cancel_task, change_task
+from inspections.demo.pictures import photograph
 from inspections.demo.scenario import JONAS, MARISOL, PRIYA, TAM
 from inspections.demo.season import leaves_accessible
-from inspections.demo.stories import OVERDUE, PUT_OFF_BECAUSE
+from inspections.demo.stories import OVERDUE, PICTURED, PUT_OFF_BECAUSE
 from inspections.models import Task
+from venue.actions.keep_file import attach_to_equipment
 from venue.models import Person, Venue
 
 AGREED_DAYS, MOST_AGREED = 21, 36
@@ -59,6 +61,14 @@ def put_off_the_overdue_one(venue: Venue, manager: Person, today: date, *, at: d
         )
         change_task(
             task=task, planned_on=dark, person=None, why=PUT_OFF_BECAUSE, by=manager, at=at
+        )  # fmt: skip
+
+
+def picture_equipment(venue: Venue, people: People, *, at: datetime) -> None:
+    for tag, caption in PICTURED:
+        attach_to_equipment(
+            equipment=venue.equipment.get(tag=tag), upload=photograph(caption), caption=caption,
+            by=people[PRIYA], at=at,
         )  # fmt: skip
 
 

@@ -142,10 +142,11 @@ class Trend:
     unit: str
     instrument: str
     uncertainty: str = ""
+    noted_from: float | None = None  # from here on whoever measures it writes an observation, once
 
 
 TRENDS = (
-    Trend("L2", "running_gap", 11.0, 24.4, 1, "mm", "Taper gauge 1", "0.2 mm"),
+    Trend("L2", "running_gap", 11.0, 24.4, 1, "mm", "Taper gauge 1", "0.2 mm", noted_from=23.8),
     Trend("D09", "compensation_used", 9, 46, 0, "%", "Panel"),
 )
 
@@ -175,6 +176,16 @@ WEARS = {
 
 # From so many broken wires on the failing rope may run only until its successor is here.
 RUNS_OUT = {"R-W1-3": (5, {"grade": "used_until_date", "cured_by": "+40"})}
+
+# Photographs on the pages of equipment: tag and caption.
+PICTURED = (
+    ("W1", "Drum side, seen from the gridiron ladder"),
+    ("L1", "North lift at stage level"),
+    ("L2", "South lift, where the gap is measured"),
+    ("FC", "Release handle at the prompt side"),
+    ("S17", "Rope lock and hand line"),
+    ("GR", "Loft wells from the upstage end"),
+)
 
 # The overdue one: nobody has done it, and why it was put off.
 OVERDUE = ("L3", "thorough_twelve_months_lift")

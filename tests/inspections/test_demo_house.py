@@ -120,6 +120,8 @@ def test_the_gap_of_the_forestage_lift_grows_to_near_its_limit(larkspur: Venue) 
     assert min(rises) > -0.4
     newest = larkspur.records.filter(equipment__tag="L2", version__slug="pit_lift_monthly")[0]
     assert newest.state == "watch"
+    noted = Finding.objects.get(venue=larkspur, equipment__tag="L2")
+    assert (noted.grade, noted.answer.check_slug) == ("observation", "running_gap")
 
 
 def test_one_detector_drifts_towards_the_end_of_its_window(larkspur: Venue) -> None:
@@ -185,8 +187,8 @@ def test_every_story_was_told_and_ended_as_it_should(larkspur: Venue) -> None:
         _ends(finding, story.cure)
     for stop in STOPS:
         _ends(Finding.objects.get(venue=larkspur, what=stop.why), stop.cure)
-    assert Finding.objects.filter(venue=larkspur).count() == len(FAULTS) + len(STOPS) + 1
-    assert open_findings(larkspur).count() == 6
+    assert Finding.objects.filter(venue=larkspur).count() == len(FAULTS) + len(STOPS) + 2
+    assert open_findings(larkspur).count() == 7
     assert Order.objects.filter(venue=larkspur, what="restricted").count() == 1
 
 
