@@ -37,10 +37,14 @@ class Kind:
     def severity(self, rope: RopeFacts, seen: RopeObservation) -> Severity:
         return worst_of_one_kind([severity_of(each, rope, seen) for each in self.criteria])
 
-    def severity_within(self, rope: RopeFacts, part: RopeObservation) -> Severity:
-        """In one window of a kind whose places are all known: nothing there is none."""
-        there = part.broken_wires if self.indicator == "broken_wires" else part.diameters
-        return self.severity(rope, part) if there else Severity(NONE, NONE)
+    def severity_within(
+        self, rope: RopeFacts, part: RopeObservation, whole: Severity
+    ) -> Severity:  # fmt: skip
+        """In one window of a kind whose places are all known. Every broken wire is listed, so
+        none listed there is none. A diameter not measured there may be as bad as the worst."""
+        if self.indicator == "broken_wires":
+            return self.severity(rope, part) if part.broken_wires else Severity(NONE, NONE)
+        return self.severity(rope, part) if part.diameters else Severity(NONE, whole.high)
 
 
 def apply_combination(
@@ -64,7 +68,7 @@ def apply_combination(
 def combined_bounds(
     criterion: Criterion, rope: RopeFacts, seen: RopeObservation, members: Sequence[Criterion]
 ) -> Bounds:
-    """At least and at most the largest sum over every closed window of the criterion's length."""
+    """At least and at most the largest sum over the closed windows of the criterion's length."""
     kinds = _kinds(members, rope)
     whole = {kind.indicator: kind.severity(rope, seen) for kind in kinds}
     alone = max((severity.low for severity in whole.values()), default=NONE)
@@ -102,7 +106,7 @@ def _over_windows(
     )
     low = high = NONE
     for part in _parts(placed, seen, length):
-        found = [kind.severity_within(rope, part) for kind in placed]
+        found = [kind.severity_within(rope, part, whole[kind.indicator]) for kind in placed]
         low = max(low, sum((each.low for each in found), start=NONE))
         high = max(high, sum((each.high or NONE for each in found), start=NONE))
     return low, high + loose
@@ -111,7 +115,7 @@ def _over_windows(
 def _parts(
     placed: Sequence[Kind], seen: RopeObservation, length: Fraction | None
 ) -> list[RopeObservation]:
-    """What lies in each window that starts at something seen: no other window holds more."""
+    """What lies in each window that starts at something seen with its place."""
     names = {kind.indicator for kind in placed}
     wires = seen.broken_wires if "broken_wires" in names else ()
     pairs = seen.diameters if "diameter_loss" in names else ()

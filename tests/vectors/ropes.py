@@ -69,7 +69,27 @@ def near_vector(chance: random.Random, ruleset: RuleSet) -> Vector:
         limit = (criterion.limit.number if criterion.limit else None) or Fraction(1, 10)
         value = max(Fraction(0), limit + chance.choice((-1, 0, 0, 1)) * HAIR)
         _bring_to(seen, rope, criterion.indicator, value, chance)
+    if criterion.combines or chance.random() < 0.1:
+        seen |= _placed(chance, rope)
     return {"rope": rope, "observation": seen}
+
+
+def _placed(chance: random.Random, rope: Vector) -> Vector:
+    """Broken wires and diameters that all have their place: some together, some apart."""
+    places = [chance.choice((0, 30, 60, 200, 900)) for _ in range(chance.randint(1, 8))]
+    number, unit = rope["baseline_diameter"].rsplit(" ", 1)
+    pairs = []
+    for place in {chance.choice((0, 60, 900, 2000)) for _ in range(chance.randint(1, 3))}:
+        left = Fraction(number) * Fraction(chance.choice((1000, 965, 955, 940, 930, 900)), 1000)
+        typed = f"{left.numerator}/{left.denominator} {unit}"
+        pairs.append({"a": typed, "b": typed, "position": f"{place} mm"})
+    return {
+        "counts": [], "diameters": pairs,
+        "broken_wires": [
+            {"position": f"{place} mm", "strand": chance.randint(1, 3), "zone": "crown"}
+            for place in places
+        ],
+    }  # fmt: skip
 
 
 def _bring_to(

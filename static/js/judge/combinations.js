@@ -82,11 +82,14 @@ function overWindows(kinds, placed, rope, seen, length) {
 }
 
 function severityWithin(kind, rope, part) {
-  const there = kind.indicator === "broken_wires" ? part.broken_wires : part.diameters;
-  return there.length ? severityOfKind(kind, rope, part) : severity(ZERO, ZERO);
+  const listed = kind.indicator === "broken_wires";
+  const there = listed ? part.broken_wires : part.diameters;
+  if (there.length) return severityOfKind(kind, rope, part);
+  // Every broken wire is listed; a diameter not measured there may be as bad as the worst.
+  return severity(ZERO, listed ? ZERO : kind.whole.high);
 }
 
-// What lies in each window that starts at something seen: no other window holds more.
+// What lies in each window that starts at something seen with its place.
 function partsOf(placed, seen, length) {
   const names = placed.map(({ indicator }) => indicator);
   const wires = names.includes("broken_wires") ? seen.broken_wires : [];
