@@ -14,7 +14,12 @@ from inspections.queries.state import EquipmentState, state_of, states_of
 from inspections.regime_files import regimes_for
 from inspections.regime_shapes import Regime
 from rigging.models import RopeObserved
-from rigging.queries.calculations import KeptLine, calculations_of
+from rigging.queries.calculations import (
+    KeptLine,
+    RopeCalculation,
+    calculations_for,
+    calculations_of,
+)
 from venue.kind_files import Kind, kinds, part_kinds, show_field, show_quantity
 from venue.models import Equipment, EquipmentFile, Part, PartFile, Venue
 from venue.quantities import Quantity
@@ -146,6 +151,7 @@ class PartWhole:
     history: list[Any]
     line: list[Spell]
     files: list[PartFile]
+    calculations: list[RopeCalculation]
 
 
 def part_whole(part: Part) -> PartWhole:
@@ -162,7 +168,7 @@ def part_whole(part: Part) -> PartWhole:
     label = kind.label(part.equipment.venue.dialect) if kind else part.kind
     return PartWhole(
         part, label, field_facts(kind, part.fields), [_observed(row) for row in history],
-        line if len(line) > 1 else [], list(files),
+        line if len(line) > 1 else [], list(files), calculations_for(part),
     )  # fmt: skip
 
 

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from fractions import Fraction
+from html import escape
 from typing import Any
+from urllib.parse import parse_qsl
 
 import pytest
 from django.db import transaction
@@ -16,9 +19,9 @@ from inspections.actions.fill_check import keep_answer, start_use_check
 from inspections.actions.submit_check import submit_check
 from inspections.queries.report_content import report_content
 from rigging.actions.keep_calculation import CannotKeep, keep_calculation
-from rigging.calculators import load_calculators
+from rigging.calculators import load_calculators, read_values
 from rigging.models import CalculationKept
-from rigging.queries.calculations import calculations_of, calculations_of_day
+from rigging.queries.calculations import calculations_for, calculations_of, calculations_of_day
 from tests.house import make_house
 from tests.test_walk import rope_answers
 from venue.models import LogLine
@@ -136,3 +139,24 @@ def test_only_those_of_the_day_stand_in_its_report(house: Any) -> None:
     assert "Worked out for: New block above the paint frame" in told[0]
     before = now - timedelta(minutes=1)
     assert calculations_of_day(house.winch, record.done_on, before) == []
+
+
+def test_a_rope_s_page_leads_to_calculators_with_what_is_known_of_it(house: Any) -> None:
+    client = Client()
+    client.force_login(house.people["auditor"])
+    address = reverse("part", args=[house.venue.slug, house.rope.pk])
+    shown = client.get(address).content.decode()
+    links = {one.slug: one for one in calculations_for(house.rope)}
+    diameter = house.rope.fields["nominal_diameter"]
+    for one in links.values():
+        at = reverse("calculator", args=[house.venue.slug, one.slug])
+        assert f"{at}?{escape(one.query)}" in shown
+        opened = client.get(f"{at}?{one.query}").content.decode()
+        assert "faulty" not in opened
+        read = read_values(load_calculators()[one.slug], dict(parse_qsl(one.query)))
+        assert read["diameter"] == Fraction(diameter["si"])
+
+
+def test_another_part_leads_to_none(house: Any) -> None:
+    house.rope.kind = "block"
+    assert calculations_for(house.rope) == []
