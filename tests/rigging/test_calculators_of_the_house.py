@@ -82,11 +82,12 @@ def test_loss_per_length_times_length_would_pass_the_whole() -> None:
         ("total", {"total": "100 %"}),
         ("total", {"total": "-1 %"}),
         ("per_foot", {"per_foot": "100 %"}),
+        ("per_foot", {"per_foot": "99.9 %", "path": "2000 ft"}),
     ],
 )
 def test_smoke_is_said_in_one_way_and_leaves_some_light(slug, typed) -> None:
     with pytest.raises(BadValue) as refused:
-        asked("smoke-in-a-beam", path="30 m", **typed)
+        asked("smoke-in-a-beam", **({"path": "30 m"} | typed))
     assert refused.value.slug == slug
 
 
@@ -129,7 +130,11 @@ FALL = {"connector": "6 ft", "deceleration": "3.5 ft", "stretch": "1 ft", "ring"
     ],
 )
 def test_room_for_a_fall_is_judged_on_the_datum_it_was_measured_from(typed, expected) -> None:
-    assert state("fall-clearance", **FALL, **typed) == expected
+    found = asked("fall-clearance", **FALL, **typed)
+    assert found.checks[0].state == expected
+    assert ("short by" in found.checks[0].words) == (expected == BEYOND)
+    slugs = {figure.slug for figure in found.figures}
+    assert ("below_surface" in slugs) == ("height" in typed)
 
 
 @pytest.mark.external("printed")

@@ -79,7 +79,20 @@ def test_bricks_of_a_hundred_thousandth_are_counted_exactly() -> None:
     assert bricks_needed(F(50), F(25)) == 2
     assert bricks_needed(F(50) + F(1, 100_000), F(25)) == 3
     assert choose_bricks(F(-5), [BrickSize(F(25))]) == (0,)
-    assert choose_bricks(F(10_000), [BrickSize(F(1))]) is None
+    assert choose_bricks(F(120), [BrickSize(F(1))]) == (120,)
+    assert choose_bricks(F(121), [BrickSize(F(1))]) is None
+    # One brick of 25 is too much by a whole small one: two small ones are taken.
+    assert choose_bricks(F(15), [BrickSize(F(25)), BrickSize(F(10))]) == (0, 2)
+
+
+@pytest.mark.parametrize("sizes", [[], [F(1)] * 4, [F(5), F(0)]])
+def test_sizes_that_cannot_be_are_refused(sizes) -> None:
+    with pytest.raises(ValueError, match="one to three sizes"):
+        choose_bricks(F(10), [BrickSize(size) for size in sizes])
+
+
+def test_nothing_runs_away_without_travel() -> None:
+    assert runaway(F(2), F(1), F(0), 1, GRAVITY) is None
 
 
 @pytest.mark.external("printed")
