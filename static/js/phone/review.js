@@ -13,7 +13,8 @@ function make(name, className, words = "") {
 }
 
 function answerWords(fieldset) {
-  const typed = [...fieldset.elements].filter(
+  const applies = [...fieldset.elements].filter((field) => !field.closest("[data-shown-if][hidden]"));
+  const typed = applies.filter(
     ({ name, type, value, checked }) => name && type !== "file" && value && (!["radio", "checkbox"].includes(type) || checked),
   );
   return typed.map(({ value, labels, type }) => {
