@@ -18,6 +18,8 @@ STRICT_GRADES = ("not_used_until_cured", "imminent_risk")
 
 # A house figure where neither the regime nor the person gives a day. Source: common practice.
 HOUSE_DAYS_TO_CURE = 28
+# A day further off than this bars nothing that anybody will live to see. Source: common practice.
+MOST_DAYS_TO_CURE = 366
 
 ORDER_FOR = {
     "not_used_until_cured": "out_of_service",
@@ -77,8 +79,9 @@ def consequence_of(
     """
     if state not in ("restrict", "out of service", "retire", "watch"):
         return None
-    grade = said.get("grade") or _usual_grade(check, state)
-    if state == "watch" and not said.get("grade") and check.on_fail != "observation":
+    chosen = said.get("grade", "")
+    grade = chosen if chosen in GRADES else _usual_grade(check, state)
+    if state == "watch" and grade != chosen and check.on_fail != "observation":
         return None  # close to a limit but inside it: shown and kept, nothing is wrong yet
     if state in ("out of service", "retire") and grade not in STRICT_GRADES:
         raise TooMild("The verdict is out of service; the grade cannot be milder than that.")
@@ -96,6 +99,8 @@ def _with_dates(grade: str, check: Check, said: Mapping[str, str], today: date) 
     cured_by = None
     if grade == "used_until_date":
         cured_by = _day(said.get("cured_by", "")) or today + timedelta(days=HOUSE_DAYS_TO_CURE)
+        if cured_by > today + timedelta(days=MOST_DAYS_TO_CURE):
+            raise TooMild(f"It cannot be used until {cured_by}: choose a day within a year.")
     restriction = ""
     if grade == "restricted":
         restriction = (

@@ -30,6 +30,7 @@ FLAG_WORDS = {
     "not_asked": "The phone did not ask every question; those count as not looked at.",
     "not_confirmed": "A figure far from what was expected was not confirmed; it counts as not known.",
     "not_read": "An answer could not be read as typed; it counts as not known.",
+    "grade_too_mild": "A grade milder than the verdict was chosen; the one the regime names counts.",
     "photo_to_come": "A photograph is announced and has not arrived yet.",
 }
 

@@ -6,12 +6,13 @@ figure not confirmed, a task done by someone else) is flagged and never counts a
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from uuid import UUID
 
 from inspections.actions.attach_sent_photographs import attach_to_draft
 from inspections.actions.receive_message import OfAnotherPerson, receive
 from inspections.actions.submit_check import submit_check
+from inspections.consequences import TooMild, consequence_of
 from inspections.models import Draft, Record, RegimeVersion, Sent, Task
 from inspections.phone_message import (
     CheckMessage,
@@ -52,6 +53,7 @@ def _make(
     attach_to_draft(draft)
     sheet = sheet_of(draft, day)
     flags += _close_open_questions(draft, sheet)
+    flags += _drop_grades_too_mild(draft, sheet, day)
     flags += _what_changed_meanwhile(draft, sheet, message, day)
     draft.phone = _phone_says(message, earliest, latest, flags, text)
     draft.save(update_fields=["answers", "phone"])
@@ -111,6 +113,20 @@ def _close_open_questions(draft: Draft, sheet: Sheet) -> list[str]:
         draft.answers[asked.question.key] = {
             "given": "could_not_look", "reason": reason[:300], "at": asked.typed.get("at", ""),
         }  # fmt: skip
+    return flags
+
+
+def _drop_grades_too_mild(draft: Draft, sheet: Sheet, day: date) -> list[str]:
+    """A form would ask again; a check that has arrived must bite, by the regime's own grade."""
+    flags = []
+    for asked in sheet.asked:
+        if asked.complete:
+            try:
+                consequence_of(asked.question.check, asked.state, asked.read.grade, day)
+            except TooMild:
+                for name in ("grade", "cured_by"):
+                    draft.answers[asked.question.key].pop(name, None)
+                flags.append("grade_too_mild")
     return flags
 
 

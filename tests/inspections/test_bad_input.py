@@ -213,6 +213,20 @@ def test_a_second_tap_on_out_of_service_or_on_a_remedy_finds_what_the_first_one_
     assert Finding.objects.count() == 2
 
 
+def test_a_day_of_cure_in_the_year_9999_is_asked_again_and_nothing_is_lost(house: Any) -> None:
+    client, check = begun(house, "competent")
+    key = f"rope_identified.{house.rope.pk}"
+    wrong = {f"{key}:given": "no", f"{key}:grade": "used_until_date"}
+    client.post(check, typed(house) | wrong | {f"{key}:cured_by": "9999-12-31"})
+    refused = client.post(check + "submit/", follow=True)
+    assert "choose a day within a year" in words_of(refused)
+    assert not Record.objects.exists()
+    near = str(timezone.now().date() + timedelta(days=14))
+    client.post(check, typed(house) | wrong | {f"{key}:cured_by": near})
+    client.post(check + "submit/")
+    assert str(Order.objects.get().finding.cured_by) == near
+
+
 def forms_with_a_day(house: Any, day: str) -> Iterator[tuple[str, dict[str, str]]]:
     other = next(r for r in regimes().values() if "winch" in r.families and r.interval == "P1Y")
     member = house.people["competent"].memberships.get()

@@ -16,7 +16,7 @@ from PIL import Image
 
 from inspections.actions.open_finding import take_out_of_service
 from inspections.actions.plans import apply_regime
-from inspections.models import AnswerPhoto, Draft, KeptAside, Record, Sent, Task
+from inspections.models import AnswerPhoto, Draft, Finding, KeptAside, Record, Sent, Task
 from inspections.phone_message import Clocks, clock_flags, looked_between
 from inspections.queries.state import state_of
 from tests.house import make_house
@@ -158,6 +158,25 @@ def test_a_bad_rope_from_a_phone_takes_the_winch_out_of_service(house: Any) -> N
     said = message(house, answers=answers(house, broken="6", broken_strand_count="3"))
     receipt = put(phone_of(house, "competent"), uuid4(), said).json()
     assert receipt["state"] == "retire"
+    assert state_of(house.winch, timezone.now().date()).out
+
+
+@pytest.mark.parametrize(
+    "graded",
+    [
+        {"grade": "observation"},
+        {"grade": "used_until_date", "cured_by": "9999-12-31"},
+        {"grade": "?"},
+    ],
+)
+def test_a_grade_too_mild_for_the_verdict_holds_back_no_check_from_a_phone(
+    house: Any, graded: dict[str, str]
+) -> None:
+    said = message(house, answers=answers(house, broken="6", **graded))
+    receipt = put(phone_of(house, "competent"), uuid4(), said)
+    assert receipt.status_code == 200
+    assert ("grade_too_mild" in receipt.json()["flags"]) == (graded["grade"] != "?")
+    assert Finding.objects.get().grade == "not_used_until_cured"
     assert state_of(house.winch, timezone.now().date()).out
 
 
