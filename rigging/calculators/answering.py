@@ -7,7 +7,10 @@ from dataclasses import replace
 from fractions import Fraction
 
 from rigging.calculators.contract import (
+    BEYOND,
+    UNDECIDED,
     WEAK_BACKINGS,
+    WITHIN,
     Answer,
     BadValue,
     Calculator,
@@ -18,6 +21,8 @@ from rigging.calculators.contract import (
 )
 from rigging.calculators.reading import Typed
 from venue.quantities import Quantity
+
+WORST_FIRST = (BEYOND, UNDECIDED, WITHIN)
 
 
 def answer(calculator: Calculator, given: Mapping[str, Value]) -> Answer:
@@ -38,6 +43,7 @@ def answer(calculator: Calculator, given: Mapping[str, Value]) -> Answer:
     notes = given.notes if isinstance(given, Typed) else ()
     return replace(
         found,
+        checks=tuple(sorted(found.checks, key=lambda check: WORST_FIRST.index(check.state))),
         assumptions=(*notes, *found.assumptions),
         warnings=(*_unverified(found), *found.warnings),
     )

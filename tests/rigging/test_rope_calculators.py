@@ -49,6 +49,11 @@ def test_a_hair_below_the_rule_is_not_shown_as_the_rule() -> None:
     assert shown == "7.999"
 
 
+def test_what_is_beyond_stands_before_what_is_within() -> None:
+    found = factor("0.1 kN", bend="straight", termination="clips", rule="stage-carrying")
+    assert [check.state for check in found.checks] == [BEYOND, WITHIN]
+
+
 def test_an_own_factor_or_an_own_end_that_is_not_typed_is_named() -> None:
     found = factor("1 kN", bend="straight", rule="own")
     assert [one.slug for one in found.cannot] == ["wanted"]
