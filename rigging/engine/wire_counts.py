@@ -184,7 +184,7 @@ def _window_ratio(rope: RopeFacts, count: WireCount, wanted: Wanted) -> Fraction
 def _part_of_all(rope: RopeFacts, seen: RopeObservation, wanted: Wanted, total: Bounds) -> Bounds:
     """Wires of all zones were counted, some zones are wanted."""
     low = Fraction(0)
-    if wanted.without and not (wanted.per_strand or wanted.adjacent):
+    if wanted.without and not (wanted.only or wanted.per_strand or wanted.adjacent):
         away = [_zone_high(rope, seen, wanted.window, zone) for zone in wanted.without]
         if None not in away:
             low = max(low, total.low - sum(away))  # type: ignore[arg-type]

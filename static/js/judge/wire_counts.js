@@ -127,7 +127,7 @@ function windowRatio(rope, count, wanted) {
 // Wires of all zones were counted, some zones are wanted.
 function partOfAll(rope, seen, wanted, total) {
   let low = ZERO;
-  if (wanted.without.length && !wanted.per_strand && !wanted.adjacent) {
+  if (wanted.without.length && !wanted.only.length && !wanted.per_strand && !wanted.adjacent) {
     const away = wanted.without.map((zone) => zoneHigh(rope, seen, wanted.window, zone));
     if (!away.includes(null)) low = largest([low, away.reduce((left, high) => left.minus(high), total.low)]);
   }
