@@ -6,6 +6,7 @@ A message is never refused for what it says; what cannot be read is kept aside, 
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -16,6 +17,8 @@ CLOCK_MOVED = timedelta(seconds=120)
 LONGEST_FIELD = 2000
 LONGEST_REMARK = 4000
 
+UNKEEPABLE = re.compile(r"[\x00\ud800-\udfff]")
+LARGEST_NUMBER = 2**31 - 1
 # What a person is told of a record that came from a phone, by flag.
 FLAG_WORDS = {
     "clock_off": "The phone's clock was wrong; the times were set right by the server's.",
@@ -98,12 +101,12 @@ def read_check(text: str, sent_at: datetime) -> CheckMessage:
             person=int(said["person"]),
             equipment=int(said["equipment"]),
             task=int(said["task"]) if said.get("task") else None,
-            regime=str(said["regime"]),
+            regime=_clean(said["regime"]),
             clocks=_clocks(said, sent_at),
             answers=_answers(said["answers"]),
             remark=_clean(said.get("remark") or "")[:LONGEST_REMARK],
             device=_clean(said.get("device") or "")[:60],
-            number=int(said.get("number") or 0),
+            number=min(int(said.get("number") or 0), LARGEST_NUMBER),
             release=_clean(said.get("release") or "")[:60],
             photographs=_photographs(said),
             states=_texts(said.get("states")),
@@ -178,8 +181,8 @@ def _moment(value: object) -> datetime:
 
 
 def _clean(value: object) -> str:
-    # Neither database keeps the character 0 in its texts.
-    return str(value).replace("\x00", "\ufffd")
+    """Without what no database keeps: the character zero, and half of a sign that a field cut."""
+    return UNKEEPABLE.sub("\ufffd", str(value))
 
 
 def _clocks(said: Mapping[str, Any], sent_at: datetime) -> Clocks:

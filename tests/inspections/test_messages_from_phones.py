@@ -128,6 +128,19 @@ def test_a_character_zero_is_kept_as_the_sign_for_an_unreadable_one(house: Any) 
     assert Record.objects.get(pk=pk).remark == "a\ufffdb"
 
 
+def test_half_a_sign_and_a_number_beyond_counting_hold_back_no_check(house: Any) -> None:
+    rope = answers(house, broken="6", instrument="Cali\ud83d")  # a field that was full cut an emoji
+    said = message(house, answers=rope, remark="Dark \udc4d", number=10**30)
+    assert put(phone_of(house, "competent"), uuid4(), said).status_code == 200
+    assert Record.objects.get().remark == "Dark \ufffd"
+    assert state_of(house.winch, timezone.now().date()).out
+    stop = {
+        "person": house.people["competent"].pk, "equipment": house.winch.pk, "why": "Noise \ud83d",
+        "pressed_at": timezone.now().isoformat(),
+    }  # fmt: skip
+    assert put(phone_of(house, "competent"), uuid4(), stop, "stops").status_code == 200
+
+
 def test_nobody_elses_sign_in_sends_a_check(house: Any) -> None:
     answer = put(phone_of(house, "stagehand"), uuid4(), message(house))
     assert answer.status_code == 403
