@@ -3,7 +3,7 @@ real. Seeded: the same day gives the same house."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import date, datetime, time, timedelta
 from functools import partial
 
@@ -23,9 +23,11 @@ from inspections.demo.plans import apply_plans, starts
 from inspections.demo.register import bring_in_register
 from inspections.demo.stories import CANCELLED, STOPS, Stop
 from rigging.actions.choose_ruleset import choose_ruleset
-from venue.actions.house import add_booking
+from venue.actions.house import add_bookings
 from venue.actions.people import add_competence, add_person
-from venue.models import Organisation, Person, Venue
+from venue.models import Booking, Organisation, Person, Venue
+
+Season = Callable[[date, date], Iterable[season.Call]]
 
 DAYS_BACK, STUDIO_DAYS_BACK = 730, 240
 SEASON = 182  # the bookings of half a year are entered at a time
@@ -185,15 +187,13 @@ def _stopped(diary: Diary, story: Stop, *, at: datetime) -> None:
         put_right_later(diary, finding, story.cure, at)
 
 
-def _book(venue: Venue, manager: Person, calls, first: date, *, at: datetime) -> None:
-    for call in calls(first, first + timedelta(days=SEASON - 1)):
-        starts, ends = (
-            at.astimezone(venue.zone).replace(
-                year=call.day.year, month=call.day.month, day=call.day.day, hour=hour
-            )
-            for hour in (call.first, call.last)
+def _book(venue: Venue, manager: Person, calls: Season, first: date, *, at: datetime) -> None:
+    bookings = [
+        Booking(
+            venue=venue, what=call.what, title=call.title, leaves_accessible=list(call.leaves),
+            starts=datetime.combine(call.day, time(call.first), venue.zone),
+            ends=datetime.combine(call.day, time(call.last), venue.zone),
         )
-        add_booking(
-            venue=venue, what=call.what, title=call.title, starts=starts, ends=ends,
-            leaves_accessible=list(call.leaves), by=manager, at=at,
-        )  # fmt: skip
+        for call in calls(first, first + timedelta(days=SEASON - 1))
+    ]  # fmt: skip
+    add_bookings(venue=venue, bookings=bookings, by=manager, at=at)

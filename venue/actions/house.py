@@ -1,13 +1,16 @@
-"""Change a venue's own settings; add a booking."""
+"""Change a venue's own settings; add one booking or many."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from django.db import transaction
 
-from venue.actions.log import write_line
+from venue.actions.log import Deed, write_line, write_lines
 from venue.models import Booking, Person, Venue
+
+BATCH = 200
 
 
 def change_venue(*, venue: Venue, fields: dict[str, str], by: Person, at: datetime) -> None:
@@ -32,11 +35,27 @@ def add_booking(
     *, venue: Venue, what: str, title: str, starts: datetime, ends: datetime,
     leaves_accessible: list[str], by: Person | None, at: datetime,
 ) -> Booking:  # fmt: skip
+    booking = Booking(
+        venue=venue, what=what, title=title, starts=starts, ends=ends,
+        leaves_accessible=leaves_accessible,
+    )  # fmt: skip
+    return add_bookings(venue=venue, bookings=[booking], by=by, at=at)[0]
+
+
+def add_bookings(
+    *, venue: Venue, bookings: Sequence[Booking], by: Person | None, at: datetime
+) -> list[Booking]:
+    """Many at once, as a season comes; each has its own line in the log, and a wrong one refuses
+    them all."""
+    if any(booking.venue_id != venue.pk for booking in bookings):
+        raise ValueError("a booking of another venue")
     with transaction.atomic():
-        booking = Booking.objects.create(
-            venue=venue, what=what, title=title, starts=starts, ends=ends,
-            leaves_accessible=leaves_accessible,
-        )  # fmt: skip
-        after = {"what": what, "title": title, "starts": starts, "ends": ends}
-        write_line(venue=venue, by=by, at=at, did="add_booking", subject=booking, after=after)
-    return booking
+        made = Booking.objects.bulk_create(bookings, batch_size=BATCH)
+        deeds = [Deed("add_booking", booking, after=_told(booking)) for booking in made]
+        write_lines(venue=venue, by=by, at=at, deeds=deeds)
+    return made
+
+
+def _told(booking: Booking) -> dict[str, object]:
+    names = ("what", "title", "starts", "ends", "leaves_accessible")
+    return {name: getattr(booking, name) for name in names}
