@@ -148,7 +148,7 @@ def ask(
         return Asked(question, {}, None, photos=photos)
     told = tuple(sorted((name, value) for name, value in typed.items() if name != "at"))
     hashes = tuple((rules.slug, rules.hash) for rules in rulesets)
-    answer, judgements, state = _judged(Case(question, told, hashes, rulesets))
+    answer, judgements, state = _judged(Case(question, told, hashes, tuple(rulesets)))
     return Asked(question, typed, answer, list(judgements), photos, state=state)
 
 
@@ -159,7 +159,7 @@ class Case:
     question: Question
     typed: tuple[tuple[str, str], ...]
     hashes: tuple[tuple[str, str], ...]
-    rulesets: Sequence[RuleSet] = field(compare=False)
+    rulesets: tuple[RuleSet, ...] = field(hash=False)  # compared whole: a hash alone is a claim
 
 
 # The same answer is asked about again and again on its way: when given, on the page, at the

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from django.template.loader import get_template
 from hypothesis import example, given, settings
@@ -93,6 +95,8 @@ def test_the_same_case_gives_the_same_verdict_and_another_rule_set_its_own() -> 
     first = ask(question, SOUND | {"at": "2026-05-04"}, RULES, [])
     again = ask(question, SOUND | {"at": "2026-05-05"}, RULES, [])
     other = ask(question, SOUND, [sets["us-msha-30cfr-56-19024"]], [])
+    forged = replace(RULES[0], criteria=sets["us-msha-30cfr-56-19024"].criteria)
+    assert ask(question, SOUND, [forged], []).judgements[0].results != first.judgements[0].results
     worse = ask(question, SOUND | {"broken_lay": "9"}, RULES, [])
     assert first.judgements == again.judgements
     assert again.typed["at"] == "2026-05-05"
