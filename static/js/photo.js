@@ -3,6 +3,18 @@
 // as it is: a large photograph is better than none.
 
 const LONG_SIDE = 1600;
+const LARGEST = 25e6; // venue/photographs.py says the same, and has the last word
+const BEGINNINGS = { JPEG: [0xff, 0xd8, 0xff], PNG: [0x89, 0x50, 0x4e, 0x47], WebP: [0x52, 0x49, 0x46, 0x46] };
+
+// Why a file would be refused when it arrives, in a sentence; empty where it may go.
+export async function refusalOf(file) {
+  if (file.size > LARGEST) {
+    return `“${file.name}” is ${Math.floor(file.size / 1e6)} MB; a photograph may have 25 MB. Take it again smaller.`;
+  }
+  const found = new Uint8Array(await file.slice(0, 4).arrayBuffer());
+  if (Object.values(BEGINNINGS).some((bytes) => bytes.every((byte, place) => found[place] === byte))) return "";
+  return `“${file.name}” is not a photograph this can read. Send a JPEG, PNG or WebP picture.`;
+}
 
 async function drawSmall(file) {
   const picture = await createImageBitmap(file, { imageOrientation: "from-image" });

@@ -20,6 +20,9 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 TAG = "/v/larkspur/t/W1/"
 PROGRAM = {"name": "rope.jpg", "mimeType": "image/jpeg", "buffer": b"MZ\x90\x00" + b"\x00" * 4096}
+LARGE = PROGRAM | {"buffer": b"\xff\xd8\xff" + b"\x00" * 26_000_000}
+NO_PHOTOGRAPH = "“rope.jpg” is not a photograph this can read."
+TOO_LARGE = "“rope.jpg” is 26 MB; a photograph may have 25 MB."
 
 
 @pytest.fixture
@@ -77,6 +80,34 @@ def test_taking_out_of_service_twice_leaves_it_out_and_opens_one_finding(
     assert Order.objects.count() == 1
 
 
+def test_a_program_for_a_photograph_is_refused_by_the_phone_itself(
+    house: Any, competent: Person
+) -> None:
+    key = f"running_rope.{house.rope.pk}"
+    competent.sign_in("/v/larkspur/round/")
+    competent.page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    competent.page.reload()
+    competent.page.get_by_text("This round is on the phone").wait_for()
+    competent.press("Start this check")
+    competent.page.get_by_text("Question 1 of 2").wait_for()
+    competent.type(**{f"{key}:{name}": text for name, text in BAD_ROPE.items()})
+    for file, words in ((PROGRAM, NO_PHOTOGRAPH), (LARGE, TOO_LARGE)):
+        competent.enclose(f"{key}:photo", file)
+        competent.page.get_by_text(words).wait_for()
+        assert competent.page.input_value(f'[name="{key}:photo"]') == ""
+    competent.looks("photo-refused")
+    assert competent.page.input_value(f'[name="{key}:dia_1_a"]') == BAD_ROPE["dia_1_a"]
+    competent.enclose(f"{key}:photo", photograph())
+    competent.page.get_by_text(TOO_LARGE).wait_for(state="detached")
+    competent.tick(f"{key}:looked", "yes")
+    competent.page.wait_for_timeout(TIME_TO_READ)
+    competent.tap("Next")
+    competent.tick(f"rope_identified.{house.rope.pk}:given", "yes")
+    competent.page.wait_for_timeout(TIME_TO_READ)
+    competent.tap("Look it over")
+    assert "One photograph" in competent.reads()
+
+
 def test_a_remedy_with_a_program_for_a_photograph_is_refused_and_keeps_its_words(
     house: Any, competent: Person
 ) -> None:
@@ -87,7 +118,7 @@ def test_a_remedy_with_a_program_for_a_photograph_is_refused_and_keeps_its_words
     competent.type(what="Bearing changed")
     competent.enclose("evidence", PROGRAM)
     competent.press("Record the remedy")
-    assert "“rope.jpg” is not a photograph this can read" in competent.looks("remedy-program")
+    assert NO_PHOTOGRAPH in competent.looks("remedy-program")
     assert competent.page.input_value("[name=what]") == "Bearing changed"
     assert not KeptFile.objects.exists()
     competent.enclose("evidence", photograph())

@@ -2,6 +2,7 @@
 // would otherwise ask the server.
 
 import { judgeAnswer, worst } from "../judge/answers.js";
+import { refusalOf } from "../photo.js";
 import { showVerdict } from "../sending.js";
 import { newId, nextNumber, read, readAll, sha256, write } from "./store.js";
 import { keepTwin } from "./twins.js";
@@ -55,7 +56,13 @@ export async function createKeeping(form, { sprite, changed }) {
   }
 
   async function addPhotographs(fieldset, files) {
+    const refusals = [];
     for (const blob of files) {
+      const refusal = await refusalOf(blob);
+      if (refusal) {
+        refusals.push(refusal);
+        continue;
+      }
       const digest = await sha256(blob);
       const question = fieldset.dataset.question;
       const row = { check: draft.id, sha256: digest, question, blob, venue: told.venue, person: told.person };
@@ -63,6 +70,8 @@ export async function createKeeping(form, { sprite, changed }) {
       if (trouble) return;
       if (!draft.photographs.some((each) => each.sha256 === digest)) draft.photographs.push({ question, sha256: digest });
     }
+    if (refusals.length) fieldset.querySelector("input[type=file]").value = "";
+    tellPhotoFault(fieldset, refusals.join(" "));
     touch(fieldset);
   }
 
@@ -143,4 +152,12 @@ function refill(form, answers) {
       else field.defaultValue = field.value = value;
     }
   }
+}
+
+function tellPhotoFault(fieldset, words) {
+  const box = fieldset.querySelector(".file");
+  const told = box.querySelector("[data-photo-fault]") ?? box.appendChild(document.createElement("p"));
+  Object.assign(told, { className: "field-error", textContent: words });
+  told.dataset.photoFault = "";
+  told.setAttribute("role", "alert");
 }

@@ -85,7 +85,7 @@ async function sendPhotographs(venue, person, token) {
       PHOTO_PATIENCE,
     );
     if (answer.status === 401) return "signed out";
-    if (answer.status !== 200 && answer.status !== 422) return "waiting";
+    if (![200, 413, 422].includes(answer.status)) return "waiting";
     const { words } = answer.said;
     await write(["photographs"], ({ photographs }) => {
       if (answer.status === 200) photographs.delete([photo.check, photo.sha256]);

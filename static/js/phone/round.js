@@ -70,8 +70,15 @@ async function showOutbox() {
   const flagged = mine.slice(-5).map(({ tag, title, said, aside }) =>
     item(`${tag}: ${title}. ${aside ? `Kept aside by the server: ${said.words}` : said.words.join(" ")}`, "told"),
   );
-  list.replaceChildren(...lines, ...flagged);
-  list.closest("section").hidden = !lines.length && !flagged.length;
+  const refused = await refusedPhotographs();
+  list.replaceChildren(...lines, ...flagged, ...refused);
+  list.closest("section").hidden = !list.childElementCount;
+}
+
+async function refusedPhotographs() {
+  const checks = new Map((await readAll("receipts")).map((each) => [each.id, each]));
+  const mine = (await readAll("photographs")).filter((each) => each.person === person && each.trouble && checks.has(each.check));
+  return mine.map(({ check, trouble }) => item(`${checks.get(check).tag}: a photograph was not taken. ${trouble}`, "told"));
 }
 
 async function begin() {
