@@ -1,0 +1,59 @@
+"""Both engines on the same vectors."""
+
+from __future__ import annotations
+
+import gzip
+import json
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from rigging.engine import RopeFacts, RopeObservation, RuleSet, judge_rope
+from tests.second_engine.judging import STATES, Answer, judge, rules_of_files
+from tests.vectors.ropes import every_ruleset
+
+SHARED = Path(__file__).parents[1] / "vectors" / "judge.jsonl.gz"
+Vector = dict[str, Any]
+TOLD = ("state", "verdict", "clause")
+
+
+@dataclass
+class Tally:
+    """How many were asked, and which answers differ."""
+
+    examples: int = 0
+    unsafe: int = 0
+    disagreements: list[tuple[Vector, Answer, Answer]] = field(default_factory=list)
+
+    def add(self, vector: Vector, ours: Answer, theirs: Answer) -> None:
+        self.examples += 1
+        if ours != theirs:
+            self.unsafe += STATES.index(theirs["state"]) < STATES.index(ours["state"])
+            self.disagreements.append((vector, ours, theirs))
+
+
+def compared(vectors: Iterable[Vector]) -> Tally:
+    """The product's answers beside ours: the judgement and every criterion that applies."""
+    tally, product, rules = Tally(), every_ruleset(), rules_of_files()
+    for vector in vectors:
+        ours = judge(vector["rope"], vector["observation"], rules[vector["ruleset"]])
+        tally.add(vector, ours, answer_of_product(vector, product[vector["ruleset"]]))
+    return tally
+
+
+def answer_of_product(vector: Vector, ruleset: RuleSet) -> Answer:
+    rope = RopeFacts.from_dict(vector["rope"])
+    seen = RopeObservation.from_dict(vector["observation"])
+    told = judge_rope(rope, seen, ruleset).to_dict()
+    results = [
+        [each["clause"], each["verdict"], each["state"]]
+        for each in told["results"]
+        if each["verdict"] != "does not apply"
+    ]
+    return {name: told[name] for name in TOLD} | {"results": results}
+
+
+def shared_vectors() -> Iterator[Vector]:
+    with gzip.open(SHARED, "rt", encoding="utf-8") as lines:
+        yield from (json.loads(line) for line in lines)

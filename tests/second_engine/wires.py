@@ -1,0 +1,215 @@
+"""How many broken wires there can be in the worst window, by trying every window.
+
+A range is a pair of low and high; a high of None is not known.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from fractions import Fraction
+from typing import Any
+
+from tests.second_engine.quantities import ceiling, maybe_quantity, read_quantity
+
+Range = tuple[Fraction, Fraction | None]
+ENDLESS = "the whole rope"
+ZONES = ("crown", "valley", "termination")
+
+
+def window_length(window: list[Any], rope: dict[str, Any]) -> Fraction | str | None:
+    """In metres, or the whole rope, or None where the rope's fact is not known."""
+    kind = window[0]
+    if kind == "whole_rope":
+        return ENDLESS
+    if kind == "length":
+        return read_quantity(window[1])
+    one = maybe_quantity(rope.get("lay_length" if kind == "lay" else "nominal_diameter"))
+    return None if one is None else one * Fraction(str(window[1]))
+
+
+def ratio_of(counted: list[Any], wanted: list[Any], rope: dict[str, Any]) -> Fraction | None:
+    """Length counted over length wanted, neither being the whole rope."""
+    if counted[0] == wanted[0] != "length":
+        return Fraction(str(counted[1])) / Fraction(str(wanted[1]))
+    lengths = window_length(counted, rope), window_length(wanted, rope)
+    if None in lengths:
+        return None
+    return lengths[0] / lengths[1]  # type: ignore[operator]
+
+
+def compare_lengths(counted: list[Any], wanted: list[Any], rope: dict[str, Any]) -> int | None:
+    """1 where the counted window is the longer one, -1 the shorter, 0 the same, None unknown."""
+    whole = counted[0] == "whole_rope", wanted[0] == "whole_rope"
+    if any(whole):
+        return whole[0] - whole[1]
+    ratio = ratio_of(counted, wanted, rope)
+    return None if ratio is None else (ratio > 1) - (ratio < 1)
+
+
+def moved(number: int, counted: list[Any], wanted: list[Any], rope: dict[str, Any]) -> Range:
+    """What a number in one window says of another window."""
+    whole = counted[0] == "whole_rope", wanted[0] == "whole_rope"
+    if number == 0 or all(whole):
+        return Fraction(number), Fraction(number)
+    if whole[0]:
+        return Fraction(1), Fraction(number)
+    if whole[1]:
+        return Fraction(number), None
+    ratio = ratio_of(counted, wanted, rope)
+    if ratio is None:
+        return Fraction(1), None
+    if ratio <= 1:
+        return Fraction(number), Fraction(number * ceiling(1 / ratio))
+    return Fraction(ceiling(Fraction(number, ceiling(ratio)))), Fraction(number)
+
+
+def in_one_strand(count: dict[str, Any], wanted: list[Any], rope: dict[str, Any]) -> Range:
+    every = moved(count["number"], count["window"], wanted, rope)
+    if count["number"] == 0:
+        return every
+    if count.get("in_one_strand"):
+        return moved(count["in_one_strand"], count["window"], wanted, rope)
+    return Fraction(1), every[1]
+
+
+def side_by_side(count: dict[str, Any], wanted: list[Any], rope: dict[str, Any]) -> Range:
+    low, _ = moved(count["number"], count["window"], wanted, rope)
+    _, most = in_one_strand(count, wanted, rope)
+    run = count.get("adjacent")
+    if count["number"] == 0 or run is None:
+        return min(Fraction(1), low), most
+    longer = compare_lengths(count["window"], wanted, rope)
+    return {
+        0: (Fraction(run), Fraction(run)),
+        -1: (Fraction(run), most),
+        1: (Fraction(1), Fraction(run)),
+        None: (Fraction(1), most),
+    }[longer]
+
+
+def wanted_zones(criterion: dict[str, Any]) -> set[str]:
+    return set(criterion.get("only", ZONES)) - set(criterion.get("without", ()))
+
+
+def from_count(
+    count: dict[str, Any], criterion: dict[str, Any], rope: dict[str, Any], seen: dict[str, Any]
+) -> Range | None:
+    """None where the count says nothing of the wires wanted."""
+    how = moved_as_wanted(criterion)
+    low, high = how(count, criterion["window"], rope)
+    zone, zones = count.get("zone"), wanted_zones(criterion)
+    if zone is None:
+        if zones == set(ZONES):
+            return low, high
+        return away_from_excluded(low, criterion, rope, seen), high
+    if zone not in zones:
+        return None
+    return (low, high) if criterion.get("only") == [zone] else (low, None)
+
+
+def moved_as_wanted(criterion: dict[str, Any]) -> Callable[..., Range]:
+    if criterion.get("adjacent"):
+        return side_by_side
+    if criterion.get("per_strand"):
+        return in_one_strand
+    return lambda count, window, rope: moved(count["number"], count["window"], window, rope)
+
+
+def away_from_excluded(
+    low: Fraction, criterion: dict[str, Any], rope: dict[str, Any], seen: dict[str, Any]
+) -> Fraction:
+    """Of all wires, those that are certainly in no excluded zone."""
+    excluded = criterion.get("without", [])
+    if not excluded or any(criterion.get(name) for name in ("only", "per_strand", "adjacent")):
+        return Fraction(0)
+    for zone in excluded:
+        highs = [
+            moved(count["number"], count["window"], criterion["window"], rope)[1]
+            for count in seen.get("counts") or []
+            if count.get("zone") == zone
+        ]
+        known = [high for high in highs if high is not None]
+        if not known:
+            return Fraction(0)
+        low -= min(known)
+    return max(Fraction(0), low)
+
+
+def every_window(wires: list[dict[str, Any]], length: Any) -> Iterator[list[dict[str, Any]]]:
+    """Every run of wires that a closed window of that length can hold, from each to each."""
+    places = [read_quantity(wire["position"]) for wire in wires]
+    for first in places:
+        for last in places:
+            if last >= first and (length == ENDLESS or last - first <= length):
+                yield [
+                    wire
+                    for wire, place in zip(wires, places, strict=True)
+                    if first <= place <= last
+                ]
+
+
+def most_in_strand(wires: list[dict[str, Any]], surely: bool) -> int:
+    named = {wire["strand"] for wire in wires if wire.get("strand") is not None}
+    nowhere = sum(wire.get("strand") is None for wire in wires)
+    if not named:
+        return min(1, nowhere) if surely else nowhere
+    most = max(sum(wire.get("strand") == strand for wire in wires) for strand in named)
+    return most if surely else most + nowhere
+
+
+def longest_run(wires: list[dict[str, Any]]) -> int:
+    """Of consecutive wire numbers in one strand."""
+    there = {
+        (wire["strand"], wire["wire"])
+        for wire in wires
+        if wire.get("strand") is not None and wire.get("wire") is not None
+    }
+    longest = 0
+    for strand, number in there:
+        run = 0
+        while (strand, number + run) in there:
+            run += 1
+        longest = max(longest, run)
+    return longest
+
+
+def number_of(wires: list[dict[str, Any]], criterion: dict[str, Any], surely: bool) -> int:
+    if criterion.get("adjacent"):
+        return max(longest_run(wires), min(1, len(wires)))
+    if criterion.get("per_strand"):
+        return most_in_strand(wires, surely)
+    return len(wires)
+
+
+def without_runs(wires: list[dict[str, Any]], criterion: dict[str, Any]) -> dict[str, Any]:
+    """Where a wire is without strand or number, all of one strand may lie side by side."""
+    if all(wire.get("strand") is not None and wire.get("wire") is not None for wire in wires):
+        return criterion
+    return criterion | {"adjacent": False, "per_strand": True}
+
+
+def from_list(
+    wires: list[dict[str, Any]], criterion: dict[str, Any], rope: dict[str, Any]
+) -> Range:
+    """A wire whose zone is not told is tried as a wanted one and as none."""
+    zones, length = wanted_zones(criterion), window_length(criterion["window"], rope)
+    told = [wire for wire in wires if wire.get("zone") in zones or zones == set(ZONES)]
+    either = [wire for wire in wires if wire in told or wire.get("zone") is None]
+    shortest, longest = (Fraction(0), ENDLESS) if length is None else (length, length)
+    loosely = without_runs(either, criterion) if criterion.get("adjacent") else criterion
+    lows = [number_of(some, criterion, True) for some in every_window(told, shortest)]
+    highs = [number_of(some, loosely, False) for some in every_window(either, longest)]
+    return Fraction(max(lows, default=0)), Fraction(max(highs, default=0))
+
+
+def broken_wires(criterion: dict[str, Any], rope: dict[str, Any], seen: dict[str, Any]) -> Range:
+    """Every source together."""
+    sources = [from_count(count, criterion, rope, seen) for count in seen.get("counts") or []]
+    if seen.get("broken_wires"):
+        sources.append(from_list(seen["broken_wires"], criterion, rope))
+    says = [source for source in sources if source is not None]
+    low = max((source[0] for source in says), default=Fraction(0))
+    highs = [source[1] for source in says if source[1] is not None]
+    if not highs:
+        return low, None
+    return low, (min(highs) if min(highs) >= low else max([*highs, low]))
