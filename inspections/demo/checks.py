@@ -58,7 +58,8 @@ def carry_out(*, task: Task, span: Span, by: Person, at: datetime, fault: Fault 
     keep_answers(draft=draft, typed=typed, at=at - timedelta(minutes=1))
     for each in fields:
         if each.check.photo == "required" or each.check.answer == "photo":
-            picture = photograph(each.check.slug.replace("_", " "))
+            what = each.check.slug.replace("_", " ")
+            picture = photograph(f"{what}, {piece.tag}, {day:%-d %b %Y}")
             add_draft_photograph(draft=draft, key=each.key, upload=picture, by=by, at=at)
     return _sent(draft, typed, by, at)
 
