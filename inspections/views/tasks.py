@@ -3,6 +3,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -19,14 +20,15 @@ from inspections.views.first import shown_first
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
 
+ROWS_A_PAGE = 100
+
 
 @venue_page("see pages")
 def task_list(request: SignedInRequest, venue: Venue) -> HttpResponse:
     wanted = request.GET.get("show", "90")
-    rows = task_rows(venue, local_day(venue), wanted)
-    return render(
-        request, "inspections/task_list.html", {"venue": venue, "rows": rows, "wanted": wanted}
-    )
+    rows = Paginator(task_rows(venue, local_day(venue), wanted), ROWS_A_PAGE)
+    shown = {"venue": venue, "rows": rows.get_page(request.GET.get("page")), "wanted": wanted}
+    return render(request, "inspections/task_list.html", shown)
 
 
 @venue_page("see pages")
