@@ -265,3 +265,14 @@ def test_a_reading_that_cannot_be_compared_with_its_limit_is_undecided():
     per_metre = read_quantity("4 %/m", "obscuration")
     assert judge_limit(per_foot, None, per_metre, None, "", "").state == "cannot be decided"
     assert judge_limit(per_foot, None, None, None, "", "").state == "cannot be decided"
+
+
+@pytest.mark.parametrize("slug", sorted(RULESETS))
+def test_no_rule_set_passes_a_rope_that_has_lost_a_third_of_its_diameter(slug):
+    thin = make_observation(
+        diameters=[{"a": "4 mm", "b": "4 mm"}],
+        counts=[lay(0, 0), lay(0, 0, "valley"), lay(0, 0, "termination")],
+    )
+    for duty in ("running", "standing"):
+        judged = judge_rope(make_rope(duty=duty), thin, RULESETS[slug])
+        assert judged.state not in ("fit", "watch"), duty
