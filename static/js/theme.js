@@ -1,49 +1,56 @@
-// The look of this device: light, dark, stage-blue, or as the device asks. A classic script in the
-// head, not a module, so that a dark wing never sees a white page first.
+// What this device is told once and keeps: its look (light, dark, stage-blue, or as the device
+// asks) and the hand that holds it. A classic script in the head, not a module, so that a dark wing
+// never sees a white page first.
 (() => {
-  const KEY = "loftbook-look";
-  const LOOKS = ["light", "dark", "stage-blue", "auto"];
   const root = document.documentElement;
   const given = root.dataset.theme;
+  const CHOICES = {
+    look: { key: "loftbook-look", values: ["light", "dark", "stage-blue", "auto"], start: given || "auto", apply: applyLook },
+    hand: { key: "loftbook-hand", values: ["right", "left"], start: "right", apply: applyHand },
+  };
 
-  function kept() {
+  function kept({ key, values }) {
     try {
-      const look = localStorage.getItem(KEY);
-      return LOOKS.includes(look) ? look : null;
+      const value = localStorage.getItem(key);
+      return values.includes(value) ? value : null;
     } catch {
       return null; // storage refused: the look of the page is then the look
     }
   }
 
-  function keep(look) {
+  function keep({ key }, value) {
     try {
-      localStorage.setItem(KEY, look);
+      localStorage.setItem(key, value);
     } catch {
       // Not kept for the next page; this page still changes.
     }
   }
 
-  function apply(look) {
+  function applyLook(look) {
     root.dataset.theme = look === "auto" ? "" : (look ?? given);
     const paper = getComputedStyle(root).getPropertyValue("--paper").trim();
     document.querySelector('meta[name="theme-color"]')?.setAttribute("content", paper);
   }
 
-  function offerChoice() {
-    for (const box of document.querySelectorAll("[data-look-choice]")) {
-      const look = kept() ?? (given || "auto");
-      for (const radio of box.querySelectorAll("input")) radio.checked = radio.value === look;
+  function applyHand(hand) {
+    root.dataset.hand = hand ?? "right";
+  }
+
+  function offer(name, choice) {
+    for (const box of document.querySelectorAll(`[data-${name}-choice]`)) {
+      const chosen = kept(choice) ?? choice.start;
+      for (const radio of box.querySelectorAll("input")) radio.checked = radio.value === chosen;
       box.hidden = false;
       box.addEventListener("change", (event) => {
-        keep(event.target.value);
-        apply(event.target.value);
+        keep(choice, event.target.value);
+        choice.apply(event.target.value);
       });
     }
   }
 
-  apply(kept());
-  document.addEventListener("DOMContentLoaded", offerChoice);
+  for (const choice of Object.values(CHOICES)) choice.apply(kept(choice));
+  document.addEventListener("DOMContentLoaded", () => Object.entries(CHOICES).forEach(([name, choice]) => offer(name, choice)));
   addEventListener("storage", (event) => {
-    if (event.key === KEY) apply(kept());
+    for (const choice of Object.values(CHOICES)) if (event.key === choice.key) choice.apply(kept(choice));
   });
 })();

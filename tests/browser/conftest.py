@@ -6,6 +6,10 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
+from django.utils import timezone
+
+from inspections.actions.plans import apply_regime
+from tests.house import make_house
 
 
 def is_complaint(said: Any) -> bool:
@@ -43,3 +47,23 @@ def tab(chromium: Any, live_server: Any) -> Iterator[Callable[..., Any]]:
     for context in contexts:
         context.close()
     assert complaints == []
+
+
+@pytest.fixture
+def house(live_server: Any) -> Any:
+    """A house whose winch is due today."""
+    house, now = make_house(), timezone.now()
+    house.plan = apply_regime(
+        equipment=house.winch, regime=house.regime, anchor=now.date(), last_done_on=None,
+        by=house.people["manager"], at=now,
+    )  # fmt: skip
+    return house
+
+
+@pytest.fixture
+def phone(chromium: Any, live_server: Any) -> Iterator[Any]:
+    """The browser of one phone, in which service workers work."""
+    context = chromium.new_context(base_url=live_server.url, viewport={"width": 390, "height": 844})
+    context.set_default_timeout(10000)
+    yield context
+    context.close()

@@ -2,76 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
-from django.utils import timezone
 
-from inspections.actions.plans import apply_regime
 from inspections.models import Finding, Order, Record, Sent, Task
-from tests.browser.test_phone_check import PHONE, choose, no_wider_than_the_screen, sign_in
-from tests.house import make_house
+from tests.browser.round_on_a_phone import fill, save, take_the_round, until
+from tests.browser.test_phone_check import no_wider_than_the_screen, sign_in
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-
-SOUND = {
-    "dia_1_a": "0.26 in", "dia_1_b": "0.26 in", "instrument": "Caliper", "broken_lay": "0",
-    "broken_strand_count": "0", "broken_valley": "0", "broken_end": "0",
-}  # fmt: skip
-
-
-@pytest.fixture
-def house(live_server: Any) -> Any:
-    house, now = make_house(), timezone.now()
-    house.plan = apply_regime(
-        equipment=house.winch, regime=house.regime, anchor=now.date(), last_done_on=None,
-        by=house.people["manager"], at=now,
-    )  # fmt: skip
-    return house
-
-
-@pytest.fixture
-def phone(chromium: Any, live_server: Any) -> Iterator[Any]:
-    context = chromium.new_context(base_url=live_server.url, viewport=PHONE)
-    context.set_default_timeout(10000)
-    yield context
-    context.close()
-
-
-def take_the_round(phone: Any, who: str) -> Any:
-    page = phone.new_page()
-    sign_in(page, who, "/v/larkspur/round/")
-    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    page.reload()
-    page.get_by_text("This round is on the phone").wait_for()
-    return page
-
-
-def until(page: Any, stands: Callable[[], bool]) -> None:
-    """Give the phone ten seconds to send; the browser needs its turns meanwhile."""
-    for _ in range(50):
-        if stands():
-            return
-        page.wait_for_timeout(200)
-    raise AssertionError("The server did not get it.")
-
-
-def fill(page: Any, house: Any, **changed: str) -> None:
-    key = f"running_rope.{house.rope.pk}"
-    page.get_by_text("Question 1 of 2").wait_for()
-    for name, value in (SOUND | changed).items():
-        page.fill(f'[name="{key}:{name}"]', value)
-    choose(page, f"{key}:looked", "yes")
-    page.wait_for_timeout(700)
-    page.get_by_role("button", name="Next", exact=True).click()
-    choose(page, f"rope_identified.{house.rope.pk}:given", "yes")
-
-
-def save(page: Any) -> None:
-    page.get_by_role("button", name="Look it over", exact=True).click()
-    page.get_by_role("button", name="Save this check").click()
-    page.get_by_text("Saved on this phone").wait_for()
 
 
 def test_a_check_without_signal_is_judged_kept_and_sent_when_the_signal_is_back(

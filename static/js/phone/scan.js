@@ -1,0 +1,63 @@
+// Read a tag's code with the camera, in the page. Nothing is kept of what the camera sees.
+
+const LOOK_EVERY = 200;
+
+// The page a code stands for, in this house only; a label may have been printed under another
+// name of the same server.
+export function pageOfCode(text, venue) {
+  const path = URL.canParse(text) ? new URL(text).pathname : "";
+  return path.startsWith(`/v/${venue}/t/`) && /^\/v\/[^/]+\/t\/[^/]+\/$/.test(path) ? path : "";
+}
+
+function button(words, tapped) {
+  const made = Object.assign(document.createElement("button"), { type: "button", className: "button", textContent: words });
+  made.addEventListener("click", tapped);
+  return made;
+}
+
+function frame() {
+  const dialog = document.createElement("dialog");
+  dialog.className = "over-page";
+  const heading = Object.assign(document.createElement("h2"), { textContent: "Hold the tag before the camera" });
+  const video = Object.assign(document.createElement("video"), { muted: true, playsInline: true, className: "camera" });
+  const told = Object.assign(document.createElement("p"), { textContent: "Looking for a tag." });
+  told.setAttribute("role", "status");
+  dialog.append(heading, video, told, button("Close", () => dialog.close()));
+  document.body.append(dialog);
+  return { dialog, video, told };
+}
+
+export async function scanTag(venue) {
+  const { dialog, video, told } = frame();
+  let stream = null;
+  const stop = () => {
+    stream?.getTracks().forEach((track) => track.stop());
+    dialog.remove();
+  };
+  dialog.addEventListener("close", stop);
+  dialog.showModal();
+  try {
+    stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
+    if (!dialog.open) return stop();
+    video.srcObject = stream;
+    await video.play();
+    await look({ dialog, video, told, venue });
+  } catch {
+    told.textContent = "The camera cannot be used here. Type the tag instead.";
+  }
+}
+
+async function look({ dialog, video, told, venue }) {
+  const detector = new BarcodeDetector({ formats: ["qr_code"] });
+  while (dialog.open) {
+    const codes = await detector.detect(video);
+    const page = codes.map(({ rawValue }) => pageOfCode(rawValue, venue)).find(Boolean);
+    if (page) {
+      navigator.vibrate?.(40);
+      dialog.close();
+      return location.assign(page);
+    }
+    if (codes.length) told.textContent = "This code is no tag of this house.";
+    await new Promise((done) => setTimeout(done, LOOK_EVERY));
+  }
+}
