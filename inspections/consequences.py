@@ -85,6 +85,8 @@ def consequence_of(
         return None  # close to a limit but inside it: shown and kept, nothing is wrong yet
     if state in ("out of service", "retire") and grade not in STRICT_GRADES:
         raise TooMild("The verdict is out of service; the grade cannot be milder than that.")
+    if state == "restrict" and grade == "observation":
+        raise TooMild("This is not in order; an observation alone would leave it in use as it is.")
     return _with_dates(grade, check, said, today)
 
 

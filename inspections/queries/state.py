@@ -7,9 +7,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 
-from django.db.models import Max
+from django.db.models import Exists, Max, OuterRef
+from django.db.models.functions import Coalesce
 
-from inspections.models import Order, Record, Task
+from inspections.models import Finding, Order, Record, Remedy, Task
 from inspections.queries.changed_parts import changed_since_looked_at
 from venue.models import Equipment, Venue
 
@@ -51,15 +52,22 @@ def orders_out(equipment: Equipment, day: date) -> list[Order]:
 
 
 def states_of(equipment: Iterable[Equipment], day: date) -> dict[int, EquipmentState]:
-    """The state of many pieces of equipment in five queries, however many they are."""
+    """The state of many pieces of equipment in six queries, however many they are."""
     ids = [piece.pk for piece in equipment]
     orders, late, records = _orders(ids, day), _late(ids, day), _last_records(ids)
-    changed = changed_since_looked_at(ids)
-    return {pk: _state(orders[pk], late[pk], records.get(pk, []), pk in changed) for pk in ids}
+    changed, wrong = changed_since_looked_at(ids), with_open_findings(ids)
+    return {
+        pk: _state(orders[pk], late[pk], records.get(pk, []), pk in changed, pk in wrong)
+        for pk in ids
+    }
 
 
-def _state(orders: list[Order], late: int, records: list[Record], changed: bool) -> EquipmentState:
+def _state(
+    orders: list[Order], late: int, records: list[Record], changed: bool, wrong: bool
+) -> EquipmentState:
     state = _ordered(orders) or ("late" if late else None) or _recorded(records)
+    if wrong and state == "fit":
+        state = "watch"  # another check since, all in order, cures nothing that was found
     if changed and state in ("fit", "watch", "cannot be decided"):
         state = "changed"
     words = WORDS[state]
@@ -114,18 +122,32 @@ def _late(ids: list[int], day: date) -> dict[int, int]:
     return found
 
 
+def with_open_findings(ids: Iterable[int]) -> set[int]:
+    """Of these, the pieces with a finding that has no remedy yet, or an order not lifted, also one
+    that bites on a later day; in one query."""
+    remedies = Remedy.objects.filter(finding=OuterRef("pk"))
+    orders = Order.objects.filter(finding=OuterRef("pk"), returned__isnull=True)
+    found = Finding.objects.filter(equipment__in=list(ids)).exclude(
+        Exists(remedies), ~Exists(orders)
+    )
+    return set(found.values_list("equipment_id", flat=True))
+
+
 def _last_records(ids: list[int]) -> dict[int, list[Record]]:
-    """The latest record of each regime, newest first."""
+    """The latest record of each regime, newest first. A check done on a phone before another one
+    is not the newer for having arrived after it."""
+    looked = Record.objects.filter(equipment__in=ids).annotate(
+        looked_at=Coalesce("sent__earliest_at", "at")
+    )
     newest = (
-        Record.objects.filter(equipment__in=ids)
-        .values("equipment_id", "version__slug")
-        .annotate(newest=Max("at"))
+        looked.values("equipment_id", "version__slug")
+        .annotate(newest=Max("looked_at"))
         .values_list("equipment_id", "version__slug", "newest")
     )
-    wanted = {(pk, slug, at) for pk, slug, at in newest}
-    rows = Record.objects.filter(equipment__in=ids, at__in={at for _, _, at in wanted})
+    wanted = set(newest)
+    rows = looked.filter(looked_at__in={at for _, _, at in wanted})
     found: dict[int, list[Record]] = defaultdict(list)
-    for record in rows.select_related("version").defer("body").order_by("-at"):
-        if (record.equipment_id, record.version.slug, record.at) in wanted:
+    for record in rows.select_related("version").defer("body").order_by("-looked_at", "-at"):
+        if (record.equipment_id, record.version.slug, record.looked_at) in wanted:
             found[record.equipment_id].append(record)
     return found

@@ -1,0 +1,93 @@
+"""What equipment reads when checks, findings and phones cross each other's way."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from django.utils import timezone
+
+from inspections.actions.open_finding import finding_with_order
+from inspections.actions.plans import apply_regime
+from inspections.actions.return_to_service import record_remedy
+from inspections.consequences import Consequence, TooMild, consequence_of
+from inspections.models import Finding, Record
+from inspections.queries.state import state_of
+from inspections.regime_files import regimes
+from tests.house import make_house
+from tests.inspections.test_journey import photograph
+from tests.inspections.test_messages_from_phones import message, phone_of, put
+from tests.inspections.test_moving_parts import look_at
+
+pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
+
+
+@pytest.fixture
+def house() -> Any:
+    house, now = make_house(), timezone.now()
+    house.plan = apply_regime(
+        equipment=house.winch, regime=house.regime, anchor=now.date(), last_done_on=None,
+        by=house.people["manager"], at=now,
+    )  # fmt: skip
+    house.task = house.plan.tasks.first()
+    return house
+
+
+def state(house: Any) -> str:
+    return state_of(house.winch, timezone.now().date()).state
+
+
+def found(house: Any, grade: str, order: str | None, days: int) -> Finding:
+    now = timezone.now()
+    bites = now.date() + timedelta(days=days) if order else None
+    cured_by = bites - timedelta(days=1) if bites else None
+    return finding_with_order(
+        equipment=house.winch, part=None, record=None, answer=None, what="Guard loose", detail="",
+        follows=Consequence(grade, order, bites, cured_by, ""),
+        by=house.people["competent"], at=now,
+    )  # fmt: skip
+
+
+def test_a_check_that_arrives_late_is_not_newer_than_the_one_made_after_it(house: Any) -> None:
+    look_at(house, broken="1")
+    assert state(house) == "watch"
+    before = timezone.now() - timedelta(hours=1)
+    late = message(house, task=None, saved_at=before.isoformat())
+    receipt = put(phone_of(house, "second"), uuid4(), late | {"person": house.people["second"].pk})
+    assert receipt.json()["state"] == "fit"
+    assert Record.objects.count() == 2
+    assert state(house) == "watch"
+    assert state_of(house.winch, timezone.now().date()).last_record.state == "watch"
+
+
+@pytest.mark.parametrize(
+    ("grade", "order", "days"),
+    [("observation", None, 0), ("used_until_date", "barred_from", 20)],
+)
+def test_what_was_found_and_not_cured_keeps_the_next_good_check_from_reading_in_order(
+    house: Any, grade: str, order: str | None, days: int
+) -> None:
+    finding = found(house, grade, order, days)
+    look_at(house)
+    assert Record.objects.get().state == "fit"
+    assert state(house) == "watch"
+    record_remedy(
+        finding=finding, what="Guard bolted on", evidence=[photograph()],
+        by=house.people["manager"], at=timezone.now(),
+    )  # fmt: skip
+    assert state(house) == ("watch" if order else "fit"), "an order is lifted by a second person"
+
+
+def test_an_observation_alone_is_too_mild_for_what_restricts_use() -> None:
+    today = timezone.now().date()
+    checks = [check for regime in regimes().values() for check in regime.checks]
+    restricting = [check for check in checks if check.on_fail in ("restricted", "used_until_date")]
+    assert restricting
+    for check in restricting:
+        with pytest.raises(TooMild, match="not in order"):
+            consequence_of(check, "restrict", {"grade": "observation"}, today)
+        usual = consequence_of(check, "restrict", {}, today)
+        assert usual is not None
+        assert usual.order
