@@ -57,7 +57,8 @@ def _make(
     flags += _what_changed_meanwhile(draft, sheet, message, day)
     draft.phone = _phone_says(message, earliest, latest, flags, text)
     draft.save(update_fields=["answers", "phone"])
-    record = submit_check(draft=draft, by=by, at=at, day=day)
+    until = latest.astimezone(venue.zone).date()
+    record = submit_check(draft=draft, by=by, at=at, day=day, until=until)
     flags += _differences(record, message)
     return Sent.objects.create(
         id=pk, venue=venue, what=Sent.What.CHECK, by=by, body=text, sha256=sha256_of(text),

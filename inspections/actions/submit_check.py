@@ -23,11 +23,15 @@ class CheckIncomplete(ValueError):
     """Some questions are open. Everything typed is kept."""
 
 
-def submit_check(*, draft: Draft, by: Person, at: datetime, day: date | None = None) -> Record:
+def submit_check(
+    *, draft: Draft, by: Person, at: datetime, day: date | None = None, until: date | None = None
+) -> Record:
     """The record of this draft; the same one when it was submitted before. The draft's remark is
     stored as it is in memory, so that it may come with the submit.
 
-    `day` is given where the check was done earlier than it arrived: on a phone without signal.
+    `day` is given where the check was done earlier than it arrived: on a phone without signal. Where
+    the phone's clock was changed it was done between `day` and `until`: whoever signs was competent
+    on both.
     """
     sent = Record.objects.filter(pk=draft.pk).first() if draft.submitted_at else None
     if sent:
@@ -39,16 +43,18 @@ def submit_check(*, draft: Draft, by: Person, at: datetime, day: date | None = N
             f"{sheet.open_count} questions are still open. Nothing you typed is lost."
         )
     try:
-        return _store(sheet, by, at, day)
+        return _store(sheet, by, at, day, until or day)
     except IntegrityError:
         # Two submits at once, or of an old copy of the draft: the other one stored it.
         return Record.objects.get(pk=draft.pk)
 
 
 @transaction.atomic
-def _store(sheet: Sheet, by: Person, at: datetime, day: date) -> Record:
+def _store(sheet: Sheet, by: Person, at: datetime, day: date, until: date) -> Record:
     draft, venue = sheet.draft, sheet.draft.equipment.venue
     standing = standing_of(by, venue, sheet.regime.level, day)
+    if standing.may_sign and until != day:
+        standing = standing_of(by, venue, sheet.regime.level, until)
     record = _record(sheet, by, at, day, standing)
     record.save(force_insert=True)
     deeds = store_answers(record, sheet, by, at, day)

@@ -20,7 +20,7 @@ from inspections.models import AnswerPhoto, Draft, Finding, KeptAside, Record, S
 from inspections.phone_message import Clocks, clock_flags, looked_between
 from inspections.queries.state import state_of
 from tests.house import make_house
-from venue.models import LogLine
+from venue.models import Competence, LogLine
 
 pytestmark = pytest.mark.django_db
 
@@ -299,6 +299,33 @@ def test_the_day_of_a_check_is_the_day_it_was_done(house: Any) -> None:
     put(phone_of(house, "competent"), pk, said)
     expected = (now - timedelta(days=3)).astimezone(house.venue.zone).date()
     assert Record.objects.get(pk=pk).done_on == expected
+
+
+@pytest.mark.parametrize(
+    ("lapsed_days_ago", "closed"), [(2, False), (-1, True)], ids=["lapsed between", "still valid"]
+)
+def test_a_clock_put_back_signs_for_no_day_after_the_competence_lapsed(
+    house: Any, lapsed_days_ago: int, closed: bool
+) -> None:
+    """The phone had the right time when the round was fetched, and its clock was put back later: the
+    check was done somewhere in the four days since."""
+    now, person = timezone.now(), house.people["competent"]
+    Competence.objects.filter(person=person).update(
+        expires_on=now.date() - timedelta(days=lapsed_days_ago)
+    )
+    fetched = (now - timedelta(days=4)).isoformat()
+    said = message(
+        house, pack_phone_at=fetched, pack_served_at=fetched,
+        saved_at=(now - timedelta(days=4)).isoformat(),
+    )  # fmt: skip
+    answer = phone_of(house, "competent").put(
+        f"/v/larkspur/sync/checks/{uuid4()}/", json.dumps(said), content_type="application/json",
+        headers={"Phone-Clock": (now - timedelta(days=4)).isoformat()},
+    )  # fmt: skip
+    assert "clock_moved" in answer.json()["flags"]
+    house.task.refresh_from_db()
+    assert Record.objects.get().may_sign == closed
+    assert (house.task.state == Task.State.DONE) == closed
 
 
 def test_the_phones_clock_comes_beside_the_message_which_stays_the_same(house: Any) -> None:
