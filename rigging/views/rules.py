@@ -11,6 +11,7 @@ from rigging.engine import load_rulesets
 from rigging.engine.limit_set_files import load_limit_sets
 from rigging.models import RuleChoice
 from rigging.queries.confirmations import open_figures
+from rigging.queries.printed_tables import shown_tables
 from rigging.queries.ropes import rule_choices
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
@@ -30,7 +31,8 @@ def ruleset(request: SignedInRequest, venue: Venue, ruleset: str) -> HttpRespons
     if rules is None:
         raise Http404
     figures = open_figures(venue, timezone.localdate(), rules)
-    shown = {"venue": venue, "rules": rules, "figures": figures}
+    tables = shown_tables(rules)
+    shown = {"venue": venue, "rules": rules, "figures": figures, "tables": tables}
     shown["confirmed"] = {each.criterion.slug for each in figures if each.confirmed}
     return render(request, "rigging/ruleset.html", shown)
 
