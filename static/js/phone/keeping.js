@@ -4,6 +4,7 @@
 import { judgeAnswer, worst } from "../judge/answers.js";
 import { refusalOf } from "../photo.js";
 import { showVerdict } from "../sending.js";
+import { offerMark } from "./marking.js";
 import { newId, nextNumber, read, readAll, sha256, write } from "./store.js";
 import { keepTwin } from "./twins.js";
 
@@ -55,6 +56,29 @@ export async function createKeeping(form, { sprite, changed }) {
     keep();
   }
 
+  // `marks`: the SHA-256 of the plain photograph that this one is drawn on.
+  async function keepPhotograph(fieldset, blob, marks = "") {
+    const [question, digest] = [fieldset.dataset.question, await sha256(blob)];
+    const row = { check: draft.id, sha256: digest, question, blob, venue: told.venue, person: told.person };
+    row.place = draft.photographs.length;
+    await write(["photographs"], ({ photographs }) => photographs.put(row)).catch((fault) => tell(fault.message));
+    if (trouble) return;
+    const known = draft.photographs.some((each) => each.sha256 === digest);
+    if (!known) draft.photographs.push(marks ? { question, sha256: digest, marks } : { question, sha256: digest });
+    if (!marks) offerMark(fieldset, blob, (marked) => keepMarked(fieldset, digest, marked));
+  }
+
+  // Drawn on anew, the earlier drawing goes; the plain photograph stays and is sent first.
+  async function keepMarked(fieldset, plain, marked) {
+    const earlier = draft.photographs.filter(({ marks }) => marks === plain);
+    draft.photographs = draft.photographs.filter(({ marks }) => marks !== plain);
+    await keepPhotograph(fieldset, marked, plain);
+    touch(fieldset);
+    await keeping;
+    const gone = earlier.filter((each) => !draft.photographs.some(({ sha256: digest }) => digest === each.sha256));
+    await write(["photographs"], ({ photographs }) => gone.forEach((each) => photographs.delete([draft.id, each.sha256])));
+  }
+
   async function addPhotographs(fieldset, files) {
     const refusals = [];
     for (const blob of files) {
@@ -63,12 +87,8 @@ export async function createKeeping(form, { sprite, changed }) {
         refusals.push(refusal);
         continue;
       }
-      const digest = await sha256(blob);
-      const question = fieldset.dataset.question;
-      const row = { check: draft.id, sha256: digest, question, blob, venue: told.venue, person: told.person };
-      await write(["photographs"], ({ photographs }) => photographs.put(row)).catch((fault) => tell(fault.message));
+      await keepPhotograph(fieldset, blob);
       if (trouble) return;
-      if (!draft.photographs.some((each) => each.sha256 === digest)) draft.photographs.push({ question, sha256: digest });
     }
     if (refusals.length) fieldset.querySelector("input[type=file]").value = "";
     tellPhotoFault(fieldset, refusals.join(" "));
@@ -100,9 +120,13 @@ export async function createKeeping(form, { sprite, changed }) {
 
   const questions = () => [...form.querySelectorAll("[data-question]")];
   refill(form, draft.answers);
-  for (const { question } of draft.photographs) {
-    const field = form.querySelector(`[data-question="${CSS.escape(question)}"] input[type=file]`);
-    if (field) field.dataset.kept = "";
+  for (const { question, sha256: digest, marks } of draft.photographs) {
+    const fieldset = form.querySelector(`[data-question="${CSS.escape(question)}"]`);
+    const field = fieldset?.querySelector("input[type=file]");
+    if (!field) continue;
+    field.dataset.kept = "";
+    const row = marks ? null : await read("photographs", [draft.id, digest]);
+    if (row) offerMark(fieldset, row.blob, (marked) => keepMarked(fieldset, digest, marked));
   }
   questions().forEach(judge);
 

@@ -77,6 +77,7 @@ async function noted(entry, said) {
 async function sendPhotographs(venue, person, token) {
   const receipts = new Set((await readAll("receipts")).map(({ id }) => id));
   const mine = (await readAll("photographs")).filter((each) => each.venue === venue && each.person === person.id);
+  mine.sort((one, other) => (one.place ?? 0) - (other.place ?? 0));
   for (const photo of mine.filter(({ check, trouble }) => receipts.has(check) && !trouble)) {
     const question = encodeURIComponent(photo.question);
     const answer = await ask(
