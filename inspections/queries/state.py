@@ -26,6 +26,7 @@ WORDS = {
     "fit": "In order at its last check",
     "never": "Never checked here",
     "changed": "A part was changed since the last look",
+    "unsigned": "Last checked by someone whose competence does not cover it",
 }
 
 
@@ -68,11 +69,11 @@ def _state(
     state = _ordered(orders) or ("late" if late else None) or _recorded(records)
     if wrong and state == "fit":
         state = "watch"  # another check since, all in order, cures nothing that was found
-    if changed and state in ("fit", "watch", "cannot be decided"):
+    if changed and state in ("fit", "watch", "cannot be decided", "unsigned"):
         state = "changed"
     words = WORDS[state]
-    if state in ("never", "changed"):
-        state = "cannot be decided"  # nobody looked: that is not known, never a pass
+    if state in ("never", "changed", "unsigned"):
+        state = "cannot be decided"  # nobody who may say so looked: not known, never a pass
     if state == "late":
         words = f"{late} inspections late" if late > 1 else WORDS["late"]
     return EquipmentState(state, words, orders, late, records[0] if records else None)
@@ -95,6 +96,8 @@ def _recorded(records: list[Record]) -> str:
         return "cannot be decided"
     if states & {"watch", "restrict", "out of service", "retire"}:
         return "watch"
+    if not all(record.may_sign for record in records):
+        return "unsigned"
     return "fit" if "fit" in states else "cannot be decided"
 
 

@@ -20,6 +20,7 @@ from tests.house import make_house
 from tests.inspections.test_journey import photograph
 from tests.inspections.test_messages_from_phones import message, phone_of, put
 from tests.inspections.test_moving_parts import look_at
+from venue.models import Competence
 
 pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
 
@@ -91,3 +92,18 @@ def test_an_observation_alone_is_too_mild_for_what_restricts_use() -> None:
         usual = consequence_of(check, "restrict", {}, today)
         assert usual is not None
         assert usual.order
+
+
+def test_a_check_by_someone_whose_competence_lapsed_does_not_read_in_order(house: Any) -> None:
+    yesterday = timezone.now().date() - timedelta(days=1)
+    held = Competence.objects.filter(person=house.people["competent"])
+    held.update(expires_on=yesterday)
+    look_at(house)
+    record = Record.objects.get()
+    assert (record.state, record.may_sign) == ("fit", False)
+    shown = state_of(house.winch, timezone.now().date())
+    assert shown.state == "cannot be decided"
+    assert "competence does not cover it" in shown.words
+    held.update(expires_on=None)
+    look_at(house)
+    assert state(house) == "fit"
