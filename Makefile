@@ -8,7 +8,7 @@ ifneq ($(wildcard .syslibs/lib),)
 export LD_LIBRARY_PATH := $(CURDIR)/.syslibs/lib
 endif
 
-.PHONY: help setup setup-tests run test test-sqlite test-postgres lint check bench screenshots trials axe certificate
+.PHONY: help setup setup-tests run test test-sqlite test-postgres lint check vectors bench screenshots trials axe certificate
 
 help:
 	@echo "make run          start Loftbook with the demo house (PORT=..., LOFTBOOK_DEMO=no)"
@@ -18,6 +18,7 @@ help:
 	@echo "make certificate  HTTPS for the phones in the house (HOST=its name there)"
 	@echo "make axe          accessibility of every page, look and size"
 	@echo "make trials N=50  checks on a phone while line, browser and server are cut and killed"
+	@echo "make vectors N=500  the engine and a second one on N ropes per rule set, and the shared file"
 	@echo "make bench        measure"
 	@echo "make screenshots  make the pictures of the handbook"
 
@@ -59,6 +60,11 @@ N ?= 50
 SEED ?= 1
 trials: setup-tests
 	@$(PYTHON) -m tests.trials $(N) $(SEED)
+
+# Two engines on the same ropes, N for each rule set: make vectors N=10000 SEED=7
+vectors: N = 500
+vectors: setup-tests
+	@$(PYTHON) -m tests.second_engine $(N) $(SEED)
 
 # axe-core on every page, in every look, on a phone and at a desk
 axe: setup-tests

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gzip
 import json
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -20,17 +21,27 @@ TOLD = ("state", "verdict", "clause")
 
 @dataclass
 class Tally:
-    """How many were asked, and which answers differ."""
+    """How many were asked, what the product said of them, and which answers differ."""
 
     examples: int = 0
+    differing: int = 0
     unsafe: int = 0
+    states: Counter[str] = field(default_factory=Counter)
     disagreements: list[tuple[Vector, Answer, Answer]] = field(default_factory=list)
 
     def add(self, vector: Vector, ours: Answer, theirs: Answer) -> None:
         self.examples += 1
+        self.states[theirs["state"]] += 1
         if ours != theirs:
+            self.differing += 1
             self.unsafe += STATES.index(theirs["state"]) < STATES.index(ours["state"])
             self.disagreements.append((vector, ours, theirs))
+
+    def take(self, other: Tally) -> None:
+        self.examples += other.examples
+        self.differing += other.differing
+        self.unsafe += other.unsafe
+        self.states.update(other.states)
 
 
 def compared(vectors: Iterable[Vector]) -> Tally:

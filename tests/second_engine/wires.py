@@ -136,16 +136,17 @@ def away_from_excluded(
 
 
 def every_window(wires: list[dict[str, Any]], length: Any) -> Iterator[list[dict[str, Any]]]:
-    """Every run of wires that a closed window of that length can hold, from each to each."""
-    places = [read_quantity(wire["position"]) for wire in wires]
-    for first in places:
-        for last in places:
-            if last >= first and (length == ENDLESS or last - first <= length):
-                yield [
-                    wire
-                    for wire, place in zip(wires, places, strict=True)
-                    if first <= place <= last
-                ]
+    """All that lies from each place to each other, where a closed window can hold it."""
+    at: dict[Fraction, list[dict[str, Any]]] = {}
+    for wire in wires:
+        at.setdefault(read_quantity(wire["position"]), []).append(wire)
+    places = sorted(at)
+    for start, first in enumerate(places):
+        held: list[dict[str, Any]] = []
+        for last in places[start:]:
+            held = held + at[last]
+            if length == ENDLESS or last - first <= length:
+                yield held
 
 
 def most_in_strand(wires: list[dict[str, Any]], surely: bool) -> int:
