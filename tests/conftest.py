@@ -26,6 +26,17 @@ CHROMIUM_FLAGS = [
 ]
 
 
+ASKS_FOR_ROWS = {"db", "transactional_db", "live_server", "postgres_url"}
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what meets the database: the rest need not run again on the second one."""
+    for item in items:
+        asked = ASKS_FOR_ROWS & set(getattr(item, "fixturenames", ()))
+        if asked or item.get_closest_marker("django_db"):
+            item.add_marker("database")
+
+
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix: None) -> None:
     """Put SQLite in a file: only a file has the journal and the locks that people will meet."""
