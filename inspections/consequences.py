@@ -42,8 +42,9 @@ class Consequence:
     restriction: str
 
 
-def why_still_open(may_sign: bool, given: Collection[str]) -> str:
-    """Why a task stays open after a record with these answers; empty: it is done.
+def why_still_open(may_sign: bool, given: Collection[str], early: bool = False) -> str:
+    """Why a task stays open after a record with these answers; empty: it is done. `early`: it was
+    done too long before its fixed day to be the check of that day.
 
     >>> why_still_open(True, ["yes", "not_applicable"])
     ''
@@ -52,6 +53,8 @@ def why_still_open(may_sign: bool, given: Collection[str]) -> str:
         return "nothing was looked at, every answer is “not applicable”"
     if "could_not_look" in given:
         return "not everything could be looked at"
+    if early:
+        return "it was done too early to count for that day"
     return "" if may_sign else "this person may record, and may not sign"
 
 

@@ -69,6 +69,18 @@ def _dated(plan: PlanDates, number: int, today: date) -> TaskDates:
     return TaskDates(number, due, planned, last_lawful)
 
 
+def too_early(counting: str, early: str, due_on: date, day: date) -> bool:
+    """Whether a check on that day is too far before the due day to be the one that falls due then.
+    Counted from the last day done it never is: the next one moves with it.
+
+    >>> too_early("anchored", "P7D", date(2027, 5, 31), date(2027, 5, 23))
+    True
+    >>> too_early("anchored", "P7D", date(2027, 5, 31), date(2027, 5, 24))
+    False
+    """
+    return counting == "anchored" and bool(early) and day < shift_back(due_on, early)
+
+
 def first_due(last_done_on: date | None, interval: str, today: date) -> date:
     """The first due day of a new plan: one interval after it was last done; unknown means today."""
     return due_date(last_done_on, interval, 1) if last_done_on else today

@@ -10,6 +10,7 @@ from inspections.actions.generate_tasks import redate_open_tasks
 from inspections.actions.tasks import NeedsReason, TaskNotOpen
 from inspections.consequences import nothing_applied, why_still_open
 from inspections.models import Plan, Record, Task
+from inspections.queries.tasks import done_too_early
 from venue.actions.log import write_line
 from venue.models import Person
 from venue.queries.people import LEVELS, Standing, standing_of
@@ -23,10 +24,10 @@ class CannotConfirm(ValueError):
 
 def close_task(*, task: Task, record: Record, standing: Standing, at: datetime, day: date) -> None:
     """Done counts only when the person was competent for it on the day, something was looked at and
-    nothing was left unseen: otherwise the record stands and the task stays open. Inside the
-    caller's transaction."""
+    nothing was left unseen, and not too long before a fixed day: otherwise the record stands and
+    the task stays open. Inside the caller's transaction."""
     given = list(record.answers.values_list("given", flat=True))
-    if not why_still_open(standing.may_sign, given):
+    if not why_still_open(standing.may_sign, given, done_too_early(task, day)):
         _done(task, day)
 
 

@@ -8,6 +8,7 @@ from django.db.models import Q, QuerySet
 
 from inspections.consequences import nothing_applied, why_still_open
 from inspections.models import Record, Task
+from inspections.task_dates import too_early
 from venue.models import Person, Venue
 
 
@@ -85,19 +86,30 @@ class Attempt:
 def attempts_at(task: Task) -> list[Attempt]:
     """The newest first."""
     records = task.records.defer("body").prefetch_related("answers").order_by("-at")
-    return [_attempt(record) for record in records]
+    return [_attempt(record, task) for record in records]
 
 
 def why_open_after(record: Record) -> str:
     """Why the task of this record is still open; empty: it is not, or there was none."""
-    if record.task_id is None:
+    if record.task is None:
         return ""
-    return _attempt(record).why_open
+    return _attempt(record, record.task).why_open
 
 
-def _attempt(record: Record) -> Attempt:
+def done_too_early(task: Task, day: date) -> bool:
+    """Too long before its fixed day. An examiner's shorter date may be kept as early as one likes."""
+    plan = task.plan
+    if plan.next_no_later_than is not None:
+        return False
+    return too_early(plan.counting, plan.early, task.due_on, day)
+
+
+def _attempt(record: Record, task: Task) -> Attempt:
     given = [answer.given for answer in record.answers.all()]
-    return Attempt(record, why_still_open(record.may_sign, given), nothing_applied(given))
+    # A task done on that day was closed by it: an examiner's date ruled then, and is gone since.
+    early = task.done_on != record.done_on and done_too_early(task, record.done_on)
+    why = why_still_open(record.may_sign, given, early)
+    return Attempt(record, why, nothing_applied(given))
 
 
 def task_rows(venue: Venue, day: date, show: str) -> list[Stop]:

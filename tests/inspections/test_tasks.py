@@ -8,12 +8,16 @@ from io import StringIO
 import pytest
 from django.core.management import call_command
 from django.db import IntegrityError, transaction
+from django.utils import timezone
 
+from inspections.actions.fill_check import keep_answer, start_task_check
 from inspections.actions.generate_tasks import generate_tasks
 from inspections.actions.plans import apply_regime
+from inspections.actions.submit_check import submit_check
 from inspections.actions.tasks import NeedsReason, cancel_task, change_task
-from inspections.models import Task
+from inspections.models import Plan, Task
 from inspections.queries.state import state_of
+from inspections.queries.tasks import why_open_after
 from inspections.regime_files import regimes
 from inspections.task_dates import PlanDates, task_dates
 from tests.house import NOW, TODAY, make_house
@@ -134,3 +138,35 @@ def test_the_command_makes_the_tasks_of_every_venue_once(house):
     assert lines[0].startswith("larkspur: ")
     assert lines[0] != "larkspur: 0 new tasks"
     assert lines[2:] == ["larkspur: 0 new tasks", "tern-studio: 0 new tasks"]
+
+
+@pytest.mark.parametrize(
+    ("days_early", "state"), [(8, "open"), (7, "done"), (0, "done"), (200, "open")]
+)
+def test_a_check_long_before_its_fixed_day_is_kept_and_is_not_the_check_of_that_day(
+    house, days_early, state
+):
+    today = timezone.now().date()
+    plan = apply_regime(
+        equipment=house.winch, regime=house.regime, anchor=today + timedelta(days=days_early),
+        last_done_on=None, by=house.people["manager"], at=timezone.now(),
+    )  # fmt: skip
+    plan.tasks.all().delete()
+    Plan.objects.filter(pk=plan.pk).update(counting="anchored", early="P7D")
+    plan.refresh_from_db()
+    generate_tasks(venue=house.venue, by=None, at=timezone.now())
+    task = plan.tasks.order_by("number").first()
+    draft = start_task_check(task=task, by=house.people["competent"], at=timezone.now())
+    keep_answer(
+        draft=draft, key=f"running_rope.{house.rope.pk}", at=timezone.now(),
+        typed={
+            "dia_1_a": "0.26 in", "dia_1_b": "0.26 in", "looked": "yes", "broken_lay": "0",
+            "broken_valley": "0", "broken_end": "0",
+        },
+    )  # fmt: skip
+    identified = f"rope_identified.{house.rope.pk}"
+    keep_answer(draft=draft, key=identified, typed={"given": "yes"}, at=timezone.now())
+    record = submit_check(draft=draft, by=house.people["competent"], at=timezone.now())
+    task.refresh_from_db()
+    assert (record.state, task.state) == ("fit", state)
+    assert bool(why_open_after(record)) == (state == "open")
