@@ -77,6 +77,7 @@ class CheckMessage:
     states: Mapping[str, str] = field(default_factory=dict)  # as the phone showed them
     rulesets: Mapping[str, str] = field(default_factory=dict)  # slug: hash, as the phone had them
     out_known: bool = False  # the phone knew that it was out of service
+    attention: Mapping[str, str] = field(default_factory=dict)  # asked beside; never judged
 
 
 @dataclass(frozen=True)
@@ -112,6 +113,7 @@ def read_check(text: str, sent_at: datetime) -> CheckMessage:
             states=_texts(said.get("states")),
             rulesets=_texts(said.get("rulesets")),
             out_known=said.get("out_known") is True,
+            attention=_attention(said.get("attention")),
         )
     except (KeyError, TypeError, ValueError, AttributeError, OverflowError) as fault:
         raise Unreadable(f"This is not a check as a phone sends it: {fault}.") from fault
@@ -211,6 +213,14 @@ def _photographs(said: Mapping[str, Any]) -> tuple[Announced, ...]:
     return tuple(
         Announced(_clean(row["question"])[:160], _clean(row["sha256"])[:64]) for row in rows
     )
+
+
+def _attention(said: Any) -> dict[str, str]:
+    """The small question as asked and its answer; nothing where the phone asked none."""
+    if not isinstance(said, Mapping):
+        return {}
+    names = ("slug", "question", "answer", "at")
+    return {name: _clean(said.get(name, ""))[:200] for name in names}
 
 
 def _texts(said: Any) -> dict[str, str]:

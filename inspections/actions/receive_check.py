@@ -158,13 +158,14 @@ def _phone_says(
     message: CheckMessage, earliest: datetime, latest: datetime, flags: list[str], text: str
 ) -> dict[str, object]:
     clocks = message.clocks
+    attention = {"attention": dict(message.attention)} if message.attention else {}
     return {
         "device": message.device, "number": message.number, "release": message.release,
         "saved_at": clocks.saved_at.isoformat(), "sent_at": clocks.sent_at.isoformat(),
         "earliest_at": earliest.isoformat(), "latest_at": latest.isoformat(),
         "photographs": [each.question for each in message.photographs],
         "photographs_sent": [each.sha256 for each in message.photographs],
-        "flags": sorted(set(flags)), "message_sha256": sha256_of(text),
+        "flags": sorted(set(flags)), "message_sha256": sha256_of(text), **attention,
     }  # fmt: skip
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from django.conf import settings
 from django.urls import reverse
 
+from inspections.attention import attention_items
 from inspections.models import Draft, Task
 from inspections.phone_questions import questions_for_phone
 from inspections.queries.checks import Sheet
@@ -42,6 +43,7 @@ def check_for_phone(sheet: Sheet, by: Person, moment: Moment) -> dict[str, Any]:
         "regime": draft.version.hash, "title": draft.version.title, "tag": draft.equipment.tag,
         "release": settings.RELEASE, "served_at": moment.now.isoformat(),
         "rules": reverse("phone_rules", args=[venue.slug]),
+        "attention": attention_items(),
         "questions": questions_for_phone([asked.question for asked in sheet.asked]),
     }  # fmt: skip
 

@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+import json
+
 from django.db.models import QuerySet
 
 from inspections.models import Answer, Record, Sent
@@ -22,4 +24,6 @@ def phone_words(record: Record) -> list[str]:
     if sent.earliest_at == sent.latest_at:
         looked = f"Filled on a phone, done by {sent.earliest_at:%-d %b %Y, %H:%M} UTC"
     arrived = f"arrived {sent.received_at:%-d %b %Y, %H:%M} UTC"
-    return [f"{looked}; {arrived}.", *(FLAG_WORDS[flag] for flag in sent.flags)]
+    asked = (json.loads(record.body).get("phone") or {}).get("attention")
+    beside = [f"Asked beside: {asked['question']} {asked['answer']}."] if asked else []
+    return [f"{looked}; {arrived}.", *beside, *(FLAG_WORDS[flag] for flag in sent.flags)]

@@ -42,7 +42,16 @@ def fill(page: Any, house: Any, **changed: str) -> None:
     choose(page, f"rope_identified.{house.rope.pk}:given", "yes")
 
 
-def save(page: Any) -> None:
+def look_it_over(page: Any) -> str:
+    """The small question asked before the review, answered by its first choice."""
     page.get_by_role("button", name="Look it over", exact=True).click()
+    asked = page.locator(".attention h2").inner_text()
+    page.locator(".attention .choices button").first.click()
+    page.get_by_role("heading", name="Look it over, then save").wait_for()
+    return asked
+
+
+def save(page: Any) -> None:
+    look_it_over(page)
     page.get_by_role("button", name="Save this check").click()
     page.get_by_text("Saved on this phone").wait_for()

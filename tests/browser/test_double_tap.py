@@ -105,6 +105,7 @@ def test_a_program_for_a_photograph_is_refused_by_the_phone_itself(
     competent.tick(f"rope_identified.{house.rope.pk}:given", "yes")
     competent.page.wait_for_timeout(TIME_TO_READ)
     competent.tap("Look it over")
+    competent.page.locator(".attention .choices button").first.click()
     assert "One photograph" in competent.reads()
 
 

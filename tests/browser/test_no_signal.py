@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from inspections.models import Finding, Order, Record, Sent, Task
-from tests.browser.round_on_a_phone import fill, save, take_the_round, until
+from tests.browser.round_on_a_phone import fill, look_it_over, save, take_the_round, until
 from tests.browser.test_phone_check import no_wider_than_the_screen, sign_in
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -23,7 +23,7 @@ def test_a_check_without_signal_is_judged_kept_and_sent_when_the_signal_is_back(
     page.get_by_role("button", name="Start this check").click()
     page.wait_for_url("**/kept/*/")
     fill(page, house, broken_lay="6", broken_strand_count="3")
-    page.get_by_role("button", name="Look it over", exact=True).click()
+    look_it_over(page)
     assert "limit 6" in page.locator(".check-review").inner_text()
     assert no_wider_than_the_screen(page)
     page.get_by_role("button", name="Save this check").click()

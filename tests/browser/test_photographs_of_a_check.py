@@ -11,7 +11,7 @@ from django.conf import settings
 from PIL import Image
 
 from inspections.models import AnswerPhoto, Record, SentPhotograph
-from tests.browser.round_on_a_phone import fill, save, take_the_round, until
+from tests.browser.round_on_a_phone import fill, look_it_over, save, take_the_round, until
 from tests.browser.test_phone_check import no_wider_than_the_screen
 from venue.file_store import path_of
 
@@ -134,5 +134,5 @@ def test_a_photograph_of_a_check_half_done_can_still_be_marked_after_the_page_wa
     page.get_by_role("button", name="Done").click()
     page.locator("dialog").wait_for(state="detached")
     fill(page, house)
-    page.get_by_role("button", name="Look it over", exact=True).click()
+    look_it_over(page)
     assert "2 photographs" in page.locator(".check-review").inner_text()

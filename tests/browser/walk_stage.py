@@ -33,6 +33,7 @@ def priya_walks_the_catwalk_from_her_list(house: House) -> None:
 def keep_on_the_phone(person: Person, verdict: str, remark: str = "") -> Record:
     """Look the check over and save it; there is signal, so it stands in the book at once."""
     go_on(person, "Look it over")
+    person.page.locator(".attention .choices button").first.click()
     person.page.fill("#remark", remark)
     person.looks(f"over-{verdict}")
     person.tap("Save this check")

@@ -376,3 +376,25 @@ def send_photograph(phone: Client, pk: UUID, question: str, content: bytes) -> i
     digest = sha256(content).hexdigest()
     address = f"/v/larkspur/sync/checks/{pk}/photographs/{digest}/?question={question}"
     return phone.put(address, content, content_type="image/jpeg").status_code
+
+
+def test_the_small_question_beside_a_check_is_kept_and_shown_and_judges_nothing(
+    house: Any,
+) -> None:
+    asked = {"slug": "under", "question": "What stands under it now?", "answer": "People", "at": ""}
+    pk, client = uuid4(), phone_of(house, "competent")
+    assert put(client, pk, message(house, attention=asked)).json()["flags"] == []
+    record = Record.objects.get(pk=pk)
+    assert json.loads(record.body)["phone"]["attention"] == asked
+    assert record.state == "fit"
+    page = client.get(f"/v/larkspur/records/{pk}/").content.decode()
+    assert "Asked beside: What stands under it now? People." in page
+
+
+@pytest.mark.parametrize("attention", [None, "", [], 3, {}, {"answer": ["\x00"]}])
+def test_a_check_without_a_small_question_or_with_an_odd_one_is_stored_all_the_same(
+    house: Any, attention: Any
+) -> None:
+    pk, client = uuid4(), phone_of(house, "competent")
+    assert put(client, pk, message(house, attention=attention)).json()["stored"]
+    assert client.get(f"/v/larkspur/records/{pk}/").status_code == 200

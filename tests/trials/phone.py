@@ -101,7 +101,15 @@ class Phone:
         self.page.evaluate(FILL, [rope, values])
         self.page.wait_for_timeout(620)
         self.page.get_by_role("button", name="Next", exact=True).click()
+        self.look_it_over()
+
+    def look_it_over(self) -> None:
+        """The small question beside is answered by its first choice, where it is still open."""
         self.page.get_by_role("button", name="Look it over", exact=True).click()
+        review = self.page.locator(".check-review")
+        review.wait_for()
+        if "attention" in review.get_attribute("class"):
+            review.locator(".choices button").first.click()
 
     def save(self, *, twice: bool = False) -> None:
         button = self.page.get_by_role("button", name="Save this check")

@@ -118,7 +118,7 @@ class Trials:
         page.get_by_text("Question 1 of 2").wait_for()
         page.wait_for_timeout(620)
         page.get_by_role("button", name="Next", exact=True).click()
-        page.get_by_role("button", name="Look it over", exact=True).click()
+        self.phone.look_it_over()
 
     def _strike(self, fault: str) -> None:
         if fault in LINE_FAULTS:

@@ -4,6 +4,7 @@
 import { judgeAnswer, worst } from "../judge/answers.js";
 import { refusalOf } from "../photo.js";
 import { showVerdict } from "../sending.js";
+import { drawn } from "./attention.js";
 import { offerMark } from "./marking.js";
 import { newId, nextNumber, read, readAll, sha256, write } from "./store.js";
 import { keepTwin } from "./twins.js";
@@ -101,10 +102,10 @@ export async function createKeeping(form, { sprite, changed }) {
     const { device, number } = await nextNumber();
     const states = Object.fromEntries(questions().map((each) => [each.dataset.question, verdicts.get(each)?.state ?? ""]));
     states[""] = worst(Object.values(states).filter(Boolean));
-    const { id, started_at, answers, photographs } = draft;
+    const { id, started_at, answers, photographs, attention } = draft;
     const body = JSON.stringify({
       person: told.person, equipment: told.equipment, task: told.task, regime: told.regime, started_at, answers,
-      saved_at: new Date().toISOString(), remark, device, number, release: told.release, photographs, states,
+      saved_at: new Date().toISOString(), remark, device, number, release: told.release, photographs, states, attention,
       rulesets: Object.fromEntries(rulesets.map((each) => [each.slug, each.hash])), out_known: outKnown,
       pack_served_at: told.served_at, pack_phone_at: draft.pack_phone_at,
     });
@@ -130,7 +131,18 @@ export async function createKeeping(form, { sprite, changed }) {
   }
   questions().forEach(judge);
 
+  const item = drawn(told.attention, draft.id);
+  const attention = item && {
+    item,
+    given: () => draft.attention?.answer ?? "",
+    give(answer) {
+      draft.attention = { slug: item.slug, question: item.question, answer, at: new Date().toISOString() };
+      keep();
+    },
+  };
+
   return {
+    attention,
     addPhotographs,
     save,
     judge,

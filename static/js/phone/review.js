@@ -1,6 +1,7 @@
 // What was answered, before it is saved; then where it is. The page is the same without signal.
 
 import { markElement } from "../marks.js";
+import { askAttention } from "./attention.js";
 import { sendAll, waitingOf } from "./outbox.js";
 
 const NOT_LOOKED = { could_not_look: "Could not look", not_applicable: "Not applicable here", yes: "Yes", no: "No" };
@@ -41,7 +42,19 @@ function row(fieldset, sending, sprite, goTo) {
   return line;
 }
 
+function attentionRow({ item, given }, change) {
+  const line = make("li", "card");
+  const again = make("button", "button narrow", "Change");
+  again.type = "button";
+  again.addEventListener("click", change);
+  line.append(make("h3", "", item.question), make("p", "", given()), make("p", "quiet-words", "Kept, not judged."), again);
+  return line;
+}
+
 export function showReview(form, questions, sending) {
+  const { attention } = sending;
+  const reviewAgain = () => showReview(form, questions, sending);
+  if (attention && !attention.given()) return askAttention(form, attention, reviewAgain);
   const sprite = document.body.dataset.marks;
   const page = make("section", "section check-review");
   const back = (fieldset) => {
@@ -51,6 +64,13 @@ export function showReview(form, questions, sending) {
   };
   const list = make("ol", "cards");
   list.append(...questions.map((fieldset) => row(fieldset, sending, sprite, back)));
+  if (attention) {
+    const askAgain = () => {
+      page.remove();
+      askAttention(form, attention, reviewAgain);
+    };
+    list.append(attentionRow(attention, askAgain));
+  }
   const remark = make("textarea", "");
   Object.assign(remark, { id: "remark", rows: 3, maxLength: 4000 });
   const label = make("label", "", "Anything else");
