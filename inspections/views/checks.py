@@ -18,10 +18,11 @@ from inspections.models import Draft, Task
 from inspections.queries.checks import Sheet, sheet_of
 from inspections.queries.state import orders_out
 from inspections.queries.tasks import why_open_after
-from inspections.regime_files import regimes
+from inspections.regime_files import regimes_for
 from inspections.views.day import local_day
 from inspections.views.question_fields import with_fields
 from venue.access import SignedInRequest, venue_page
+from venue.kind_files import kinds
 from venue.models import Equipment, Venue
 
 
@@ -39,7 +40,10 @@ def start_task(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
 def start_use(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     rows = Equipment.objects.visible_to(request.user).select_related("venue")
     equipment = get_object_or_404(rows, pk=pk, venue=venue)
-    regime = regimes().get(request.POST.get("regime", ""))
+    # A list of checks for other equipment asks nothing of this one, and would read "in order".
+    kind, wanted = kinds().get(equipment.kind), request.POST.get("regime", "")
+    fitting = regimes_for(kind, equipment.fields) if kind else []
+    regime = next((each for each in fitting if each.slug == wanted), None)
     if regime is None:
         messages.error(request, "Choose which check to do.")
         return redirect("by_tag", venue.slug, equipment.tag)

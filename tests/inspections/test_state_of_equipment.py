@@ -13,7 +13,7 @@ from inspections.actions.open_finding import finding_with_order
 from inspections.actions.plans import apply_regime
 from inspections.actions.return_to_service import record_remedy
 from inspections.consequences import Consequence, TooMild, consequence_of
-from inspections.models import Finding, Record
+from inspections.models import Draft, Finding, Record
 from inspections.queries.state import state_of
 from inspections.regime_files import regimes
 from tests.house import make_house
@@ -107,3 +107,12 @@ def test_a_check_by_someone_whose_competence_lapsed_does_not_read_in_order(house
     held.update(expires_on=None)
     look_at(house)
     assert state(house) == "fit"
+
+
+def test_a_list_of_checks_for_other_equipment_is_not_started(house: Any) -> None:
+    client = phone_of(house, "stagehand")
+    address = f"/v/larkspur/equipment/{house.winch.pk}/checks/"
+    refused = client.post(address, {"regime": "walkway_before_use"})
+    assert refused.url == f"/v/larkspur/t/{house.winch.tag}/"
+    assert not Draft.objects.exists()
+    assert "/checks/" in client.post(address, {"regime": "winch_before_use"}).url
