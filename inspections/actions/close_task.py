@@ -10,7 +10,7 @@ from inspections.actions.generate_tasks import redate_open_tasks
 from inspections.actions.tasks import NeedsReason, TaskNotOpen
 from inspections.consequences import nothing_applied, why_still_open
 from inspections.models import Plan, Record, Task
-from inspections.queries.tasks import done_too_early
+from inspections.queries.tasks import done_too_early, shortened_since
 from venue.actions.log import write_line
 from venue.models import Person
 from venue.queries.people import LEVELS, Standing, standing_of
@@ -22,12 +22,16 @@ class CannotConfirm(ValueError):
     """Says why this person, or this record, does not close the task."""
 
 
-def close_task(*, task: Task, record: Record, standing: Standing, at: datetime, day: date) -> None:
+def close_task(
+    *, task: Task, record: Record, standing: Standing, looked_at: datetime, day: date
+) -> None:
     """Done counts only when the person was competent for it on the day, something was looked at and
-    nothing was left unseen, and not too long before a fixed day: otherwise the record stands and
-    the task stays open. Inside the caller's transaction."""
+    nothing was left unseen, not too long before a fixed day, and not before an examiner shortened
+    the date: otherwise the record stands and the task stays open. Inside the caller's transaction."""
     given = list(record.answers.values_list("given", flat=True))
-    if not why_still_open(standing.may_sign, given, done_too_early(task, day)):
+    if why_still_open(standing.may_sign, given, done_too_early(task, day)):
+        return
+    if not shortened_since(task.plan, looked_at):
         _done(task, day)
 
 

@@ -23,6 +23,7 @@ from inspections.phone_message import (
 )
 from inspections.queries.checks import Asked, Sheet, sheet_of
 from inspections.queries.state import state_of
+from inspections.queries.tasks import shortened_since
 from venue.log_hash import sha256_of
 from venue.models import Equipment, Person, Venue
 
@@ -55,10 +56,11 @@ def _make(
     flags += _close_open_questions(draft, sheet)
     flags += _drop_grades_too_mild(draft, sheet, day)
     flags += _what_changed_meanwhile(draft, sheet, message, day)
+    if draft.task and shortened_since(draft.task.plan, latest):
+        flags.append("date_shortened")
     draft.phone = _phone_says(message, earliest, latest, flags, text)
     draft.save(update_fields=["answers", "phone"])
-    until = latest.astimezone(venue.zone).date()
-    record = submit_check(draft=draft, by=by, at=at, day=day, until=until)
+    record = submit_check(draft=draft, by=by, at=at, day=day, latest=latest)
     flags += _differences(record, message)
     return Sent.objects.create(
         id=pk, venue=venue, what=Sent.What.CHECK, by=by, body=text, sha256=sha256_of(text),

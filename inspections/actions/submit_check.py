@@ -24,14 +24,19 @@ class CheckIncomplete(ValueError):
 
 
 def submit_check(
-    *, draft: Draft, by: Person, at: datetime, day: date | None = None, until: date | None = None
+    *,
+    draft: Draft,
+    by: Person,
+    at: datetime,
+    day: date | None = None,
+    latest: datetime | None = None,
 ) -> Record:
     """The record of this draft; the same one when it was submitted before. The draft's remark is
     stored as it is in memory, so that it may come with the submit.
 
     `day` is given where the check was done earlier than it arrived: on a phone without signal. Where
-    the phone's clock was changed it was done between `day` and `until`: whoever signs was competent
-    on both.
+    the phone's clock was changed it was done between `day` and `latest`: whoever signs was
+    competent on both days.
     """
     sent = Record.objects.filter(pk=draft.pk).first() if draft.submitted_at else None
     if sent:
@@ -43,16 +48,17 @@ def submit_check(
             f"{sheet.open_count} questions are still open. Nothing you typed is lost."
         )
     try:
-        return _store(sheet, by, at, day, until or day)
+        return _store(sheet, by, at, day, latest or at)
     except IntegrityError:
         # Two submits at once, or of an old copy of the draft: the other one stored it.
         return Record.objects.get(pk=draft.pk)
 
 
 @transaction.atomic
-def _store(sheet: Sheet, by: Person, at: datetime, day: date, until: date) -> Record:
+def _store(sheet: Sheet, by: Person, at: datetime, day: date, latest: datetime) -> Record:
     draft, venue = sheet.draft, sheet.draft.equipment.venue
     standing = standing_of(by, venue, sheet.regime.level, day)
+    until = latest.astimezone(venue.zone).date()
     if standing.may_sign and until != day:
         standing = standing_of(by, venue, sheet.regime.level, until)
     record = _record(sheet, by, at, day, standing)
@@ -60,7 +66,7 @@ def _store(sheet: Sheet, by: Person, at: datetime, day: date, until: date) -> Re
     deeds = store_answers(record, sheet, by, at, day)
     Draft.objects.filter(pk=draft.pk).update(submitted_at=at, remark=draft.remark)
     if draft.task:
-        close_task(task=draft.task, record=record, standing=standing, at=at, day=day)
+        close_task(task=draft.task, record=record, standing=standing, looked_at=latest, day=day)
     after = {"state": record.state, "sha256": record.sha256, "may_sign": standing.may_sign}
     deeds.append(Deed("submit_check", record, after=after))
     write_lines(venue=venue, by=by, at=at, deeds=deeds)

@@ -2,14 +2,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from django.db.models import Q, QuerySet
 
 from inspections.consequences import nothing_applied, why_still_open
-from inspections.models import Record, Task
+from inspections.models import Plan, Record, Task
 from inspections.task_dates import too_early
-from venue.models import Person, Venue
+from venue.models import LogLine, Person, Venue
 
 
 @dataclass(frozen=True)
@@ -102,6 +102,15 @@ def done_too_early(task: Task, day: date) -> bool:
     if plan.next_no_later_than is not None:
         return False
     return too_early(plan.counting, plan.early, task.due_on, day)
+
+
+def shortened_since(plan: Plan, moment: datetime) -> bool:
+    """Whether an examiner set a shorter next date after that moment and it still rules. Who looked
+    before that did not look because of it."""
+    if plan.next_no_later_than is None:
+        return False
+    lines = LogLine.objects.filter(venue=plan.equipment.venue, did="shorten_date")
+    return lines.filter(subject=f"{plan._meta.label_lower} {plan.pk}", at__gt=moment).exists()
 
 
 def _attempt(record: Record, task: Task) -> Attempt:

@@ -16,6 +16,7 @@ from PIL import Image
 
 from inspections.actions.open_finding import take_out_of_service
 from inspections.actions.plans import apply_regime
+from inspections.actions.shorten_date import shorten_date
 from inspections.models import AnswerPhoto, Draft, Finding, KeptAside, Record, Sent, Task
 from inspections.phone_message import Clocks, clock_flags, looked_between
 from inspections.queries.state import state_of
@@ -229,6 +230,29 @@ def test_done_by_someone_else_meanwhile_both_records_are_kept_and_both_are_told(
     receipt = put(phone_of(house, "competent"), uuid4(), message(house)).json()
     assert "task_closed" in receipt["flags"]
     assert Record.objects.count() == 2
+
+
+def test_a_check_made_before_an_examiner_shortened_the_date_is_not_the_one_asked_for(
+    house: Any,
+) -> None:
+    now = timezone.now()
+    soon = now.date() + timedelta(days=10)
+    next_task = house.plan.tasks.order_by("number").first()
+    Task.objects.filter(pk=next_task.pk).update(
+        due_on=soon + timedelta(days=20), last_lawful_on=soon + timedelta(days=20)
+    )
+    shorten_date(
+        plan=house.plan, no_later_than=soon, why="Six wires since May",
+        by=house.people["examiner"], at=now - timedelta(hours=1),
+    )  # fmt: skip
+    before = put(phone_of(house, "competent"), uuid4(), message(house)).json()
+    assert "date_shortened" in before["flags"], "looked at two hours ago"
+    house.task.refresh_from_db()
+    assert house.task.state == Task.State.OPEN
+    after = message(house, saved_at=(now - timedelta(minutes=5)).isoformat())
+    assert "date_shortened" not in put(phone_of(house, "competent"), uuid4(), after).json()["flags"]
+    house.task.refresh_from_db()
+    assert house.task.state == Task.State.DONE
 
 
 def test_taken_out_meanwhile_is_said_and_the_check_does_not_return_it(house: Any) -> None:
