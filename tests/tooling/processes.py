@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 BASE = Path(__file__).resolve().parent.parent.parent
-WAIT = 60
+WAIT = 180  # a busy machine is slow, not broken
 
 
 def own_environ(folder: Path, **changes: str) -> dict[str, str]:

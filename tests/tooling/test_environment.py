@@ -26,8 +26,8 @@ def make_environ(**changes: str | None) -> dict[str, str]:
 
 
 def others() -> dict[str, str]:
-    """This process's environment without anything that is Loftbook's."""
-    ours = environment.REQUIRED.keys() | environment.OPTIONAL.keys()
+    """This process's environment without anything that is Loftbook's or the browser tests'."""
+    ours = {*environment.REQUIRED, *environment.OPTIONAL, "DJANGO_ALLOW_ASYNC_UNSAFE"}
     return {name: value for name, value in os.environ.items() if name not in ours}
 
 
