@@ -35,7 +35,8 @@ def keep_on_the_phone(person: Person, verdict: str, remark: str = "") -> Record:
     go_on(person, "Look it over")
     person.page.locator(".attention .choices button").first.click()
     person.page.fill("#remark", remark)
-    person.looks(f"over-{verdict}")
+    said = person.looks(f"over-{verdict}")
+    assert "Diameter, across it: 9.5 mm" in said or "How many: 0" in said
     person.tap("Save this check")
     person.page.get_by_text("Sent: it stands in the book.").wait_for()
     assert f"Verdict of this phone: {verdict}." in person.looks(f"saved-{verdict}")

@@ -18,10 +18,13 @@ function answerWords(fieldset) {
   const typed = applies.filter(
     ({ name, type, value, checked }) => name && type !== "file" && value && (!["radio", "checkbox"].includes(type) || checked),
   );
-  return typed.map(({ value, labels, type }) => {
-    if (type === "radio" || type === "checkbox") return NOT_LOOKED[value] ?? labels?.[0]?.textContent.trim() ?? value;
-    return value;
-  }).join(", ");
+  // A figure without the words beside it cannot be looked over.
+  return typed.map(({ name, value, labels, type }) => {
+    const words = labels?.[0]?.textContent.trim() ?? "";
+    if (name.endsWith(":unit")) return `bare numbers in ${words}`;
+    if (type === "radio" || type === "checkbox") return NOT_LOOKED[value] ?? (words || value);
+    return words ? `${words}: ${value}` : value;
+  }).join("; ");
 }
 
 function row(fieldset, sending, sprite, goTo) {
