@@ -136,7 +136,8 @@ def _next_chance(diary: Diary, task: Task, to_come: list[date]) -> date:
 def _left_undone(task: Task, day: date) -> bool:
     if (task.equipment.tag, task.plan.regime) == OVERDUE:
         return True
-    return random.Random(f"{task.equipment.tag} {task.plan.regime} {day}").random() < FORGOTTEN
+    chance = random.Random(f"{task.equipment.tag} {task.plan.regime} {day}")  # nosec B311 - a demo, not a secret
+    return chance.random() < FORGOTTEN
 
 
 def _check(diary: Diary, task: Task, day: date, at: datetime) -> None:
