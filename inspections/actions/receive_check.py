@@ -55,7 +55,8 @@ def _make(
     sheet = sheet_of(draft, day)
     flags += _close_open_questions(draft, sheet)
     flags += _drop_grades_too_mild(draft, sheet, day)
-    flags += _what_changed_meanwhile(draft, sheet, message, day)
+    # As things stand on arrival: an order given after the check is what the phone could not know.
+    flags += _what_changed_meanwhile(draft, sheet, message, at.astimezone(venue.zone).date())
     if draft.task and shortened_since(draft.task.plan, latest):
         flags.append("date_shortened")
     draft.phone = _phone_says(message, earliest, latest, flags, text)
@@ -142,10 +143,10 @@ def _why_open(asked: Asked) -> tuple[str, str]:
 
 
 def _what_changed_meanwhile(
-    draft: Draft, sheet: Sheet, message: CheckMessage, day: object
+    draft: Draft, sheet: Sheet, message: CheckMessage, today: date
 ) -> list[str]:
     flags = []
-    state = state_of(draft.equipment, day)  # type: ignore[arg-type]
+    state = state_of(draft.equipment, today)
     if state.out and not message.out_known:
         flags.append("out_meanwhile")
     hashes = {

@@ -265,6 +265,14 @@ def test_taken_out_meanwhile_is_said_and_the_check_does_not_return_it(house: Any
     assert "out_meanwhile" not in known["flags"]
 
 
+def test_an_order_given_after_a_check_of_two_days_ago_is_said_when_it_arrives(house: Any) -> None:
+    now = timezone.now()
+    take_out_of_service(equipment=house.winch, why="Noise", by=house.people["stagehand"], at=now)
+    said = message(house, saved_at=(now - timedelta(days=2)).isoformat())
+    receipt = put(phone_of(house, "competent"), uuid4(), said).json()
+    assert "out_meanwhile" in receipt["flags"]
+
+
 def test_an_older_rule_set_or_another_verdict_on_the_phone_is_said(house: Any) -> None:
     said = message(
         house, rulesets={"us-osha-1926-1413": "0" * 64}, states={"": "fit"},
