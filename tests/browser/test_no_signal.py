@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from typing import Any
 
 import pytest
@@ -36,6 +37,10 @@ def test_a_check_without_signal_is_judged_kept_and_sent_when_the_signal_is_back(
     assert record.by == house.people["competent"]
     assert record.state == "retire"
     assert Sent.objects.get().flags == []
+    # Both clocks as the round was fetched, so that a clock changed since then shows.
+    said = json.loads(Sent.objects.get().body)
+    assert said["pack_served_at"] < record.at.isoformat()
+    assert said["pack_phone_at"] < said["saved_at"]
     assert Order.objects.get().what == "out_of_service"
 
 
@@ -106,3 +111,15 @@ def test_with_the_session_ended_the_queue_is_kept_and_stays_in_its_persons_name(
     sign_in(other, "competent", "/v/larkspur/house/")
     until(other, Record.objects.exists)
     assert Record.objects.get().by == house.people["competent"]
+
+
+def test_the_files_of_an_older_release_go_when_the_round_is_whole(house: Any, phone: Any) -> None:
+    page = take_the_round(phone, "competent")
+    page.evaluate("caches.open('loftbook-shell-older').then(() => true)")
+    page.reload()
+    page.get_by_text("This round is on the phone").wait_for()
+    shells = page.evaluate(
+        "caches.keys().then((names) => names.filter((name) => name.includes('shell')))"
+    )
+    assert len(shells) == 1
+    assert "older" not in shells[0]

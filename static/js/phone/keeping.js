@@ -6,7 +6,7 @@ import { refusalOf } from "../photo.js";
 import { showVerdict } from "../sending.js";
 import { drawn } from "./attention.js";
 import { offerMark } from "./marking.js";
-import { newId, nextNumber, read, readAll, sha256, write } from "./store.js";
+import { fact, newId, nextNumber, read, readAll, sha256, write } from "./store.js";
 import { keepTwin } from "./twins.js";
 
 const fieldsOf = (fieldset) => [...fieldset.elements].filter(({ name, type }) => name && type !== "file");
@@ -15,7 +15,7 @@ export async function createKeeping(form, { sprite, changed }) {
   const told = JSON.parse(document.getElementById(form.dataset.kept).textContent);
   const rulesets = Object.values((await (await fetch(told.rules)).json()).rulesets);
   const asked = new Map(told.questions.map((question) => [question.key, question]));
-  const draft = (await begun(told)) ?? fresh(told);
+  const draft = (await begun(told)) ?? (await fresh(told));
   const verdicts = new WeakMap();
   let keeping = Promise.resolve();
   let trouble = "";
@@ -107,7 +107,7 @@ export async function createKeeping(form, { sprite, changed }) {
       person: told.person, equipment: told.equipment, task: told.task, regime: told.regime, started_at, answers,
       saved_at: new Date().toISOString(), remark, device, number, release: told.release, photographs, states, attention,
       rulesets: Object.fromEntries(rulesets.map((each) => [each.slug, each.hash])), out_known: outKnown,
-      pack_served_at: told.served_at, pack_phone_at: draft.pack_phone_at,
+      pack_served_at: draft.pack_served_at, pack_phone_at: draft.pack_phone_at,
     });
     const entry = { id, what: "check", venue: told.venue, person: told.person, tag: told.tag, title: told.title, number, body };
     Object.assign(entry, { sha256: await sha256(body), saved_at: new Date().toISOString(), state: states[""], task: told.task });
@@ -169,11 +169,13 @@ async function begun({ person, task, equipment, regime }) {
   return null;
 }
 
-function fresh({ person, task, equipment, regime, fetched_at }) {
+// Both clocks as they stood when the round was fetched go along: a clock changed since then shows.
+async function fresh({ venue, person, task, equipment, regime }) {
   const now = new Date().toISOString();
+  const round = await fact(`round:${venue}`);
   return {
     id: newId(), person, task, equipment, regime, started_at: now, answers: {}, photographs: [],
-    pack_phone_at: fetched_at ?? null,
+    pack_phone_at: round?.asked ?? null, pack_served_at: round?.served_at ?? null,
   };
 }
 

@@ -1,7 +1,7 @@
 // Send what this phone keeps. A message is forgotten only on a receipt that repeats its SHA-256;
 // sending twice is harmless, because the server knows the id.
 
-import { fact, readAll, setFact, write } from "./store.js";
+import { readAll, write } from "./store.js";
 import { dropTwin } from "./twins.js";
 
 const PATIENCE = 20000;
@@ -39,7 +39,6 @@ async function sendNow() {
 }
 
 async function sendVenue(venue, entries, { person, token }) {
-  await setFact("signed in", person.id);
   for (const entry of entries.filter((each) => each.venue === venue && each.person === person.id)) {
     const folder = entry.what === "stop" ? "stops" : "checks";
     const answer = await ask(`/v/${venue}/sync/${folder}/${entry.id}/`, {
@@ -106,5 +105,3 @@ async function ask(address, options, patience = PATIENCE) {
     return { status: 0, said: {} };
   }
 }
-
-export const lastSignedIn = () => fact("signed in");

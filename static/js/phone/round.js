@@ -31,12 +31,19 @@ async function takeAlong() {
   };
   await Promise.all(Array.from({ length: AT_ONCE }, keepNext));
   await forgetOthers(pages, round.pages);
+  if (kept === round.pages.length) await forgetOlderFiles(round.release);
   await setFact(`round:${venue}`, { asked, served_at: round.served_at, tasks: round.tasks, kept });
   await liftReturned(round.tasks);
   return kept === round.pages.length;
 }
 
-// Pages of earlier rounds and files of earlier releases go only after this round is whole.
+// The files of earlier releases go only when this round is whole and its own files are here.
+async function forgetOlderFiles(release) {
+  const [mine, all] = [`loftbook-shell-${release}`, await caches.keys()];
+  if (!all.includes(mine)) return;
+  for (const name of all) if (name.startsWith("loftbook-shell-") && name !== mine) await caches.delete(name);
+}
+
 async function forgetOthers(pages, wanted) {
   for (const request of await pages.keys()) {
     const { pathname } = new URL(request.url);
