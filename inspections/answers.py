@@ -44,6 +44,15 @@ class Before:
         return f"Last time {told}, on {self.day}: {words if change else 'the same'} now."
 
 
+def question_key(check_slug: str, part_id: int | None) -> str:
+    """How a form, a draft and a phone name one question.
+
+    >>> question_key("gap", None), question_key("rope", 12)
+    ('gap', 'rope.12')
+    """
+    return f"{check_slug}.{part_id}" if part_id else check_slug
+
+
 @dataclass(frozen=True)
 class Question:
     """One check, asked once per part where the check asks per part."""

@@ -9,10 +9,13 @@ from uuid import UUID
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import IntegrityError, transaction
 
+from inspections.answers import question_key
 from inspections.models import Answer, AnswerPhoto, Draft, DraftPhoto, Record, SentPhotograph
 from venue.actions.keep_file import keep_photograph
 from venue.actions.log import write_line
 from venue.models import Person, Venue
+
+LONGEST_QUESTION = 160
 
 
 class NotAsAnnounced(ValueError):
@@ -26,6 +29,7 @@ def receive_photograph(
     """Raises NotAsAnnounced, NotAPhotograph, StoreFull. The same one twice is kept once."""
     if sha256(content).hexdigest() != digest:
         raise NotAsAnnounced("The photograph was damaged on its way. Send it again.")
+    question = question[:LONGEST_QUESTION]
     mine = SentPhotograph.objects.filter(check_id=check_id, by=by, question=question, sha256=digest)
     if before := mine.first():
         return before
@@ -43,7 +47,7 @@ def _keep(
 ) -> SentPhotograph:  # fmt: skip
     kept = keep_photograph(venue=venue, upload=upload, by=by, at=at)
     sent = SentPhotograph.objects.create(
-        check_id=check_id, venue=venue, by=by, question=question[:160], sha256=digest,
+        check_id=check_id, venue=venue, by=by, question=question, sha256=digest,
         kept_file=kept, received_at=at,
     )  # fmt: skip
     record = Record.objects.filter(pk=check_id, venue=venue, by=by).first()
@@ -65,9 +69,9 @@ def attach_to_draft(draft: Draft) -> None:
 
 def _attach_to_record(record: Record, sent: SentPhotograph, by: Person, at: datetime) -> None:
     """The record itself stays as it is: it announced the photograph by its SHA-256."""
-    slug, _, part = sent.question.partition(".")
-    answers = Answer.objects.filter(record=record, check_slug=slug)
-    answer = answers.filter(part_id=int(part)).first() if part.isdecimal() else answers.first()
+    answers = Answer.objects.filter(record=record)
+    keys = {question_key(answer.check_slug, answer.part_id): answer for answer in answers}
+    answer = keys.get(sent.question)
     if answer is None:
         return
     AnswerPhoto.objects.create(answer=answer, kept_file=sent.kept_file)

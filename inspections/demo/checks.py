@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 
 from inspections.actions.fill_check import add_draft_photograph, keep_answers, start_task_check
 from inspections.actions.submit_check import CheckIncomplete, submit_check
+from inspections.answers import question_key
 from inspections.demo.pictures import photograph
 from inspections.demo.readings import Chance, Typed, answer_to, rope_answer
 from inspections.demo.stories import RUNS_OUT, TRENDS, WEARS, Fault, Trend
@@ -66,7 +67,7 @@ def carry_out(*, task: Task, span: Span, by: Person, at: datetime, fault: Fault 
 
 def _fields(check: Check, parts: list[Part]) -> list[Field]:
     mine = [part for part in parts if part.kind == check.part_kind]
-    return [Field(f"{check.slug}.{part.pk}", check, part) for part in mine] or [
+    return [Field(question_key(check.slug, part.pk), check, part) for part in mine] or [
         Field(check.slug, check, None)
     ]
 

@@ -11,7 +11,7 @@ from typing import Any
 from django.db.models import TextField
 from django.db.models.functions import Cast
 
-from inspections.answers import Before, Question
+from inspections.answers import Before, Question, question_key
 from inspections.check_limits import with_known_limits
 from inspections.models import Reading, RegimeVersion
 from inspections.regime_files import parse_regime
@@ -95,7 +95,7 @@ def _question(check: Check, part: Part | None, known: Known) -> Question:
     rope = rope_facts(part) if part and check.answer == "rope" else None
     before = _before(check, part, rope, known)
     return Question(
-        key=f"{check.slug}.{part.pk}" if part else check.slug,
+        key=question_key(check.slug, part.pk if part else None),
         check=check,
         part_id=part.pk if part else None,
         part_label=_part_label(check, part),

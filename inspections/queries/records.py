@@ -4,7 +4,7 @@ import json
 
 from django.db.models import QuerySet
 
-from inspections.models import Answer, Record, Sent
+from inspections.models import Answer, Record, Sent, SentPhotograph
 from inspections.phone_message import FLAG_WORDS
 
 
@@ -24,6 +24,14 @@ def phone_words(record: Record) -> list[str]:
     if sent.earliest_at == sent.latest_at:
         looked = f"Filled on a phone, done by {sent.earliest_at:%-d %b %Y, %H:%M} UTC"
     arrived = f"arrived {sent.received_at:%-d %b %Y, %H:%M} UTC"
-    asked = (json.loads(record.body).get("phone") or {}).get("attention")
+    phone = json.loads(record.body).get("phone") or {}
+    asked = phone.get("attention")
     beside = [f"Asked beside: {asked['question']} {asked['answer']}."] if asked else []
-    return [f"{looked}; {arrived}.", *beside, *(FLAG_WORDS[flag] for flag in sent.flags)]
+    flags = [*sent.flags, *_photo_to_come(record, phone.get("photographs_sent", []))]
+    return [f"{looked}; {arrived}.", *beside, *(FLAG_WORDS[flag] for flag in flags)]
+
+
+def _photo_to_come(record: Record, announced: list[str]) -> list[str]:
+    """What was announced and is not here yet is said for as long as it is so."""
+    here = SentPhotograph.objects.filter(check_id=record.pk).values_list("sha256", flat=True)
+    return ["photo_to_come"] if set(announced) - set(here) else []

@@ -17,8 +17,17 @@ from PIL import Image
 from inspections.actions.open_finding import take_out_of_service
 from inspections.actions.plans import apply_regime
 from inspections.actions.shorten_date import shorten_date
-from inspections.models import AnswerPhoto, Draft, Finding, KeptAside, Record, Sent, Task
-from inspections.phone_message import Clocks, clock_flags, looked_between
+from inspections.models import (
+    AnswerPhoto,
+    Draft,
+    Finding,
+    KeptAside,
+    Record,
+    Sent,
+    SentPhotograph,
+    Task,
+)
+from inspections.phone_message import FLAG_WORDS, Clocks, clock_flags, looked_between
 from inspections.queries.state import state_of
 from tests.house import make_house
 from venue.models import Competence, LogLine
@@ -308,6 +317,26 @@ def test_a_photograph_damaged_on_its_way_or_no_photograph_is_refused_in_words(ho
     assert answer.status_code == 400
     assert "damaged" in answer.json()["words"]
     assert send_photograph(phone, pk, "a", b"MZ program") == 422
+
+
+@pytest.mark.parametrize("question", ["a" * 500, "running_rope." + "9" * 40, "running_rope.٣"])
+def test_a_photograph_of_a_question_nobody_asked_is_kept_once(house: Any, question: str) -> None:
+    pk, phone = uuid4(), phone_of(house, "competent")
+    put(phone, pk, message(house))
+    assert [send_photograph(phone, pk, question, photograph("red")) for _ in range(2)] == [200, 200]
+    assert SentPhotograph.objects.filter(check_id=pk).count() == 1
+    assert not AnswerPhoto.objects.exists()
+
+
+def test_a_photograph_announced_and_not_here_is_said_until_it_comes(house: Any) -> None:
+    pk, phone = uuid4(), phone_of(house, "competent")
+    question, picture = f"running_rope.{house.rope.pk}", photograph("red")
+    announced = [{"question": question, "sha256": sha256(picture).hexdigest()}]
+    put(phone, pk, message(house, photographs=announced))
+    words = FLAG_WORDS["photo_to_come"]
+    assert words in phone.get(f"/v/larkspur/records/{pk}/").content.decode()
+    send_photograph(phone, pk, question, picture)
+    assert words not in phone.get(f"/v/larkspur/records/{pk}/").content.decode()
 
 
 def test_out_of_service_pressed_without_signal_bites_once_when_it_arrives(house: Any) -> None:
