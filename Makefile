@@ -13,7 +13,7 @@ endif
 help:
 	@echo "make run          start Loftbook with the demo house (PORT=..., LOFTBOOK_DEMO=no)"
 	@echo "make setup        only make the Python environment, secrets and folders"
-	@echo "make test         every test, on SQLite and then on PostgreSQL"
+	@echo "make test         every test on SQLite, then those that meet rows on PostgreSQL"
 	@echo "make check        linters, types, import rules, then make test"
 	@echo "make certificate  HTTPS for the phones in the house (HOST=its name there)"
 	@echo "make axe          accessibility of every page, look and size"

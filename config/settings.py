@@ -5,7 +5,6 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from config import environment
-from config.release import release_of
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 ENVIRON = os.environ
@@ -101,7 +100,6 @@ USE_TZ = True
 TIME_ZONE = "UTC"  # inside; each venue shows its own
 STATIC_URL = "static/"
 STATIC_ROOT = BASE_DIR / "var" / "static"
-RELEASE = release_of(BASE_DIR)
 STATICFILES_DIRS = [BASE_DIR / "static"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from functools import cache
+from hashlib import sha256
 from pathlib import Path
 
 KEPT = ("css/*.css", "js/**/*.js", "img/*.svg", "fonts/*.woff2")
@@ -15,6 +17,19 @@ def files_for_phone(root: Path, *patterns: str) -> list[str]:
     found = [file for pattern in patterns or KEPT for file in root.glob(pattern)]
     names = {file.relative_to(root).as_posix() for file in found}
     return sorted(names - set(NOT_KEPT))
+
+
+@cache
+def release_of(root: Path) -> str:
+    """A short name made from the bytes of every page and script, so that a phone notices new ones.
+    They do not change while the server runs."""
+    digest = sha256()
+    for folder in ("templates", "static"):
+        for file in sorted((root / folder).rglob("*")):
+            if file.is_file():
+                digest.update(file.relative_to(root).as_posix().encode())
+                digest.update(file.read_bytes())
+    return digest.hexdigest()[:12]
 
 
 def worker_script(release: str, addresses: Sequence[str], root: Path) -> str:

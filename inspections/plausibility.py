@@ -6,7 +6,7 @@ our own, common practice: a check that is done in earnest takes longer than read
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
@@ -29,7 +29,7 @@ class Told:
     remark: str = ""
 
 
-def questions_about(record: Told, before: Told | None, seen: frozenset[str]) -> list[str]:
+def questions_about(record: Told, before: Told | None, seen: Set[str]) -> list[str]:
     """The questions, in words. `before` is the last record of the same check of the same thing;
     `seen` are photographs of other records.
 
@@ -86,7 +86,7 @@ def _same_remark(record: Told, before: Told) -> str:
     )
 
 
-def _photographs(record: Told, seen: frozenset[str]) -> str:
+def _photographs(record: Told, seen: Set[str]) -> str:
     again = len(record.photographs & seen)
     if not again:
         return ""

@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from inspections.attention import attention_items
 from inspections.models import Draft, Task
+from inspections.phone_files import release_of
 from inspections.phone_questions import questions_for_phone
 from inspections.queries.checks import Sheet
 from inspections.queries.state import states_of
@@ -34,14 +35,14 @@ def blank_draft(task: Task, by: Person, now: datetime) -> Draft:
     return Draft(equipment=task.equipment, task=task, version=version, by=by, started_at=now)
 
 
-def check_for_phone(sheet: Sheet, by: Person, moment: Moment) -> dict[str, Any]:
+def check_for_phone(sheet: Sheet, by: Person) -> dict[str, Any]:
     """What the script of a kept page needs to judge and send the check of one task."""
     draft = sheet.draft
     venue = draft.equipment.venue
     return {
         "venue": venue.slug, "person": by.pk, "equipment": draft.equipment_id, "task": draft.task_id,
         "regime": draft.version.hash, "title": draft.version.title, "tag": draft.equipment.tag,
-        "release": settings.RELEASE, "served_at": moment.now.isoformat(),
+        "release": release_of(settings.BASE_DIR),
         "rules": reverse("phone_rules", args=[venue.slug]),
         "attention": attention_items(),
         "questions": questions_for_phone([asked.question for asked in sheet.asked]),
@@ -61,7 +62,7 @@ def round_for_phone(venue: Venue, by: Person, moment: Moment) -> dict[str, Any]:
     tags = list(dict.fromkeys(stop.task.equipment.tag for stop in stops))
     return {
         "person": by.pk, "venue": venue.slug, "served_at": moment.now.isoformat(),
-        "release": settings.RELEASE,
+        "release": release_of(settings.BASE_DIR),
         "pages": [
             reverse("round", args=[venue.slug]),
             reverse("phone_rules", args=[venue.slug]),

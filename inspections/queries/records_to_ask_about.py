@@ -45,11 +45,12 @@ def _questions(
     records: Iterable[Record], told: dict[object, Told]
 ) -> Iterable[tuple[Record, list[str]]]:
     before: dict[tuple[int, str], Told] = {}
-    photographs: frozenset[str] = frozenset()
+    photographs: set[str] = set()
     for record in records:
         mine, which = told[record.pk], (record.equipment_id, record.version.slug)
         yield record, questions_about(mine, before.get(which), photographs)
-        before[which], photographs = mine, photographs | mine.photographs
+        before[which] = mine
+        photographs |= mine.photographs
 
 
 def _told(records: list[Record]) -> dict[object, Told]:

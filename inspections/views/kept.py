@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 
 from inspections.models import Task
-from inspections.phone_files import files_for_phone, worker_script
+from inspections.phone_files import files_for_phone, release_of, worker_script
 from inspections.queries.checks import sheet_of
 from inspections.queries.kept_pages import (
     Moment,
@@ -45,7 +45,7 @@ def kept_check(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
         "questions": with_fields(sheet.asked, request.role),
         "orders_out": orders_out(task.equipment, moment.day),
         "task": task,
-        "kept": check_for_phone(sheet, request.user, moment),
+        "kept": check_for_phone(sheet, request.user),
     }
     return render(request, "inspections/kept_check.html", shown)
 
@@ -83,5 +83,5 @@ def worker(request: HttpRequest) -> HttpResponse:
     root = Path(settings.BASE_DIR) / "static"
     files = [static(name) for name in files_for_phone(root)]
     modules = [f"{settings.STATIC_URL}{name}" for name in files_for_phone(root, "js/**/*.js")]
-    text = worker_script(settings.RELEASE, sorted({*files, *modules}), root)
+    text = worker_script(release_of(settings.BASE_DIR), sorted({*files, *modules}), root)
     return HttpResponse(text, content_type="text/javascript")

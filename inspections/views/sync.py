@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from uuid import UUID
 
-from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.http.response import HttpResponseBase
@@ -50,11 +49,9 @@ def phone_page(what: str) -> Callable[[View], View]:
 
 @phone_page("see pages")
 def session(request: SignedInRequest, venue: Venue) -> JsonResponse:
-    """Who is signed in, the server's clock, and a fresh token for what is sent next."""
+    """Who is signed in, and a fresh token for what is sent next."""
     person = {"id": request.user.pk, "name": request.user.name}
-    now = timezone.now().isoformat()
-    told = {"person": person, "now": now, "token": get_token(request), "release": settings.RELEASE}
-    return JsonResponse(told)
+    return JsonResponse({"person": person, "token": get_token(request)})
 
 
 @require_http_methods(["PUT"])

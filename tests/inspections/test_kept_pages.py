@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from inspections.actions.plans import apply_regime
 from inspections.models import Draft
-from inspections.phone_files import files_for_phone, worker_script
+from inspections.phone_files import files_for_phone, release_of, worker_script
 from tests.house import make_equipment, make_house, make_rope
 
 pytestmark = pytest.mark.django_db
@@ -82,7 +82,7 @@ def test_the_worker_names_its_release_and_only_files_that_are_there() -> None:
     answer = Client().get("/sw.js")
     assert answer["Content-Type"] == "text/javascript"
     text = answer.content.decode()
-    assert text.startswith(f'const RELEASE = "{settings.RELEASE}";')
+    assert text.startswith(f'const RELEASE = "{release_of(settings.BASE_DIR)}";')
     files = json.loads(text.split("const FILES = ")[1].split(";\n")[0])
     root = Path(settings.BASE_DIR) / "static"
     assert {file.removeprefix("/static/") for file in files} == set(files_for_phone(root))
