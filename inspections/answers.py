@@ -19,6 +19,10 @@ from venue.quantities import (
 )
 from venue.quantity_units import find_unit
 
+# A field no form has: this answer came from a phone, open, and nobody can be asked any more. What is
+# missing is then not known. Only the receiver sets it, and only to keep a bad answer.
+AS_ARRIVED = "as_arrived"
+
 
 @dataclass(frozen=True)
 class Before:

@@ -12,6 +12,8 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
+from inspections.answers import AS_ARRIVED
+
 CLOCK_OFF = timedelta(seconds=60)
 CLOCK_MOVED = timedelta(seconds=120)
 LONGEST_FIELD = 2000
@@ -32,8 +34,11 @@ FLAG_WORDS = {
     "rules_replaced": "The phone judged by an older rule set; the server judged again.",
     "verdict_differs": "The phone showed another verdict than the server's. The server's counts.",
     "not_asked": "The phone did not ask every question; those count as not looked at.",
-    "not_confirmed": "A figure far from what was expected was not confirmed; it counts as not known.",
-    "not_read": "An answer could not be read as typed; it counts as not known.",
+    "not_confirmed": "A figure far from what was expected was not confirmed: it is never taken for a pass.",
+    "not_read": "An answer could not be read as typed: it is never taken for a pass.",
+    "no_photo": "A photograph that a question needs did not come with the check.",
+    "bad_as_it_stands": "An answer was not complete, and is bad by what could be read: it counts.",
+    "part_gone": "Something asked about was moved or taken out meanwhile: see the remark.",
     "grade_too_mild": "A grade milder than the verdict was chosen; the one the regime names counts.",
     "photo_to_come": "A photograph is announced and has not arrived yet.",
 }
@@ -203,7 +208,9 @@ def _clocks(said: Mapping[str, Any], sent_at: datetime) -> Clocks:
 def _answers(said: Mapping[str, Any]) -> dict[str, dict[str, str]]:
     return {
         _clean(key)[:160]: {
-            _clean(name)[:60]: _clean(text)[:LONGEST_FIELD] for name, text in fields.items()
+            _clean(name)[:60]: _clean(text)[:LONGEST_FIELD]
+            for name, text in fields.items()
+            if name != AS_ARRIVED
         }
         for key, fields in said.items()
     }

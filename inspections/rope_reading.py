@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from inspections.answers import Measured, ReadAnswer, read_typed_quantity
+from inspections.answers import AS_ARRIVED, Measured, ReadAnswer, read_typed_quantity
 from rigging.engine import BrokenWire, DiameterPair, RopeObservation, WireCount
 from venue.quantities import Quantity, UnreadableQuantity, read_quantity
 
@@ -42,6 +42,8 @@ def read_rope(answer: ReadAnswer, typed: Mapping[str, str]) -> None:
     if not counts and not wires and not _has_fault(answer, "broken_"):
         answer.faults["broken_lay"] = "Count the broken wires in the worst lay. None is 0."
     conditions = _conditions(answer, typed)
+    if typed.get(AS_ARRIVED):
+        _pass_over_what_is_missing(answer, typed)
     if answer.faults:
         return
     answer.given = "value"
@@ -54,6 +56,11 @@ def read_rope(answer: ReadAnswer, typed: Mapping[str, str]) -> None:
         conditions=conditions,
     )
     answer.measured = _measured(typed, pairs, uncertainty)
+
+
+def _pass_over_what_is_missing(answer: ReadAnswer, typed: Mapping[str, str]) -> None:
+    for name in [name for name in answer.faults if not typed.get(name, "").strip()]:
+        del answer.faults[name]
 
 
 def _pair(answer: ReadAnswer, typed: Mapping[str, str], place: int) -> DiameterPair | None:

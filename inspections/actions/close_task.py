@@ -40,6 +40,12 @@ def confirm_nothing_applies(*, task: Task, why: str, by: Person, at: datetime) -
     record = task.records.order_by("-at").first()
     if record is None or not nothing_applied(record.answers.values_list("given", flat=True)):
         raise CannotConfirm("The last record of this task does not say that nothing applies.")
+    if done_too_early(task, record.done_on):
+        raise CannotConfirm(
+            f"It was looked at on {record.done_on:%-d %b %Y}, too early for the fixed day."
+        )
+    if shortened_since(task.plan, record.at):
+        raise CannotConfirm("An examiner has asked for an earlier check since: look again first.")
     if not why.strip():
         raise NeedsReason("Say why nothing of this check applies here; the task is closed on it.")
     needed = max(task.plan.level, CONFIRMS, key=LEVELS.index)

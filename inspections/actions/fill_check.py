@@ -8,6 +8,7 @@ from datetime import datetime
 from django.db import IntegrityError, transaction
 
 from inspections.actions.plans import freeze_regime
+from inspections.answers import AS_ARRIVED
 from inspections.models import Draft, DraftPhoto, RegimeVersion, Task
 from inspections.regime_shapes import Regime
 from venue.actions.keep_file import Upload, keep_photograph
@@ -57,7 +58,11 @@ def keep_answer(*, draft: Draft, key: str, typed: Mapping[str, str], at: datetim
 def keep_answers(*, draft: Draft, typed: Mapping[str, Mapping[str, str]], at: datetime) -> None:
     """Keep the typed fields of several questions."""
     answers = {
-        key: {name[:60]: value[:MAX_TYPED] for name, value in fields.items() if value.strip()}
+        key: {
+            name[:60]: value[:MAX_TYPED]
+            for name, value in fields.items()
+            if value.strip() and name != AS_ARRIVED
+        }
         | {"at": at.isoformat()}
         for key, fields in typed.items()
     }

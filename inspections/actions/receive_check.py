@@ -6,10 +6,12 @@ figure not confirmed, a task done by someone else) is flagged and never counts a
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from uuid import UUID
 
 from inspections.actions.attach_sent_photographs import attach_to_draft
+from inspections.actions.follow_moved_parts import follow_moved_parts
 from inspections.actions.receive_message import OfAnotherPerson, receive
 from inspections.actions.submit_check import submit_check
 from inspections.consequences import TooMild, consequence_of
@@ -21,9 +23,11 @@ from inspections.phone_message import (
     looked_between,
     read_check,
 )
+from inspections.queries.arrived_answers import Gone, answers_gone, as_it_bites, told
 from inspections.queries.checks import Asked, Sheet, sheet_of
 from inspections.queries.state import state_of
 from inspections.queries.tasks import shortened_since
+from rigging.queries.ropes import rulesets_in_force
 from venue.log_hash import sha256_of
 from venue.models import Equipment, Person, Venue
 
@@ -53,15 +57,19 @@ def _make(
     day = earliest.astimezone(venue.zone).date()
     attach_to_draft(draft)
     sheet = sheet_of(draft, day)
-    flags += _close_open_questions(draft, sheet)
+    gone = answers_gone(draft, sheet.asked)
+    flags += _keep_what_is_gone(draft, gone)
+    flags += _close_open_questions(draft, sheet, day)
+    sheet = sheet_of(draft, day)
     flags += _drop_grades_too_mild(draft, sheet, day)
     # As things stand on arrival: an order given after the check is what the phone could not know.
     flags += _what_changed_meanwhile(draft, sheet, message, at.astimezone(venue.zone).date())
     if draft.task and shortened_since(draft.task.plan, latest):
         flags.append("date_shortened")
-    draft.phone = _phone_says(message, earliest, latest, flags, text)
+    draft.phone = _phone_says(message, earliest, latest, flags, text, draft.phone)
     draft.save(update_fields=["answers", "phone"])
     record = submit_check(draft=draft, by=by, at=at, day=day, latest=latest)
+    follow_moved_parts(record=record, gone=gone, day=day, by=by, at=at)
     flags += _differences(record, message)
     return Sent.objects.create(
         id=pk, venue=venue, what=Sent.What.CHECK, by=by, body=text, sha256=sha256_of(text),
@@ -103,21 +111,33 @@ def _task(venue: Venue, message: CheckMessage, by: Person) -> tuple[Task | None,
     return task, flags
 
 
-def _close_open_questions(draft: Draft, sheet: Sheet) -> list[str]:
-    """What is open on arrival cannot be asked any more: it counts as not looked at, with why."""
-    flags = []
-    for asked in sheet.asked:
-        if asked.complete:
-            continue
+def _close_open_questions(draft: Draft, sheet: Sheet, day: date) -> list[str]:
+    """What is open on arrival cannot be asked any more: it counts as not looked at, with why, unless
+    what can be read of it is bad."""
+    flags: list[str] = []
+    still_open = [asked for asked in sheet.asked if not asked.complete]
+    rulesets = rulesets_in_force(draft.equipment.venue, day) if still_open else []
+    for asked in still_open:
         flag, why = _why_open(asked)
-        flags.append(flag)
-        typed = {name: text for name, text in asked.typed.items() if name != "at"}
-        kept = "; ".join(f"{name}: {text}" for name, text in typed.items() if text)
+        bad = as_it_bites(asked, rulesets)
+        kept = told(asked.typed)
         reason = f"{why} {f'On the phone stood: {kept}' if kept else ''}".strip()
-        draft.answers[asked.question.key] = {
-            "given": "could_not_look", "reason": reason[:300], "at": asked.typed.get("at", ""),
+        draft.answers[asked.question.key] = (bad or {"given": "could_not_look"}) | {
+            "reason": reason[:300], "at": asked.typed.get("at", ""),
         }  # fmt: skip
+        flags += [flag, "bad_as_it_stands"] if bad else [flag]
+        if bad and flag == "no_photo":
+            draft.phone.setdefault("photographs_missing", []).append(asked.question.key)
     return flags
+
+
+def _keep_what_is_gone(draft: Draft, gone: Sequence[Gone]) -> list[str]:
+    """What was answered about a part that is not here any more stands in the remark, in words."""
+    for each in gone:
+        draft.answers.pop(each.key)
+    lines = [f"Answered on the phone, no longer part of this check: {each.words}." for each in gone]
+    draft.remark = "\n".join(filter(None, [draft.remark, *lines]))
+    return ["part_gone"] if gone else []
 
 
 def _drop_grades_too_mild(draft: Draft, sheet: Sheet, day: date) -> list[str]:
@@ -137,6 +157,8 @@ def _drop_grades_too_mild(draft: Draft, sheet: Sheet, day: date) -> list[str]:
 def _why_open(asked: Asked) -> tuple[str, str]:
     if asked.answer is None:
         return "not_asked", "Not asked on the phone."
+    if asked.answer.complete:
+        return "no_photo", "The photograph it needs is missing."
     if asked.answer.asked_again:
         return "not_confirmed", "Far from what was expected, and not confirmed."
     return "not_read", "Not understood as typed."
@@ -158,9 +180,11 @@ def _what_changed_meanwhile(
 
 
 def _phone_says(
-    message: CheckMessage, earliest: datetime, latest: datetime, flags: list[str], text: str
-) -> dict[str, object]:
+    message: CheckMessage, earliest: datetime, latest: datetime, flags: list[str], text: str,
+    known: Mapping[str, object],
+) -> dict[str, object]:  # fmt: skip
     clocks = message.clocks
+    missing = {name: known[name] for name in ("photographs_missing",) if name in known}
     attention = {"attention": dict(message.attention)} if message.attention else {}
     return {
         "device": message.device, "number": message.number, "release": message.release,
@@ -168,6 +192,7 @@ def _phone_says(
         "earliest_at": earliest.isoformat(), "latest_at": latest.isoformat(),
         "photographs": [each.question for each in message.photographs],
         "photographs_sent": [each.sha256 for each in message.photographs],
+        **missing,
         "flags": sorted(set(flags)), "message_sha256": sha256_of(text), **attention,
     }  # fmt: skip
 

@@ -10,6 +10,12 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from inspections.models import Answer, Record
 from venue.models import Part
 
+# A check of the very day counts if it was begun after the part was written off; where that moment is
+# not known, only one of a later day.
+SINCE_IT_LEFT = Q(done_on__gt=OuterRef("retired_on")) | Q(
+    done_on=OuterRef("retired_on"), started_at__gte=OuterRef("retired_at")
+)
+
 
 def changed_since_looked_at(equipment_ids: Iterable[int]) -> set[int]:
     """Of these, the pieces of equipment with such a part; in one query, however many they are."""
@@ -23,7 +29,7 @@ def changed_since_looked_at(equipment_ids: Iterable[int]) -> set[int]:
         looked_after_it_came=Exists(
             _records().filter(done_on__gt=OuterRef("predecessor__retired_on"))
         ),
-        looked_since_it_left=Exists(_records().filter(done_on__gte=OuterRef("retired_on"))),
+        looked_since_it_left=Exists(_records().filter(SINCE_IT_LEFT)),
     )
     # A kind of part that some check asks about was seen only when it was itself answered for.
     came = Q(retired_on__isnull=True, predecessor__isnull=False, answered=False) & (

@@ -135,7 +135,8 @@ def sheet_of(draft: Draft, day: date) -> Sheet:
         ask(question, draft.answers.get(question.key, {}), rulesets, photos.get(question.key, []))
         for question in questions_for(draft.equipment, regime)
     ]
-    announced = draft.phone.get("photographs", [])
+    # A bad answer that has arrived counts without the photograph it should have had.
+    announced = draft.phone.get("photographs", []) + draft.phone.get("photographs_missing", [])
     for each in asked:
         each.photo_announced = each.question.key in announced
     return Sheet(draft, regime, asked)

@@ -41,11 +41,11 @@ def questions_for(equipment: Equipment, regime: Regime) -> list[Question]:
     questions: list[Question] = []
     for check in regime.checks:
         if not check.part_kind:
-            questions.append(_question(check, None, known))
+            questions.append(question_about(check, None, known))
             continue
         mine: list[Part | None] = [part for part in parts if part.kind == check.part_kind]
         # A part nobody entered is asked about too: it must not vanish from the check.
-        questions += [_question(check, part, known) for part in mine or [None]]
+        questions += [question_about(check, part, known) for part in mine or [None]]
     return questions
 
 
@@ -87,7 +87,8 @@ def last_readings(equipment: Equipment) -> dict[tuple[str, int | None], Before]:
     }
 
 
-def _question(check: Check, part: Part | None, known: Known) -> Question:
+def question_about(check: Check, part: Part | None, known: Known) -> Question:
+    """One check, asked of one part or of the equipment as a whole."""
     if check.limits_from:
         check, _ = with_known_limits(
             check, known.fields, known.rated_loads, part.fields if part else None

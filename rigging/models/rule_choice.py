@@ -38,6 +38,11 @@ class RuleChoice(models.Model):
         return f"{self.ruleset} since {self.since}"
 
     @property
+    def known(self) -> bool:
+        """Whether this release has the file of the rule set."""
+        return self.ruleset in load_rulesets()
+
+    @property
     def title(self) -> str:
         rules = load_rulesets().get(self.ruleset)
         return rules.title if rules else self.ruleset

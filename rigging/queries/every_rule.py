@@ -89,8 +89,10 @@ def every_rule(
     """The verdicts of all rule sets on one observation, with the figures confirmed here."""
     rope, since = facts_of(chosen, part)
     seen = RopeObservation.from_dict(chosen.body)
-    force = {each.slug for each in rulesets_in_force(venue, day)}
-    rulesets = as_confirmed(venue, day, list(load_rulesets().values()))
+    chosen_here = rulesets_in_force(venue, day)
+    force, known = {each.slug for each in chosen_here}, load_rulesets()
+    rulesets = as_confirmed(venue, day, list(known.values()))
+    rulesets += [each for each in chosen_here if each.slug not in known]
     verdicts = [
         Verdict(each, judge_rope(rope, seen, each), each.slug in force) for each in rulesets
     ]

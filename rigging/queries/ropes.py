@@ -5,6 +5,7 @@ from datetime import date
 from django.db.models import Q
 
 from rigging.engine import RopeFacts, RuleSet, load_rulesets
+from rigging.engine.gone import ruleset_gone
 from rigging.engine.rope import CHOICES, NUMBERS, QUANTITIES, YES_OR_NO
 from rigging.models import RuleChoice
 from rigging.queries.confirmations import as_confirmed
@@ -27,12 +28,13 @@ def rope_facts(part: Part) -> RopeFacts:
 
 
 def rulesets_in_force(venue: Venue, day: date) -> list[RuleSet]:
-    """The rule sets the venue chose, in the order they were chosen."""
+    """The rule sets the venue chose, in the order they were chosen. One whose file is gone is never
+    left out: it judges every rope "cannot be decided"."""
     choices = RuleChoice.objects.filter(venue=venue, since__lte=day).filter(
         Q(ended_on__isnull=True) | Q(ended_on__gt=day)
     )
     known = load_rulesets()
-    chosen = [known[choice.ruleset] for choice in choices if choice.ruleset in known]
+    chosen = [known.get(choice.ruleset) or ruleset_gone(choice.ruleset) for choice in choices]
     return as_confirmed(venue, day, chosen)
 
 

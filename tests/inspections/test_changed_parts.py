@@ -92,6 +92,8 @@ def test_a_part_that_was_only_taken_out_is_a_change_until_the_next_look(house):
     )  # fmt: skip
     assert state(house.winch) == "cannot be decided"
     Record.objects.update(done_on=tomorrow.date())
+    assert state(house.winch) == "cannot be decided", "the check of that day was begun before"
+    Record.objects.update(started_at=tomorrow + timedelta(minutes=1))
     assert state(house.winch) == "fit"
 
 

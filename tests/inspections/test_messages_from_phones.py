@@ -14,6 +14,7 @@ from django.test import Client
 from django.utils import timezone
 from PIL import Image
 
+from inspections.actions.move_part import move_sound_part
 from inspections.actions.open_finding import take_out_of_service
 from inspections.actions.plans import apply_regime
 from inspections.actions.shorten_date import shorten_date
@@ -29,7 +30,9 @@ from inspections.models import (
 )
 from inspections.phone_message import FLAG_WORDS, Clocks, clock_flags, looked_between
 from inspections.queries.state import state_of
-from tests.house import make_house
+from inspections.regime_files import regimes
+from tests.house import make_equipment, make_house
+from venue.actions.parts import retire_part
 from venue.models import Competence, LogLine
 
 pytestmark = pytest.mark.django_db
@@ -225,6 +228,94 @@ def test_a_figure_that_was_not_confirmed_or_read_never_passes(
     assert change["dia_1_a"] in kept.reason
     house.task.refresh_from_db()
     assert house.task.state == Task.State.OPEN
+
+
+@pytest.mark.parametrize(
+    ("change", "flag"),
+    [
+        ({"dia_1_a": "6 in", "dia_1_b": "6 in"}, "not_confirmed"),
+        ({"dia_1_a": "9,,5"}, "not_read"),
+        ({"cured_by": "next week"}, "not_read"),
+        ({"looked": ""}, "not_read"),
+        ({"as_arrived": "yes", "dia_1_a": "", "dia_1_b": ""}, "not_read"),
+    ],
+)
+def test_an_answer_that_is_bad_by_what_can_be_read_of_it_takes_the_winch_out_of_service(
+    house: Any, change: dict[str, str], flag: str
+) -> None:
+    """Twelve broken wires stay twelve broken wires when the diameter beside them is a slip."""
+    pk, said = (
+        uuid4(),
+        answers(house, "12", broken_strand_count="6"),
+    )
+    rope = f"running_rope.{house.rope.pk}"
+    said[rope] |= change
+    receipt = put(phone_of(house, "competent"), pk, message(house, answers=said)).json()
+    assert {flag, "bad_as_it_stands"} <= set(receipt["flags"])
+    assert state_of(house.winch, timezone.now().date()).out
+    kept = Record.objects.get(pk=pk).answers.get(check_slug="running_rope")
+    assert kept.given == "value"
+    assert "broken_lay: 12" in kept.reason, "what was typed stands in the record"
+    assert change.get("dia_1_a", "") in kept.reason
+
+
+def test_a_bad_answer_without_the_photograph_it_needs_still_opens_its_finding(house: Any) -> None:
+    plan = apply_regime(
+        equipment=house.winch, regime=regimes()["winch_yearly"], anchor=timezone.now().date(),
+        last_done_on=None, by=house.people["manager"], at=timezone.now(),
+    )  # fmt: skip
+    said = message(
+        house, task=plan.tasks.first().pk, regime=plan.version.hash,
+        answers={"plate_readable": {"given": "no"}},
+    )  # fmt: skip
+    pk = uuid4()
+    receipt = put(phone_of(house, "competent"), pk, said)
+    assert receipt.status_code == 200
+    assert {"no_photo", "bad_as_it_stands"} <= set(receipt.json()["flags"])
+    finding = Finding.objects.get()
+    assert (finding.answer.check_slug, finding.answer.given) == ("plate_readable", "no")
+    kept = json.loads(Record.objects.get(pk=pk).body)["phone"]
+    assert kept["photographs_missing"] == ["plate_readable"]
+
+
+def test_no_phone_can_say_that_a_missing_figure_need_not_be_asked_for(house: Any) -> None:
+    said = answers(house, as_arrived="yes", dia_1_a="", dia_1_b="")
+    receipt = put(phone_of(house, "competent"), uuid4(), message(house, answers=said)).json()
+    assert receipt["state"] == "cannot be decided"
+    kept = Record.objects.get().answers.get(check_slug="running_rope")
+    assert (kept.given, kept.observation) == ("could_not_look", None)
+
+
+def test_a_bad_answer_about_a_rope_that_was_moved_meanwhile_bites_where_it_is_now(
+    house: Any,
+) -> None:
+    second = make_equipment(house.venue, "W2")
+    said = message(house, answers=answers(house, "12", broken_strand_count="6"))
+    moved = move_sound_part(
+        part=house.rope, to=second, code="line 2", moved_on="", why="Spare", by=house.people["manager"],
+        at=timezone.now(),
+    )  # fmt: skip
+    pk = uuid4()
+    receipt = put(phone_of(house, "competent"), pk, said).json()
+    assert "part_gone" in receipt["flags"]
+    today = timezone.now().date()
+    assert state_of(second, today).out
+    assert not state_of(house.winch, today).out, "the rope is not in this winch any more"
+    assert Finding.objects.get().part == moved
+    assert "broken_lay: 12" in Record.objects.get(pk=pk).remark
+
+
+def test_a_good_answer_about_a_part_taken_out_meanwhile_is_kept_in_words(house: Any) -> None:
+    said = message(house)
+    retire_part(
+        part=house.rope, why="Worn", successor_identifier="", installed_on=None,
+        by=house.people["manager"], at=timezone.now(),
+    )  # fmt: skip
+    pk = uuid4()
+    receipt = put(phone_of(house, "competent"), pk, said).json()
+    assert "part_gone" in receipt["flags"]
+    assert not Finding.objects.exists()
+    assert "dia_1_a: 0.26 in" in Record.objects.get(pk=pk).remark
 
 
 def test_a_question_the_phone_did_not_ask_counts_as_not_looked_at(house: Any) -> None:

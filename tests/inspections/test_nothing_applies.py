@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -10,10 +11,11 @@ from django.test import Client
 from inspections.actions.close_task import CannotConfirm, confirm_nothing_applies
 from inspections.actions.fill_check import keep_answer, start_task_check
 from inspections.actions.plans import apply_regime
+from inspections.actions.shorten_date import shorten_date
 from inspections.actions.submit_check import submit_check
 from inspections.actions.tasks import NeedsReason, TaskNotOpen
 from inspections.consequences import nothing_applied, why_still_open
-from inspections.models import Record, Task
+from inspections.models import Plan, Record, Task
 from inspections.queries.state import state_of
 from inspections.regime_files import regimes
 from tests.house import NOW, TODAY, make_house
@@ -134,6 +136,31 @@ def test_only_a_record_that_says_so_is_confirmed(house: Any) -> None:
         confirm(house, "second")
     check(house, "competent", given="could_not_look", reason="Door locked")
     with pytest.raises(CannotConfirm):
+        confirm(house, "second")
+    assert state(house) == "open"
+
+
+def test_a_record_made_too_early_for_a_fixed_day_is_not_confirmed(house: Any) -> None:
+    check(house, "competent")
+    Task.objects.filter(pk=house.task.pk).update(due_on=TODAY + timedelta(days=90))
+    Plan.objects.filter(pk=house.task.plan_id).update(counting="anchored", early="P7D")
+    house.task = Task.objects.get(pk=house.task.pk)
+    with pytest.raises(CannotConfirm, match="too early"):
+        confirm(house, "second")
+    assert state(house) == "open"
+
+
+def test_a_record_older_than_an_examiners_shorter_date_is_not_confirmed(house: Any) -> None:
+    check(house, "competent")
+    Task.objects.filter(plan=house.task.plan_id).update(
+        due_on=TODAY + timedelta(days=20), last_lawful_on=TODAY + timedelta(days=25)
+    )
+    shorten_date(
+        plan=Plan.objects.get(pk=house.task.plan_id), no_later_than=TODAY + timedelta(days=5),
+        why="Wires", by=house.people["examiner"], at=NOW + timedelta(hours=1),
+    )  # fmt: skip
+    house.task = Task.objects.get(pk=house.task.pk)
+    with pytest.raises(CannotConfirm, match="examiner"):
         confirm(house, "second")
     assert state(house) == "open"
 

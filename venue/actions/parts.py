@@ -91,7 +91,7 @@ def replace_part(
         fixed = {"part code": part.code, "kind": part.kind, "installed on": came}
         comparison = read_typed(_row(equipment, dict(typed) | fixed, {}), rows.house)
         refuse_faults(comparison, *faults, *_not_its_own(part, typed))
-        _end(part, day, why.strip())
+        _end(part, day, why.strip(), at)
         write_changes(equipment.venue, comparison, rows)
         _lead_on("replace_part", part, rows.parts[key], comparison, by, at)
     return rows.parts[key]
@@ -117,7 +117,7 @@ def move_part(
         if (source.tag, part.code) == key:
             faults.append(Fault(ROW, "part code", "that is where it is now."))
         refuse_faults(comparison, *faults, *([_in_use(key)] if there else []))
-        _end(part, day, f"Moved to {to.tag}, {key[1]}: {why.strip()}")
+        _end(part, day, f"Moved to {to.tag}, {key[1]}: {why.strip()}", at)
         write_changes(source.venue, comparison, rows)
         # The figures themselves, not their text read anew.
         Part.objects.filter(pk=rows.parts[key].pk).update(fields=part.fields)
@@ -146,7 +146,7 @@ def retire_part(
         if installed_on:
             _refuse_day(part, installed_on, today)
         if not Part.objects.filter(pk=part.pk, retired_on__isnull=True).update(
-            retired_on=today, retired_why=why
+            retired_on=today, retired_why=why, retired_at=at
         ):
             raise PartRefused("This part was retired already.")
         successor = (
@@ -210,9 +210,9 @@ def _not_its_own(part: Part, typed: Cells) -> list[Fault]:
     return [Fault(ROW, "identifier", SAME_IDENTIFIER)] if same else []
 
 
-def _end(part: Part, day: date, why: str) -> None:
+def _end(part: Part, day: date, why: str, at: datetime) -> None:
     in_use = Part.objects.filter(pk=part.pk, retired_on__isnull=True)
-    if not in_use.update(retired_on=day, retired_why=why):
+    if not in_use.update(retired_on=day, retired_why=why, retired_at=at):
         raise PartRefused(GONE)
 
 

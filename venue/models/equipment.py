@@ -77,6 +77,8 @@ class Part(models.Model):
     identifier = models.CharField(max_length=120, blank=True)
     installed_on = models.DateField(null=True, blank=True)
     retired_on = models.DateField(null=True, blank=True)
+    # When it was written down: a check of that very day may have been made before.
+    retired_at = models.DateTimeField(null=True, blank=True)
     retired_why = models.TextField(blank=True)
     successor = models.OneToOneField(
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="predecessor"
