@@ -25,9 +25,12 @@ from rigging.calculators.contract import (
 from rigging.calculators.drawing import Arrow, Drawing, Stroke, Words
 from venue.quantities import Quantity, show_exact
 
+# The statement of four words with a guard band as wide as the expanded uncertainty: pass, and fail,
+# stand here; the two conditional ones between them are "cannot be decided".
 RULE = Source(
-    "Measurement decision rule with a guard band, as ISO 14253-1 has it", "", "", "from memory"
-)
+    "ILAC-G8, Guidelines on Decision Rules and Statements of Conformity", "09/2019",
+    "4.1, 4.2.3 and figure 5 (guard band = expanded uncertainty)",
+)  # fmt: skip
 AT_MOST, AT_LEAST = "at_most", "at_least"
 ARITHMETIC = Source("Own arithmetic: 495 ± 10 against 500", "", "", "own arithmetic")
 
@@ -37,7 +40,7 @@ def guarded_state(reading: Fraction, doubt: Fraction, limit: Fraction, side: str
 
     For an upper limit: within if `reading + doubt ≤ limit`, beyond if `reading − doubt > limit`,
     else it cannot be decided. All in one unit. Limits: the uncertainty is that of the whole
-    measurement, expanded. Source: decision rule of measurement, from memory.
+    measurement, expanded. Source: ILAC-G8:09/2019, 4.2.3 and figure 5, guard band = uncertainty.
 
     >>> guarded_state(Fraction(495), Fraction(10), Fraction(500), "at_most")
     'cannot be decided'
@@ -131,7 +134,7 @@ CALCULATOR = Calculator(
         Example(
             "495 ± 10 against 500",
             {"reading": "495 lb", "doubt": "10 lb", "limit": "500 lb", "side": AT_MOST}, RULE,
-            ExampleClass.FROM_MEMORY, {"last": "490 lb"}, {"limit": UNDECIDED}, cannot=("",),
+            ExampleClass.OWN_OUTPUT, {"last": "490 lb"}, {"limit": UNDECIDED}, cannot=("",),
         ),
         Example(
             "490 ± 10 against 500, to the letter",
