@@ -10,7 +10,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from venue.quantity_numbers import UnreadableQuantity, read_number, split_number, tidy
 from venue.quantity_units import DIMENSIONS, UNITS, Unit, find_unit, units_of
@@ -102,8 +102,12 @@ def read_quantity(
     """
     if dimension not in DIMENSIONS:
         raise ValueError(f"{dimension!r} is not a dimension; known are {', '.join(DIMENSIONS)}.")
+    return _read(text.strip(), dimension, default_unit, allow_negative)
+
+
+@lru_cache(maxsize=4096)  # the same few texts come again and again: readings, limits, windows
+def _read(typed: str, dimension: str, default_unit: str | None, allow_negative: bool) -> Quantity:
     usual = _usual_unit(default_unit, dimension)
-    typed = text.strip()
     tidied = tidy(typed)
     if not tidied:
         raise UnreadableQuantity("Type a number and its unit.")
@@ -213,6 +217,8 @@ def exact_text(value: Fraction) -> str:
     >>> exact_text(Fraction(3, 8)), exact_text(Fraction(7, 3)), exact_text(Fraction(-1, 3))
     ('0.375', '2 1/3', '-1/3')
     """
+    if value.denominator == 1:
+        return str(value.numerator)
     places = _decimal_places(value.denominator)
     if places is not None and places <= 12:
         return rounded_text(value, places)

@@ -45,10 +45,11 @@ def tidy(text: str) -> str:
         raise UnreadableQuantity(
             f"Too long: type a number and its unit, {LONGEST} characters at most."
         )
-    for sign, plain in SIGNS.items():
-        text = text.replace(sign, f" {plain}")
-    for sign, plain in SAME.items():
-        text = text.replace(sign, plain)
+    if not text.isascii():
+        for sign, plain in SIGNS.items():
+            text = text.replace(sign, f" {plain}")
+        for sign, plain in SAME.items():
+            text = text.replace(sign, plain)
     return " ".join(text.replace("''", '"').split())
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 
 INCH = Fraction(254, 10_000)
 FOOT = 12 * INCH
@@ -172,6 +173,7 @@ UNITS: dict[str, Unit] = {
 DIMENSIONS = tuple(dict.fromkeys(unit.dimension for unit in UNITS.values()))
 
 
+@cache
 def units_of(dimension: str) -> tuple[Unit, ...]:
     """The units a field of that dimension takes, in the order they are offered."""
     return tuple(unit for unit in UNITS.values() if unit.serves(dimension))
@@ -180,15 +182,18 @@ def units_of(dimension: str) -> tuple[Unit, ...]:
 def find_unit(text: str, dimension: str) -> Unit | None:
     """The unit typed, or None. Capitals do not matter except where two units differ by one."""
     typed = " ".join(text.replace("²", "2").split())
-    offered = units_of(dimension)
-    for unit in offered:
-        if typed == unit.code or typed in unit.exact_spellings:
-            return unit
-    folded = typed.casefold()
-    for unit in offered:
-        spellings = {spelling.casefold() for spelling in unit.spellings}
-        if not unit.exact_spellings:
-            spellings.add(unit.code.casefold())
-        if folded in spellings:
-            return unit
-    return None
+    exact, folded = _spellings(dimension)
+    return exact.get(typed) or folded.get(typed.casefold())
+
+
+@cache
+def _spellings(dimension: str) -> tuple[dict[str, Unit], dict[str, Unit]]:
+    """Every spelling with its unit: those read to the letter, and those in small letters."""
+    exact: dict[str, Unit] = {}
+    folded: dict[str, Unit] = {}
+    for unit in units_of(dimension):
+        for spelling in (unit.code, *unit.exact_spellings):
+            exact.setdefault(spelling, unit)
+        for spelling in (*unit.spellings, *(() if unit.exact_spellings else (unit.code,))):
+            folded.setdefault(spelling.casefold(), unit)
+    return exact, folded

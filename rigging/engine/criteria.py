@@ -109,7 +109,7 @@ def finished(criterion: Criterion, bounds: Bounds, limit: Limit) -> CriterionRes
         missing=tuple(dict.fromkeys(bounds.missing + limit.missing)) if undecided else (),
         near=_near(criterion, bounds, closeness) or (severity is not None and severity.low > 0),
         note=" ".join(part for part in (criterion.note, *bounds.notes) if part),
-        closeness="" if closeness is None else str(closeness),
+        closeness=Fraction(0) if closeness is None else closeness,
         severity=severity_text(severity) if severity else "",
         asks=criterion.asks if verdict is Verdict.MET else "",
     )  # fmt: skip

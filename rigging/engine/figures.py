@@ -9,6 +9,7 @@ from venue.quantities import UNITS, exact_text, rounded_text
 
 # Places that are read off an instrument in each unit; more are shown only where a limit needs it.
 PLACES = {"%": 2, "mm": 2, "1": 2, "in": 4}
+AS_IN_SI = frozenset(code for code, unit in UNITS.items() if unit.factor == 1)
 
 
 def shown(value: Fraction, beside: Fraction | None = None, least: int = 2) -> str:
@@ -17,6 +18,8 @@ def shown(value: Fraction, beside: Fraction | None = None, least: int = 2) -> st
     >>> shown(Fraction(5000001, 1000000), Fraction(5)), shown(Fraction(425, 53), Fraction(6))
     ('5.000001', '8.02')
     """
+    if value.denominator == 1:
+        return str(value.numerator)
     for places in range(least, 13):
         text = rounded_text(value, places)
         rounded = Fraction(text)
@@ -35,7 +38,7 @@ def exact_percent(part: Fraction) -> str:
 
 
 def in_unit(value: Fraction, unit: str) -> Fraction:
-    return value / UNITS[unit].factor
+    return value if unit in AS_IN_SI else value / UNITS[unit].factor
 
 
 def with_unit(number: str, unit: str) -> str:
@@ -62,8 +65,10 @@ def limit_figure(limit: Limit, unit: str) -> str:
     """The limit in figures; empty where it is not known."""
     if limit.low is None or limit.high is None:
         return ""
-    low, high = (exact_text(in_unit(figure, unit)) for figure in (limit.low, limit.high))
-    return with_unit(low if low == high else f"{low} or {high}", unit)
+    low = exact_text(in_unit(limit.low, unit))
+    if limit.low == limit.high:
+        return with_unit(low, unit)
+    return with_unit(f"{low} or {exact_text(in_unit(limit.high, unit))}", unit)
 
 
 def limit_words(comparator: str, limit: str) -> str:

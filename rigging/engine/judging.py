@@ -46,7 +46,7 @@ def _applied(
 
 
 def _weight(result: CriterionResult) -> tuple[int, Fraction]:
-    return STATES.index(result.state), Fraction(result.closeness or 0)
+    return STATES.index(result.state), result.closeness
 
 
 def _seen_beyond(observation: RopeObservation, ruleset: RuleSet) -> tuple[CriterionResult, ...]:

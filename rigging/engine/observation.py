@@ -117,9 +117,8 @@ class RopeObservation:
     @classmethod
     def from_dict(cls, said: Mapping[str, Any]) -> RopeObservation:
         """From JSON, in the shapes of `to_dict`; every quantity may also be text ("9.5 mm")."""
-        known = set(cls.__dataclass_fields__)
         for name in said:
-            if name not in known:
+            if name not in cls.__dataclass_fields__:
                 raise FaultyFact(f"observation.{name}", "is not part of an observation.")
         conditions = said.get("conditions") or {}
         if not isinstance(conditions, Mapping):

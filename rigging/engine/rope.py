@@ -121,9 +121,8 @@ class RopeFacts:
     @classmethod
     def from_dict(cls, said: Mapping[str, Any]) -> RopeFacts:
         """From JSON: quantities as text with unit ("1/4 in") or as stored, the rest as it is."""
-        known = {field.name for field in fields(cls)}
         for name in said:
-            if name not in known:
+            if name not in cls.__dataclass_fields__:
                 raise FaultyFact(f"rope.{name}", "is not a fact of a rope.")
         found: dict[str, Any] = {}
         for name, value in said.items():

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from typing import Any
 
 from rigging.engine.conditions import CONDITIONS
@@ -110,6 +111,6 @@ class RuleSet:
     caution: str = ""
     incomplete: str = ""  # what the rule does not speak of: it never passes a rope by itself
 
-    @property
+    @cached_property
     def covered_conditions(self) -> frozenset[str]:
         return frozenset(name for criterion in self.criteria for name in criterion.conditions)

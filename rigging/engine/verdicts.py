@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from fractions import Fraction
 from typing import Any
 
 CAUTION = (
@@ -70,7 +71,7 @@ class CriterionResult:
     action: str = ""
     note: str = ""
     near: bool = False
-    closeness: str = ""  # value over limit, an exact fraction, to find the deciding criterion
+    closeness: Fraction = Fraction(0)  # value over limit, to find the deciding criterion
     asks: str = ""  # one of ASKS, where the criterion is met
     severity: str = ""  # in parts of discard, where the rule grades it: "40 %"
 

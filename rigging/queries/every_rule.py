@@ -4,7 +4,6 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from datetime import date
-from fractions import Fraction
 
 from django.db.models import QuerySet
 
@@ -42,7 +41,7 @@ class Verdict:
         figured = [each for each in self.judged.results if each.value and each.margin]
         if (self.judged.value and self.judged.margin) or not figured:
             return None
-        return max(figured, key=lambda each: Fraction(each.closeness or 0))
+        return max(figured, key=lambda each: each.closeness)
 
     @property
     def limit(self) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 from tests.second_engine.facts import all_allowed, is_seale
@@ -12,6 +13,7 @@ from tests.second_engine.quantities import ceiling, floor, read_quantity
 Limit = tuple[Fraction, Fraction]
 
 
+@lru_cache(maxsize=10_000)
 def as_figure(written: Any) -> Fraction:
     """A plain number, or a quantity with its unit."""
     if isinstance(written, str) and " " in written:
@@ -86,7 +88,9 @@ def cell(table: dict[str, Any], place: int, column: str, key: Fraction) -> Limit
 
 
 def multiplied(limit: Limit, written: dict[str, Any], rope: dict[str, Any]) -> Limit:
-    factor = Fraction(str(written.get("times", 1)))
+    if "times" not in written:
+        return limit
+    factor = as_figure(written["times"])
     applies = all_allowed(rope, written.get("times_when", {}))
     low, high = limit
     if applies:

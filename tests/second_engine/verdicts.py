@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import operator
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -20,6 +22,9 @@ from tests.second_engine.severities import combined
 from tests.second_engine.wires import Range
 
 ZERO = Fraction(0)
+SIGNS: dict[str, Callable[[Fraction, Fraction], bool]] = {
+    ">": operator.gt, ">=": operator.ge, "<": operator.lt, "<=": operator.le,
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -46,9 +51,7 @@ def holds(value: Fraction | None, comparator: str, limit: Fraction) -> bool:
     """A high that is not known is higher than every limit."""
     if value is None:
         return comparator in (">", ">=")
-    return {
-        ">": value > limit, ">=": value >= limit, "<": value < limit, "<=": value <= limit,
-    }[comparator]  # fmt: skip
+    return SIGNS[comparator](value, limit)
 
 
 def judged(

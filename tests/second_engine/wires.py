@@ -5,6 +5,7 @@ A range is a pair of low and high; a high of None is not known.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 from typing import Any
@@ -24,13 +25,13 @@ def window_length(window: list[Any], rope: dict[str, Any]) -> Fraction | str | N
     if kind == "length":
         return read_quantity(window[1])
     one = maybe_quantity(rope.get("lay_length" if kind == "lay" else "nominal_diameter"))
-    return None if one is None else one * Fraction(str(window[1]))
+    return None if one is None else one * window[1]
 
 
 def ratio_of(counted: list[Any], wanted: list[Any], rope: dict[str, Any]) -> Fraction | None:
     """Length counted over length wanted, neither being the whole rope."""
     if counted[0] == wanted[0] != "length":
-        return Fraction(str(counted[1])) / Fraction(str(wanted[1]))
+        return Fraction(counted[1], wanted[1])
     lengths = window_length(counted, rope), window_length(wanted, rope)
     if None in lengths:
         return None
@@ -135,18 +136,28 @@ def away_from_excluded(
     return max(Fraction(0), low)
 
 
+def whole_numbers(figures: list[Fraction]) -> list[int]:
+    """All of them times the one number that leaves no fraction: whole numbers compare quickly."""
+    times = math.lcm(*(figure.denominator for figure in figures))
+    return [times // figure.denominator * figure.numerator for figure in figures]
+
+
 def every_window(wires: list[dict[str, Any]], length: Any) -> Iterator[list[dict[str, Any]]]:
     """All that lies from each place to each other, where a closed window can hold it."""
-    at: dict[Fraction, list[dict[str, Any]]] = {}
-    for wire in wires:
-        at.setdefault(read_quantity(wire["position"]), []).append(wire)
+    endless = length == ENDLESS
+    ends = [Fraction(0) if endless else length]
+    *there, reach = whole_numbers([read_quantity(wire["position"]) for wire in wires] + ends)
+    at: dict[int, list[dict[str, Any]]] = {}
+    for wire, place in zip(wires, there, strict=True):
+        at.setdefault(place, []).append(wire)
     places = sorted(at)
     for start, first in enumerate(places):
         held: list[dict[str, Any]] = []
         for last in places[start:]:
+            if not endless and last - first > reach:
+                break
             held = held + at[last]
-            if length == ENDLESS or last - first <= length:
-                yield held
+            yield held
 
 
 def most_in_strand(wires: list[dict[str, Any]], surely: bool) -> int:
