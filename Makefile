@@ -61,10 +61,11 @@ SEED ?= 1
 trials: setup-tests
 	@$(PYTHON) -m tests.trials $(N) $(SEED)
 
-# Two engines on the same ropes, N for each rule set: make vectors N=10000 SEED=7
+# Two engines on the same ropes, N for each rule set: make vectors N=10000 SEED=7 PROCESSES=1
 vectors: N = 500
+vectors: PROCESSES = 2
 vectors: setup-tests
-	@$(PYTHON) -m tests.second_engine $(N) $(SEED)
+	@$(PYTHON) -m tests.second_engine $(N) $(SEED) $(PROCESSES)
 
 # axe-core on every page, in every look, on a phone and at a desk
 axe: setup-tests

@@ -1,47 +1,61 @@
-"""`python -m tests.second_engine [N] [SEED]`: N observations per rule set, by both engines.
+"""`python -m tests.second_engine [N] [SEED] [PROCESSES]`: N observations per rule set, by both
+engines, and the shared file of vectors.
 
-A third of them as the shared generator makes them, two thirds at the limits of the rule set; and
-the shared file of vectors. Two processes. The last line counts; the exit code is 1 where one differs.
+Each finished rule set is a line on stderr. A run that was stopped goes on where it was (`kept`).
+The last line counts; the exit code is 1 where one differs.
 """
 
 from __future__ import annotations
 
 import json
 import sys
+import time
+from collections import Counter
 from collections.abc import Iterator
-from itertools import chain
 from multiprocessing import Pool
 
-from tests.second_engine.boundaries import boundary_vectors
 from tests.second_engine.comparing import TOLD, Tally, Vector, compared, shared_vectors
-from tests.second_engine.judging import rules_of_files
-from tests.vectors.ropes import every_ruleset, rope_vectors
+from tests.second_engine.kept import keep, kept
+from tests.second_engine.lots import Lot, lots, made
 
-PROCESSES = 2
-PER_LOT = 60
 SHOWN = 5
-SHARED_FILE = -1
 
 
-def made(seed: int, per_ruleset: int) -> Iterator[Vector]:
-    """So many vectors for each rule set, always the same ones for the same seed."""
-    product, rules = every_ruleset(), rules_of_files()
-    as_shared = per_ruleset // 3
-    return chain(
-        rope_vectors(seed, as_shared * len(product), product),
-        boundary_vectors(seed, (per_ruleset - as_shared) * len(rules), rules),
-    )
+def asked(lot: Lot) -> tuple[Lot, Tally]:
+    return lot, compared(made(lot))
 
 
-def one_lot(lot: tuple[int, int]) -> Tally:
-    seed, per_ruleset = lot
-    return compared(shared_vectors() if seed == SHARED_FILE else made(seed, per_ruleset))
+def answers(wanted: list[Lot], processes: int) -> Iterator[tuple[Lot, Tally]]:
+    """Of every lot: those kept from before, then the others, each kept as soon as it is told."""
+    behind = kept()
+    yield from ((lot, behind[lot]) for lot in wanted if lot in behind)
+    with Pool(processes) as pool:
+        for lot, tally in pool.imap_unordered(asked, [lot for lot in wanted if lot not in behind]):
+            keep(lot, tally)
+            yield lot, tally
 
 
-def lots(per_ruleset: int, seed: int) -> list[tuple[int, int]]:
-    sizes = [PER_LOT] * (per_ruleset // PER_LOT) + [per_ruleset % PER_LOT]
-    asked = [(seed * 1_000_000 + at, size) for at, size in enumerate(sizes) if size]
-    return [(SHARED_FILE, 0), *asked]
+class Progress:
+    """A line for each rule set that is through."""
+
+    def __init__(self, wanted: list[Lot]) -> None:
+        self.begun, self.open = time.monotonic(), Counter(lot.ruleset for lot in wanted)
+        self.of_ruleset = {name: Tally() for name in self.open}
+
+    def take(self, lot: Lot, tally: Tally) -> None:
+        found = self.of_ruleset[lot.ruleset]
+        found.take(tally)
+        self.open[lot.ruleset] -= 1
+        if not self.open[lot.ruleset]:
+            through = sum(not left for left in self.open.values())
+            print(
+                f"{through} of {len(self.open)}: {lot.ruleset}: {told(found)}, "
+                f"after {time.monotonic() - self.begun:.0f} s", file=sys.stderr, flush=True,
+            )  # fmt: skip
+
+
+def told(tally: Tally) -> str:
+    return f"examples={tally.examples} disagreements={tally.differing} unsafe={tally.unsafe}"
 
 
 def show(disagreement: tuple[Vector, dict, dict]) -> None:
@@ -52,18 +66,20 @@ def show(disagreement: tuple[Vector, dict, dict]) -> None:
             print(f"  {name}: second engine {ours[name]}, product {theirs[name]}")
 
 
-def main(per_ruleset: int = 500, seed: int = 1) -> int:
-    found, shown = Tally(), 0
-    with Pool(PROCESSES) as pool:
-        for tally in pool.imap_unordered(one_lot, lots(per_ruleset, seed)):
-            for disagreement in tally.disagreements[: SHOWN - shown]:
-                show(disagreement)
-                shown += 1
-            found.take(tally)
+def main(per_ruleset: int = 500, seed: int = 1, processes: int = 2) -> int:
+    wanted = lots(per_ruleset, seed)
+    found, progress = compared(shared_vectors()), Progress(wanted)
+    differing = found.disagreements[:SHOWN]
+    for lot, tally in answers(wanted, processes):
+        differing += tally.disagreements[: SHOWN - len(differing)]
+        found.take(tally)
+        progress.take(lot, tally)
+    for disagreement in differing:
+        show(disagreement)
     print(", ".join(f"{state}: {number}" for state, number in sorted(found.states.items())))
-    print(f"examples={found.examples} disagreements={found.differing} unsafe={found.unsafe}")
+    print(told(found))
     return 1 if found.differing or not found.examples else 0
 
 
 if __name__ == "__main__":
-    sys.exit(main(*map(int, sys.argv[1:3])))
+    sys.exit(main(*map(int, sys.argv[1:4])))

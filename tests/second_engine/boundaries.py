@@ -36,7 +36,7 @@ FACTS: dict[str, tuple[Any, ...]] = {
 }  # fmt: skip
 
 
-def boundary_vectors(seed: int, count: int, every: dict[str, Rules]) -> Iterator[Vector]:
+def boundary_vectors(seed: int | str, count: int, every: dict[str, Rules]) -> Iterator[Vector]:
     """The same ones for the same seed, the rule sets in turn."""
     chance, names = random.Random(f"boundaries {seed}"), sorted(every)
     for place in range(count):

@@ -8,14 +8,12 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
 from rigging.engine import RopeFacts, RopeObservation, RuleSet, judge_rope
-from tests.second_engine.judging import STATES, Answer, judge, rules_of_files
-from tests.vectors.ropes import every_ruleset
+from tests.second_engine.judging import STATES, Answer, judge
+from tests.second_engine.lots import Vector, of_files, of_product
 
 SHARED = Path(__file__).parents[1] / "vectors" / "judge.jsonl.gz"
-Vector = dict[str, Any]
 TOLD = ("state", "verdict", "clause")
 
 
@@ -46,7 +44,7 @@ class Tally:
 
 def compared(vectors: Iterable[Vector]) -> Tally:
     """The product's answers beside ours: the judgement and every criterion that applies."""
-    tally, product, rules = Tally(), every_ruleset(), rules_of_files()
+    tally, product, rules = Tally(), of_product(), of_files()
     for vector in vectors:
         ours = judge(vector["rope"], vector["observation"], rules[vector["ruleset"]])
         tally.add(vector, ours, answer_of_product(vector, product[vector["ruleset"]]))

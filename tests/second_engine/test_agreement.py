@@ -2,15 +2,15 @@
 
 import random
 from fractions import Fraction
-from itertools import islice
+from itertools import chain, islice
 
 import pytest
 
 from tests.second_engine import verdicts
-from tests.second_engine.__main__ import made
 from tests.second_engine.boundaries import boundary_vectors
 from tests.second_engine.comparing import TOLD, compared, shared_vectors
 from tests.second_engine.judging import judge, rules_of_files
+from tests.second_engine.lots import lots, made
 from tests.second_engine.quantities import read_quantity
 from tests.second_engine.wires import (
     ENDLESS,
@@ -32,7 +32,7 @@ WINDOWS = (
 
 
 def test_both_engines_agree_on_every_rule_set_in_the_judgement_and_in_every_criterion():
-    found = compared(made(seed=20_260_101, per_ruleset=PER_RULESET))
+    found = compared(chain.from_iterable(map(made, lots(PER_RULESET, seed=20_260_101))))
 
     assert found.disagreements == []
     assert found.examples == PER_RULESET * len(rules_of_files())

@@ -39,7 +39,9 @@ def every_ruleset() -> dict[str, RuleSet]:
     return found
 
 
-def rope_vectors(seed: int, count: int, rulesets: Mapping[str, RuleSet]) -> Iterator[Vector]:
+def rope_vectors(
+    seed: int | str, count: int, rulesets: Mapping[str, RuleSet]
+) -> Iterator[Vector]:  # fmt: skip
     """Questions as docs/judge.md describes them, each for one rule set, always the same ones."""
     chance = random.Random(seed)
     names = sorted(rulesets)
