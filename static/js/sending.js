@@ -2,9 +2,11 @@
 // anything: the server judges, and the whole form is sent again at the end in any case.
 
 import { markElement } from "./marks.js";
+import { signal } from "./phone/signals.js";
 
 const PATIENCE = 8000;
 const AGAIN_EVERY = 15000;
+const STOPS = ["out-of-service", "retire"];
 const WORDS = {
   offline: "Not sent yet. It stays on this page and is sent when the signal is back.",
   signedOut: "Not sent: you are signed out. Sign in on another page, then come back to this one.",
@@ -55,6 +57,7 @@ export function showVerdict(fieldset, verdict, sprite) {
   if (!place) return;
   const faulty = Object.keys(verdict.faults ?? {}).length > 0;
   const key = faulty ? "not-read" : (verdict.state ?? "").replaceAll(/[ _]/g, "-");
+  if (STOPS.includes(key) && !STOPS.includes(place.dataset.state)) signal("bad");
   if (key) place.dataset.state = key;
   else delete place.dataset.state;
   const [state, words] = sentence(verdict);

@@ -1,5 +1,5 @@
 // What this device is told once and keeps: its look (light, dark, stage-blue, or as the device
-// asks) and the hand that holds it. A classic script in the head, not a module, so that a dark wing
+// asks), the hand that holds it, and whether it sounds (static/js/phone/signals.js). A classic script in the head, not a module, so that a dark wing
 // never sees a white page first.
 (() => {
   const root = document.documentElement;
@@ -7,6 +7,7 @@
   const CHOICES = {
     look: { key: "loftbook-look", values: ["light", "dark", "stage-blue", "auto"], start: given || "auto", apply: applyLook },
     hand: { key: "loftbook-hand", values: ["right", "left"], start: "right", apply: applyHand },
+    sound: { key: "loftbook-sound", values: ["silent", "tones"], start: "silent", apply: () => {} },
   };
 
   function kept({ key, values }) {

@@ -6,6 +6,7 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
+import segno
 from django.utils import timezone
 
 from inspections.actions.plans import apply_regime
@@ -26,6 +27,32 @@ navigator.mediaDevices.getUserMedia = async () => {
   return window.camera;
 };
 """
+
+
+# A camera before which one label is held.
+CAMERA_THAT_SEES = """
+navigator.mediaDevices.getUserMedia = async () => {
+  const canvas = Object.assign(document.createElement("canvas"), { width: 640, height: 480 });
+  const pen = canvas.getContext("2d");
+  const rows = MODULES, side = 8, edge = 2 * side;
+  const whole = rows.length * side + 2 * edge;
+  setInterval(() => {
+    pen.fillStyle = "#777";
+    pen.fillRect(0, 0, 640, 480);
+    pen.setTransform(1, 0.08, -0.08, 1, 160, 90);
+    pen.fillStyle = "#e8e4d8";
+    pen.fillRect(0, 0, whole, whole);
+    pen.fillStyle = "#222";
+    const dot = (x, y) => pen.fillRect(edge + x * side, edge + y * side, side, side);
+    rows.forEach((row, y) => row.forEach((dark, x) => dark && dot(x, y)));
+    pen.resetTransform();
+  }, 50);
+  return canvas.captureStream(20);
+};
+"""
+FETCHED = (
+    """performance.getEntriesByType("resource").some(({ name }) => name.includes("/vendor/"))"""
+)
 
 
 @pytest.fixture
@@ -121,11 +148,24 @@ def test_a_code_that_is_no_tag_of_this_house_opens_nothing(
     page.wait_for_function("window.camera.getTracks().every((each) => each.readyState === 'ended')")
 
 
-def test_without_a_reader_in_the_browser_no_scan_is_offered(house: Any, phone: Any) -> None:
-    phone.add_init_script("delete window.BarcodeDetector")
+def test_without_a_reader_in_the_browser_our_own_reads_a_printed_label(
+    house: Any, phone: Any
+) -> None:
+    """A code made as the label sheet makes it, held a little askew before the camera."""
+    code = segno.make("https://loft.example.org/v/larkspur/t/W1/", error="q", micro=False)
+    modules = [[int(cell) for cell in row] for row in code.matrix]
+    phone.add_init_script(
+        "delete window.BarcodeDetector;" + CAMERA_THAT_SEES.replace("MODULES", str(modules))
+    )
     page = take_the_round(phone, "stagehand")
-    assert page.get_by_label("Find by tag or name").is_visible()
-    assert page.get_by_role("button", name="Scan a tag").count() == 0
+    assert not page.evaluate(FETCHED), "the reader is not fetched before it is needed"
+    page.get_by_role("button", name="Scan a tag").click()
+    page.wait_for_url("**/t/W1/")
+    page.goto("/v/larkspur/round/")
+    phone.set_offline(True)
+    page.reload()
+    page.get_by_role("button", name="Scan a tag").click()
+    page.wait_for_url("**/t/W1/")
 
 
 def test_a_left_hand_finds_next_on_its_side_and_the_phone_keeps_that(
@@ -144,3 +184,19 @@ def test_a_left_hand_finds_next_on_its_side_and_the_phone_keeps_that(
     assert on.bounding_box()["x"] < back.bounding_box()["x"]
     page.get_by_label("Right", exact=True).check()
     assert back.bounding_box()["x"] < on.bounding_box()["x"]
+
+
+def test_a_phone_that_was_asked_to_sounds_and_another_stays_silent(house: Any, phone: Any) -> None:
+    phone.add_init_script(
+        "window.tones = 0; const start = OscillatorNode.prototype.start;"
+        "OscillatorNode.prototype.start = function (at) { window.tones += 1; return start.call(this, at); };"
+    )
+    page = take_the_round(phone, "stagehand")
+    task = house.plan.tasks.first()
+    for choice, heard in (("Silent", 0), ("With a tone", 1)):
+        page.goto("/v/larkspur/round/")
+        page.get_by_label(choice, exact=True).check()
+        page.goto(f"/v/larkspur/kept/{task.pk}/")
+        page.get_by_text("Question 1 of 2").wait_for()
+        page.evaluate("import('/static/js/phone/signals.js').then(({ signal }) => signal('bad'))")
+        page.wait_for_function(f"window.tones === {heard}")

@@ -3,6 +3,7 @@
 import { markElement } from "../marks.js";
 import { askAttention } from "./attention.js";
 import { sendAll, waitingOf } from "./outbox.js";
+import { signal } from "./signals.js";
 
 const NOT_LOOKED = { could_not_look: "Could not look", not_applicable: "Not applicable here", yes: "Yes", no: "No" };
 
@@ -116,7 +117,7 @@ async function showSaved(page, entry) {
   Object.assign(page.dataset, { saved: entry.id, sha256: entry.sha256 });
   page.replaceChildren(heading, state, told, round);
   heading.focus({ preventScroll: true });
-  navigator.vibrate?.([40, 60, 40]);
+  signal("saved");
   await sendAll();
   told.textContent = (await waitingOf(entry.person)).some(({ id }) => id === entry.id)
     ? "Not sent yet. It is sent by itself when there is signal; you may close this page."

@@ -1,6 +1,14 @@
 // Read a tag's code with the camera, in the page. Nothing is kept of what the camera sees.
 
+import { signal } from "./signals.js";
+
 const LOOK_EVERY = 200;
+
+// The browser's own reader, or the one that comes along and is fetched only where there is none.
+async function reader() {
+  const Reader = globalThis.BarcodeDetector ?? (await import("../../vendor/qr/decode.js")).BarcodeDetector;
+  return new Reader({ formats: ["qr_code"] });
+}
 
 // The page a code stands for, in this house only; a label may have been printed under another
 // name of the same server.
@@ -48,12 +56,13 @@ export async function scanTag(venue) {
 }
 
 async function look({ dialog, video, told, venue }) {
-  const detector = new BarcodeDetector({ formats: ["qr_code"] });
+  const detector = await reader().catch(() => null);
+  if (!detector) return (told.textContent = "The reader of codes is not on this phone yet: it comes with signal. Type the tag instead.");
   while (dialog.open) {
     const codes = await detector.detect(video);
     const page = codes.map(({ rawValue }) => pageOfCode(rawValue, venue)).find(Boolean);
     if (page) {
-      navigator.vibrate?.(40);
+      signal("found");
       dialog.close();
       return location.assign(page);
     }

@@ -1,6 +1,7 @@
 // "Take out of service" in one tap and a reason, with signal or without.
 
 import { sendAll, waitingOf } from "./outbox.js";
+import { signal } from "./signals.js";
 import { newId, nextNumber, sha256, write } from "./store.js";
 import { keepTwin } from "./twins.js";
 
@@ -32,7 +33,7 @@ async function press({ person, venue, why, equipment, tag }) {
     facts.put({ name: `out:${equipment}`, value: { why, at, id: entry.id } });
   });
   await keepTwin(entry).catch(() => {});
-  navigator.vibrate?.(400);
+  signal("bad");
   return entry;
 }
 

@@ -1,5 +1,5 @@
-// Ways to a thing from the round: its tag typed, or its code read by the camera where the browser
-// can. Both work without signal for what is kept on this phone.
+// Ways to a thing from the round: its tag typed, or its code read by the camera. Both work without
+// signal for what is kept on this phone.
 
 import { scanTag } from "./scan.js";
 
@@ -38,7 +38,7 @@ function begin() {
   });
   show(plain(field.value));
   const scan = form.querySelector("[data-scan]");
-  if (!("BarcodeDetector" in globalThis) || !navigator.mediaDevices) return;
+  if (!navigator.mediaDevices) return;
   scan.hidden = false;
   scan.addEventListener("click", () => scanTag(venue));
 }

@@ -29,7 +29,11 @@ addEventListener("fetch", (event) => {
 
 async function fromShell(request) {
   const kept = (await (await caches.open(SHELL)).match(request)) ?? (await caches.match(request));
-  return kept ?? fetch(request);
+  if (kept || !new URL(request.url).pathname.includes("/vendor/")) return kept ?? fetch(request);
+  // What only some phones need is kept once it was needed.
+  const fresh = await fetch(request);
+  if (fresh.ok) await (await caches.open(SHELL)).put(request, fresh.clone());
+  return fresh;
 }
 
 async function networkFirst(request) {
