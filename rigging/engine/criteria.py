@@ -56,11 +56,11 @@ def without_figures(
 def _result(
     criterion: Criterion, verdict: Verdict, outcome: Outcome, **figures: object
 ) -> CriterionResult:
-    said = {"note": criterion.note, "comparator": criterion.comparator} | figures
+    figures.setdefault("note", criterion.note)
     return CriterionResult(
         slug=criterion.slug, words=criterion.words, clause=criterion.clause, verdict=verdict,
         outcome=outcome, verified=criterion.verified, action=criterion.action,
-        **said,  # type: ignore[arg-type]
+        comparator=criterion.comparator, **figures,  # type: ignore[arg-type]
     )  # fmt: skip
 
 

@@ -76,7 +76,7 @@ class Criterion:
 
     def applies(self, rope: RopeFacts) -> bool | None:
         """None: a fact that decides it is not known."""
-        return facts_allow(rope, self.when or {})
+        return facts_allow(rope, self.when) if self.when else True
 
     def unknown_facts(self, rope: RopeFacts) -> tuple[str, ...]:
         return tuple(FACT_WORDS[fact] for fact in self.when or {} if getattr(rope, fact) is None)

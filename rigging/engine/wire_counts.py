@@ -114,7 +114,7 @@ def missing_lengths(rope: RopeFacts, *windows: Window) -> tuple[str, ...]:
 def _moved(number: int, counted: Window, wanted: Window, rope: RopeFacts) -> Bounds:
     """The bounds in the wanted window of a number counted in another one."""
     same, some = Fraction(number), Fraction(min(1, number))
-    if number == 0 or (counted[0] == "whole_rope" and wanted[0] == "whole_rope"):
+    if number == 0 or counted == wanted:
         return Bounds(same, same)
     if counted[0] == "whole_rope":
         return Bounds(some, same, _worst_place(Wanted(wanted)))
@@ -124,7 +124,7 @@ def _moved(number: int, counted: Window, wanted: Window, rope: RopeFacts) -> Bou
     if ratio is None:
         return Bounds(some, None, missing_lengths(rope, counted, wanted))
     if ratio <= 1:
-        return Bounds(same, number * Fraction(ceil(1 / ratio)))
+        return Bounds(same, Fraction(number * ceil(1 / ratio)))
     return Bounds(Fraction(ceil(Fraction(number, ceil(ratio)))), same)
 
 

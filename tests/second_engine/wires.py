@@ -144,7 +144,7 @@ def whole_numbers(figures: list[Fraction]) -> list[int]:
 
 def every_window(wires: list[dict[str, Any]], length: Any) -> Iterator[list[dict[str, Any]]]:
     """All that lies from each place to each other, where a closed window can hold it."""
-    endless = length == ENDLESS
+    endless = isinstance(length, str)
     ends = [Fraction(0) if endless else length]
     *there, reach = whole_numbers([read_quantity(wire["position"]) for wire in wires] + ends)
     at: dict[int, list[dict[str, Any]]] = {}
@@ -205,8 +205,10 @@ def from_list(
 ) -> Range:
     """A wire whose zone is not told is tried as a wanted one and as none."""
     zones, length = wanted_zones(criterion), window_length(criterion["window"], rope)
-    told = [wire for wire in wires if wire.get("zone") in zones or zones == set(ZONES)]
-    either = [wire for wire in wires if wire in told or wire.get("zone") is None]
+    told, either = wires, wires
+    if zones != set(ZONES):
+        told = [wire for wire in wires if wire.get("zone") in zones]
+        either = [wire for wire in wires if wire.get("zone") in (*zones, None)]
     shortest, longest = (Fraction(0), ENDLESS) if length is None else (length, length)
     loosely = without_runs(either, criterion) if criterion.get("adjacent") else criterion
     lows = [number_of(some, criterion, True) for some in every_window(told, shortest)]
