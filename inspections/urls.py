@@ -48,6 +48,11 @@ urlpatterns = [
     path("v/<slug:slug>/sync/round/", kept.pack, name="phone_round"),
     path("v/<slug:slug>/sync/session/", sync.session, name="phone_session"),
     path("v/<slug:slug>/sync/checks/<uuid:pk>/", sync.put_check, name="phone_check"),
+    path(
+        "v/<slug:slug>/sync/checks/<uuid:pk>/signature/",
+        sync.put_signature,
+        name="phone_signature",
+    ),
     path("v/<slug:slug>/sync/stops/<uuid:pk>/", sync.put_stop, name="phone_stop"),
     path(
         "v/<slug:slug>/sync/checks/<uuid:pk>/photographs/<str:digest>/",

@@ -43,7 +43,7 @@ POST_ONLY = {
     "register_try", "start_task_check", "start_use_check", "submit_check",
 }  # fmt: skip
 # What a phone sends: never a page, so whoever is not signed in gets 401 and no redirect.
-PUT_ONLY = {"phone_check", "phone_photograph", "phone_stop"}
+PUT_ONLY = {"phone_check", "phone_photograph", "phone_signature", "phone_stop"}
 BY_PHONES = PUT_ONLY | {"phone_round", "phone_rules", "phone_session"}
 # Whoever is not signed in may ask these and nothing else; all but "health" are the way in.
 LOGIN_EXEMPT = [
@@ -52,7 +52,7 @@ LOGIN_EXEMPT = [
     "account_reset_password_done", "account_reset_password_from_key",
     "account_reset_password_from_key_done", "account_signup", "health", "manifest",
     "mfa_authenticate", "mfa_login_webauthn", "phone_check", "phone_photograph", "phone_round",
-    "phone_rules", "phone_session", "phone_stop", "phone_worker",
+    "phone_rules", "phone_session", "phone_signature", "phone_stop", "phone_worker",
 ]  # fmt: skip
 # Filled in well enough that a missing right, and nothing else, is what refuses it.
 TYPED = {

@@ -10,6 +10,7 @@ from inspections.models.finding import (
     ReturnToService,
 )
 from inspections.models.job import Job, JobRun
+from inspections.models.phone_signature import PhoneSignature
 from inspections.models.plan import Plan, RegimeVersion, Task
 from inspections.models.record import (
     Answer,
@@ -34,6 +35,7 @@ __all__ = [
     "Judged",
     "KeptAside",
     "Order",
+    "PhoneSignature",
     "Plan",
     "Reading",
     "Record",

@@ -14,6 +14,7 @@ from inspections.models import Draft, Task
 from inspections.phone_files import release_of
 from inspections.phone_questions import questions_for_phone
 from inspections.queries.checks import Sheet
+from inspections.queries.passkeys import passkey_ids
 from inspections.queries.state import states_of
 from inspections.queries.tasks import round_of
 from rigging.engine.phone_lists import ruleset_for_phone
@@ -44,7 +45,7 @@ def check_for_phone(sheet: Sheet, by: Person) -> dict[str, Any]:
         "regime": draft.version.hash, "title": draft.version.title, "tag": draft.equipment.tag,
         "release": release_of(settings.BASE_DIR),
         "rules": reverse("phone_rules", args=[venue.slug]),
-        "attention": attention_items(),
+        "attention": attention_items(), "passkeys": passkey_ids(by),
         "questions": questions_for_phone([asked.question for asked in sheet.asked]),
     }  # fmt: skip
 

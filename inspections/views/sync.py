@@ -16,15 +16,19 @@ from django.views.decorators.http import require_http_methods
 from inspections.actions.attach_sent_photographs import NotAsAnnounced, receive_photograph
 from inspections.actions.receive_check import receive_check
 from inspections.actions.receive_message import OfAnotherPerson, OtherUnderThisId
+from inspections.actions.receive_signature import CheckToCome, receive_signature
 from inspections.actions.receive_stop import receive_stop
 from inspections.models import Sent
+from inspections.passkey_signatures import NotSigned
 from inspections.phone_message import FLAG_WORDS, Unreadable, clock_from
 from venue.access import SignedInRequest, venue_page
 from venue.file_store import StoreFull
+from venue.log_hash import sha256_of
 from venue.models import Venue
 from venue.photographs import MAX_BYTES, NotAPhotograph
 
 MAX_MESSAGE = 1_000_000
+MAX_SIGNATURE = 20_000
 View = Callable[..., HttpResponseBase]
 
 
@@ -84,6 +88,24 @@ def put_photograph(request: SignedInRequest, venue: Venue, pk: UUID, digest: str
     except StoreFull as fault:
         return JsonResponse({"words": str(fault)}, status=507)
     return JsonResponse({"sha256": sent.sha256, "stored": True})
+
+
+@require_http_methods(["PUT"])
+@phone_page("carry out checks")
+def put_signature(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
+    text = request.read(MAX_SIGNATURE).decode("utf-8", errors="replace").replace("\x00", "\ufffd")
+    origin = f"{request.scheme}://{request.get_host()}"
+    try:
+        receive_signature(
+            venue=venue, check_id=pk, text=text, origin=origin, by=request.user, at=timezone.now()
+        )
+    except CheckToCome as fault:
+        return JsonResponse({"words": str(fault)}, status=404)
+    except OfAnotherPerson as fault:
+        return JsonResponse({"words": str(fault), "other_person": True}, status=403)
+    except NotSigned as fault:
+        return JsonResponse({"words": str(fault), "kept_aside": True}, status=422)
+    return JsonResponse({"stored": True, "sha256": sha256_of(text), "words": []})
 
 
 def _receive(

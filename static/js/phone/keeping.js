@@ -143,6 +143,7 @@ export async function createKeeping(form, { sprite, changed }) {
 
   return {
     attention,
+    passkeys: told.passkeys,
     addPhotographs,
     save,
     judge,

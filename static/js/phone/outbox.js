@@ -38,10 +38,14 @@ async function sendNow() {
   return outcome;
 }
 
+function placeOf({ what, id, check }) {
+  if (what === "signature") return `checks/${check}/signature`;
+  return `${what === "stop" ? "stops" : "checks"}/${id}`;
+}
+
 async function sendVenue(venue, entries, { person, token }) {
   for (const entry of entries.filter((each) => each.venue === venue && each.person === person.id)) {
-    const folder = entry.what === "stop" ? "stops" : "checks";
-    const answer = await ask(`/v/${venue}/sync/${folder}/${entry.id}/`, {
+    const answer = await ask(`/v/${venue}/sync/${placeOf(entry)}/`, {
       method: "PUT",
       body: entry.body,
       headers: { "Content-Type": "application/json", "X-CSRFToken": token, "Phone-Clock": new Date().toISOString() },

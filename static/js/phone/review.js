@@ -2,6 +2,7 @@
 
 import { markElement } from "../marks.js";
 import { askAttention } from "./attention.js";
+import { offerSigning } from "./signing.js";
 import { sendAll, waitingOf } from "./outbox.js";
 import { signal } from "./signals.js";
 
@@ -90,7 +91,7 @@ export function showReview(form, questions, sending) {
     save.disabled = true;
     try {
       const entry = await sending.save(remark.value, "out" in document.body.dataset);
-      showSaved(page, entry);
+      showSaved(page, entry, sending.passkeys);
     } catch (fault) {
       trouble.textContent = `${fault.message} Nothing is lost: the answers stay on this page. Make room on the phone, then save again.`;
       save.disabled = false;
@@ -105,7 +106,7 @@ export function showReview(form, questions, sending) {
   heading.focus({ preventScroll: true });
 }
 
-async function showSaved(page, entry) {
+async function showSaved(page, entry, passkeys) {
   const heading = make("h2", "", "Saved on this phone");
   heading.tabIndex = -1;
   const state = make("p", "verdict", `Verdict of this phone: ${entry.state}.`);
@@ -115,7 +116,11 @@ async function showSaved(page, entry) {
   const round = make("a", "button main", "Back to my round");
   round.href = `/v/${entry.venue}/round/`;
   Object.assign(page.dataset, { saved: entry.id, sha256: entry.sha256 });
-  page.replaceChildren(heading, state, told, round);
+  const signed = async () => {
+    await sendAll();
+    document.dispatchEvent(new CustomEvent("outbox"));
+  };
+  page.replaceChildren(heading, state, told, offerSigning(entry, passkeys, signed), round);
   heading.focus({ preventScroll: true });
   signal("saved");
   await sendAll();
