@@ -10,6 +10,7 @@ import pytest
 from inspections.models import KeptAside, PhoneSignature, Record
 from tests.browser.round_on_a_phone import fill, save, take_the_round, until
 from tests.browser.test_phone_check import no_wider_than_the_screen
+from tests.house import PASSWORD
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -32,8 +33,14 @@ def with_a_passkey(phone: Any) -> Any:
     device.send("WebAuthn.enable")
     device.send("WebAuthn.addVirtualAuthenticator", {"options": DEVICE})
     page.goto("/account/2fa/webauthn/add/")
+    page.fill("input[name=password]", PASSWORD)  # a new way in asks once more who it is
+    page.get_by_role("button", name="Confirm").click()
+    page.fill("input[name=name]", "Phone of the test")
     page.get_by_role("button", name="Add it").click()
-    page.wait_for_url(lambda address: "add" not in address)
+    page.get_by_text("1 added").or_(
+        page.get_by_role("heading", name="Recovery codes")
+    ).first.wait_for()
+    page.screenshot(path="/tmp/lb/signing-pics/added.png")
     page.goto("/v/larkspur/round/")
     page.get_by_text("This round is on the phone").wait_for()
     return page
