@@ -59,3 +59,12 @@ class SpanForm(forms.Form):
         if start and end and end < start:
             raise forms.ValidationError("The last day is before the first. Look at the two dates.")
         return found
+
+
+class PasswordForm(forms.Form):
+    password = forms.CharField(
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+        strip=False,
+        max_length=200,
+        label="Your password",
+    )

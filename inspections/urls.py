@@ -11,6 +11,7 @@ from inspections.views import (
     parts,
     plans,
     records,
+    signing,
     sync,
     tasks,
 )
@@ -61,6 +62,7 @@ urlpatterns = [
     ),
     path("v/<slug:slug>/records/ask/", records.records_to_ask, name="records_to_ask"),
     path("v/<slug:slug>/records/<uuid:pk>/", records.record_page, name="record"),
+    path("v/<slug:slug>/records/<uuid:pk>/sign/", signing.sign_check, name="sign_check"),
     path("v/<slug:slug>/records/<uuid:pk>/note/", records.add_note, name="note_on_record"),
     path("v/<slug:slug>/findings/", findings.finding_list, name="finding_list"),
     path("v/<slug:slug>/findings/<int:pk>/", findings.finding_page, name="finding"),

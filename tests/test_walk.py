@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import io
+import json
 from collections.abc import Iterator
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.apps import apps
@@ -20,12 +22,14 @@ from inspections.actions.fill_check import keep_answer, start_use_check
 from inspections.actions.issue_report import issue_report
 from inspections.actions.make_asked_bundle import make_asked_bundle
 from inspections.actions.plans import apply_regime
+from inspections.actions.receive_check import receive_check
 from inspections.actions.submit_check import submit_check
 from inspections.evidence.progress import Progress
 from inspections.models import Finding, Order
 from inspections.reports.words import MEANINGS
 from rigging.actions.confirm_figures import DocumentBefore, confirm_figures
 from tests.house import make_house
+from tests.inspections.test_messages_from_phones import message
 from venue.actions.keep_file import keep_photograph
 from venue.roles import may
 
@@ -142,6 +146,15 @@ def house_with_everything() -> Any:
         role: start_use_check(equipment=house.winch, regime=house.regime, by=people[role], at=now)
         for role in ("manager", "competent", "stagehand", "examiner")
     }
+    # So is a check from a phone whose maker may still sign it.
+    house.task = house.plan.tasks.first()
+    house.sent = {
+        role: receive_check(
+            venue=house.venue, pk=uuid4(), text=json.dumps(message(house, role, task=None)),
+            by=people[role], at=now,
+        )
+        for role in ("manager", "competent", "stagehand", "examiner")
+    }  # fmt: skip
     house.day = str(today)
     asked, _ = ask_for_evidence(
         venue=house.venue, start=today, end=today, by=people["auditor"], at=now
@@ -187,6 +200,8 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
         known |= {"pk": house.record.pk, "digest": "0" * 64}
     elif name in ("record", "note_on_record", "report_record"):
         known["pk"] = house.record.pk
+    elif name == "sign_check":
+        known["pk"] = house.sent.get(who, house.sent["stagehand"]).pk
     elif name.endswith("_check") and not name.startswith(("start_", "kept_")):
         known["pk"] = house.drafts.get(who, house.drafts["stagehand"]).pk
     else:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from allauth.mfa.models import Authenticator
 from fido2.utils import websafe_encode
 from fido2.webauthn import AttestedCredentialData
 
+from inspections.models import Sent
 from venue.models import Person
 
 
@@ -25,3 +28,12 @@ def passkeys_of(person: Person) -> dict[str, AttestedCredentialData]:
 def passkey_ids(person: Person) -> list[str]:
     """As a phone names them to the device, in base64url."""
     return [websafe_encode(each.credential_id) for each in passkeys_of(person).values()]
+
+
+def signing_for_phone(sent: Sent, person: Person) -> dict[str, Any]:
+    """What the script needs to sign a check that is here already."""
+    return {
+        "id": str(sent.pk), "sha256": sent.sha256, "venue": sent.venue.slug, "person": person.pk,
+        "number": sent.number, "tag": sent.record.equipment.tag if sent.record else "",
+        "passkeys": passkey_ids(person),
+    }  # fmt: skip

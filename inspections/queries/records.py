@@ -4,7 +4,7 @@ import json
 
 from django.db.models import QuerySet
 
-from inspections.models import Answer, PhoneSignature, Record, Sent, SentPhotograph
+from inspections.models import Answer, Record, Sent, SentPhotograph
 from inspections.phone_message import FLAG_WORDS
 
 
@@ -28,21 +28,10 @@ def phone_words(record: Record) -> list[str]:
     asked = phone.get("attention")
     beside = [f"Asked beside: {asked['question']} {asked['answer']}."] if asked else []
     flags = [*sent.flags, *_photo_to_come(record, phone.get("photographs_sent", []))]
-    signed = (_signature_words(row) for row in sent.signatures.select_related("by"))
-    return [f"{looked}; {arrived}.", *beside, *(FLAG_WORDS[flag] for flag in flags), *signed]
+    return [f"{looked}; {arrived}.", *beside, *(FLAG_WORDS[flag] for flag in flags)]
 
 
 def _photo_to_come(record: Record, announced: list[str]) -> list[str]:
     """What was announced and is not here yet is said for as long as it is so."""
     here = SentPhotograph.objects.filter(check_id=record.pk).values_list("sha256", flat=True)
     return ["photo_to_come"] if set(announced) - set(here) else []
-
-
-def _signature_words(row: PhoneSignature) -> str:
-    asked = "asked who it was" if row.person_verified else "did not ask who it was"
-    return (
-        f"Signed with the passkey \u201c{row.passkey}\u201d of {row.by.name}: it shows that this "
-        "person's device confirmed these exact bytes as the phone sent them (SHA-256 "
-        f"{row.sent.sha256}). The device {asked}. It is not a qualified signature in law; it "
-        f"arrived {row.received_at:%-d %b %Y, %H:%M} UTC."
-    )

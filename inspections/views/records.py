@@ -12,6 +12,7 @@ from inspections.actions.note_on_record import NothingSaid, note_on_record
 from inspections.models import Record
 from inspections.queries.records import answers_of, phone_words
 from inspections.queries.records_to_ask_about import records_to_ask_about
+from inspections.queries.signatures import signing_of
 from inspections.views.day import local_day
 from inspections.views.first import shown_first
 from venue.access import SignedInRequest, venue_page
@@ -30,6 +31,7 @@ def record_page(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpRespons
         "answers": answers_of(record),
         "first": shown_first(record.equipment, venue),
         "phone": phone_words(record),
+        "signing": signing_of(record),
         "notes": record.notes.select_related("by"),
     }
     return render(request, "inspections/record.html", shown)

@@ -16,8 +16,8 @@ from django.views.decorators.http import require_http_methods
 from inspections.actions.attach_sent_photographs import NotAsAnnounced, receive_photograph
 from inspections.actions.receive_check import receive_check
 from inspections.actions.receive_message import OfAnotherPerson, OtherUnderThisId
-from inspections.actions.receive_signature import CheckToCome, receive_signature
 from inspections.actions.receive_stop import receive_stop
+from inspections.actions.sign_check import CheckToCome, receive_signature
 from inspections.models import Sent
 from inspections.passkey_signatures import NotSigned
 from inspections.phone_message import FLAG_WORDS, Unreadable, clock_from

@@ -7,10 +7,11 @@ from typing import Any
 
 import pytest
 
-from inspections.models import KeptAside, PhoneSignature, Record
+from inspections.models import KeptAside, PhoneSignature, Record, Sent
 from tests.browser.round_on_a_phone import fill, save, take_the_round, until
 from tests.browser.test_phone_check import no_wider_than_the_screen
 from tests.house import PASSWORD
+from venue.log_hash import canonical
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -71,8 +72,10 @@ def test_a_check_is_signed_without_signal_and_the_record_says_what_that_means(
     assert (row.sent_id, row.by, row.person_verified) == (record.pk, record.by, True)
     page.goto(f"/v/larkspur/records/{record.pk}/")
     said = page.locator("main").inner_text()
-    assert "this person's device confirmed these exact bytes" in said
-    assert "not a qualified signature" in said
+    assert "Signed with the passkey “Phone of the test” of" in said
+    assert "What the signature means, and what it does not" in said
+    message = Sent.objects.get().body
+    assert canonical(json.loads(message)) == message
     another_ones_or_other_bytes_are_refused(page, record, left[0])
 
 
@@ -96,8 +99,32 @@ def test_without_a_passkey_nothing_is_asked_and_the_sign_in_stands_for_it(
     page = take_the_round(phone, "competent")
     saved_without_signal(page, phone, house)
     assert page.get_by_role("button", name="Sign with your passkey").count() == 0
-    page.get_by_text("in your name by your sign-in").wait_for()
+    page.get_by_text("Nobody has signed it yet").wait_for()
     phone.set_offline(False)
     page.get_by_role("link", name="Back to my round").click()
     until(page, Record.objects.exists)
     assert not PhoneSignature.objects.exists()
+
+
+def test_without_a_passkey_the_password_is_asked_once_it_is_sent_and_the_record_says_so(
+    house: Any, phone: Any
+) -> None:
+    page = take_the_round(phone, "competent")
+    saved_without_signal(page, phone, house)
+    phone.set_offline(False)
+    page.get_by_role("link", name="Back to my round").click()
+    until(page, Record.objects.exists)
+    page.reload()
+    page.get_by_role("link", name="Sign it").click()
+    page.get_by_text("Nobody has signed this check").wait_for()
+    assert no_wider_than_the_screen(page)
+    page.fill("input[name=password]", "another-password-1")
+    page.get_by_role("button", name="Sign with the password").click()
+    page.get_by_text("This is not your password").first.wait_for()
+    assert not PhoneSignature.objects.exists()
+    page.fill("input[name=password]", PASSWORD)
+    page.get_by_role("button", name="Sign with the password").click()
+    page.get_by_text("with the password").first.wait_for()
+    assert PhoneSignature.objects.get().how == "password"
+    said = page.locator("main").inner_text()
+    assert "No key signed it" in said

@@ -6,7 +6,7 @@ import { refusalOf } from "../photo.js";
 import { showVerdict } from "../sending.js";
 import { drawn } from "./attention.js";
 import { offerMark } from "./marking.js";
-import { fact, newId, nextNumber, read, readAll, sha256, write } from "./store.js";
+import { canonical, fact, newId, nextNumber, read, readAll, sha256, write } from "./store.js";
 import { keepTwin } from "./twins.js";
 
 const fieldsOf = (fieldset) => [...fieldset.elements].filter(({ name, type }) => name && type !== "file");
@@ -103,7 +103,7 @@ export async function createKeeping(form, { sprite, changed }) {
     const states = Object.fromEntries(questions().map((each) => [each.dataset.question, verdicts.get(each)?.state ?? ""]));
     states[""] = worst(Object.values(states).filter(Boolean));
     const { id, started_at, answers, photographs, attention } = draft;
-    const body = JSON.stringify({
+    const body = canonical({
       person: told.person, equipment: told.equipment, task: told.task, regime: told.regime, started_at, answers,
       saved_at: new Date().toISOString(), remark, device, number, release: told.release, photographs, states, attention,
       rulesets: Object.fromEntries(rulesets.map((each) => [each.slug, each.hash])), out_known: outKnown,
@@ -111,6 +111,7 @@ export async function createKeeping(form, { sprite, changed }) {
     });
     const entry = { id, what: "check", venue: told.venue, person: told.person, tag: told.tag, title: told.title, number, body };
     Object.assign(entry, { sha256: await sha256(body), saved_at: new Date().toISOString(), state: states[""], task: told.task });
+    entry.passkeys = told.passkeys;
     await write(["drafts", "outbox"], ({ drafts, outbox }) => {
       drafts.delete(id);
       outbox.put(entry);
@@ -143,7 +144,6 @@ export async function createKeeping(form, { sprite, changed }) {
 
   return {
     attention,
-    passkeys: told.passkeys,
     addPhotographs,
     save,
     judge,

@@ -2,7 +2,7 @@
 
 import { markElement } from "../marks.js";
 import { askAttention } from "./attention.js";
-import { offerSigning } from "./signing.js";
+import { hasSigned, offerSigning, signPage } from "./signing.js";
 import { sendAll, waitingOf } from "./outbox.js";
 import { signal } from "./signals.js";
 
@@ -91,7 +91,7 @@ export function showReview(form, questions, sending) {
     save.disabled = true;
     try {
       const entry = await sending.save(remark.value, "out" in document.body.dataset);
-      showSaved(page, entry, sending.passkeys);
+      showSaved(page, entry);
     } catch (fault) {
       trouble.textContent = `${fault.message} Nothing is lost: the answers stay on this page. Make room on the phone, then save again.`;
       save.disabled = false;
@@ -106,7 +106,7 @@ export function showReview(form, questions, sending) {
   heading.focus({ preventScroll: true });
 }
 
-async function showSaved(page, entry, passkeys) {
+async function showSaved(page, entry) {
   const heading = make("h2", "", "Saved on this phone");
   heading.tabIndex = -1;
   const state = make("p", "verdict", `Verdict of this phone: ${entry.state}.`);
@@ -120,12 +120,13 @@ async function showSaved(page, entry, passkeys) {
     await sendAll();
     document.dispatchEvent(new CustomEvent("outbox"));
   };
-  page.replaceChildren(heading, state, told, offerSigning(entry, passkeys, signed), round);
+  const signing = offerSigning(entry, entry.passkeys, signed);
+  page.replaceChildren(heading, state, told, signing, round);
   heading.focus({ preventScroll: true });
   signal("saved");
   await sendAll();
-  told.textContent = (await waitingOf(entry.person)).some(({ id }) => id === entry.id)
-    ? "Not sent yet. It is sent by itself when there is signal; you may close this page."
-    : "Sent: it stands in the book.";
+  const waits = (await waitingOf(entry.person)).some(({ id }) => id === entry.id);
+  told.textContent = waits ? "Not sent yet. It is sent by itself when there is signal; you may close this page." : "Sent: it stands in the book.";
+  if (!waits && !(await hasSigned(entry))) signing.append(Object.assign(make("a", "button", "Sign with your password"), { href: signPage(entry) }));
   document.dispatchEvent(new CustomEvent("outbox"));
 }

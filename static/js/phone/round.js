@@ -3,10 +3,12 @@
 
 import { inTheseHands, person } from "./hands.js";
 import { roomLeft, fact, readAll, setFact, write } from "./store.js";
-import { waitingOf } from "./outbox.js";
+import { sendAll, waitingOf } from "./outbox.js";
+import { hasSigned, offerSigning, signPage } from "./signing.js";
 
 const LITTLE_ROOM = 20_000_000;
 const AT_ONCE = 4;
+const SIGN_WITHIN = 3 * 24 * 3600 * 1000;
 const { venue } = document.body.dataset;
 const told = document.querySelector("[data-round-kept]");
 const list = document.querySelector("[data-outbox-list]");
@@ -78,7 +80,7 @@ async function showOutbox() {
     item(`${tag}: ${title}. ${aside ? `Kept aside by the server: ${said.words}` : said.words.join(" ")}`, "told"),
   );
   const refused = await refusedPhotographs();
-  list.replaceChildren(...lines, ...flagged, ...refused);
+  list.replaceChildren(...lines, ...flagged, ...refused, ...(await unsigned(waiting)));
   list.closest("section").hidden = !list.childElementCount;
 }
 
@@ -86,6 +88,21 @@ async function refusedPhotographs() {
   const checks = new Map((await readAll("receipts")).map((each) => [each.id, each]));
   const mine = (await readAll("photographs")).filter((each) => each.person === person && each.trouble && checks.has(each.check));
   return mine.map(({ check, trouble }) => item(`${checks.get(check).tag}: a photograph was not taken. ${trouble}`, "told"));
+}
+
+// Checks of the last days that nobody signed: here with the passkey, on their page once sent.
+async function unsigned(waiting) {
+  const since = new Date(Date.now() - SIGN_WITHIN).toISOString();
+  const sent = (await readAll("receipts")).filter((each) => each.person === person && each.venue === venue && !each.aside && each.saved_at > since);
+  const found = [];
+  for (const entry of [...waiting, ...sent].filter(({ what }) => what === "check")) {
+    if (await hasSigned(entry)) continue;
+    const line = item(`${entry.tag}: ${entry.title}. `, "told");
+    if (waiting.includes(entry)) line.append(offerSigning(entry, entry.passkeys, sendAll));
+    else line.append("Nobody has signed it yet. ", Object.assign(document.createElement("a"), { href: signPage(entry), textContent: "Sign it" }));
+    found.push(line);
+  }
+  return found.slice(-5);
 }
 
 async function begin() {

@@ -1,17 +1,27 @@
 // Sign a saved check with the person's own passkey, without signal too: the device confirms the
 // SHA-256 of exactly the bytes that are sent. It goes after its check, and waits like it.
 
-import { newId, sha256, write } from "./store.js";
+import { fact, newId, readAll, sha256, write } from "./store.js";
 import { keepTwin } from "./twins.js";
 
 const PATIENCE = 120000;
+const MEANS =
+  "Your passkey then shows, to anybody and without this book, that your device confirmed exactly these answers. It does not show that they are right, and it is no “qualified” signature in the sense of any law.";
+const WITHOUT = "Nobody has signed it yet: it stands in your name by your sign-in alone. When it is sent you can sign it with your password.";
 
 const bytesOf = (base64url) => Uint8Array.from(atob(base64url.replaceAll("-", "+").replaceAll("_", "/")), (each) => each.charCodeAt(0));
 const textOf = (buffer) =>
   btoa(String.fromCharCode(...new Uint8Array(buffer))).replaceAll("+", "-").replaceAll("/", "_").replace(/=+$/, "");
 const bytesOfHex = (hex) => Uint8Array.from(hex.match(/../g), (pair) => parseInt(pair, 16));
 
-export async function sign(entry, passkeys) {
+export const signPage = ({ venue, id }) => `/v/${venue}/records/${id}/sign/`;
+// A signature that the server put aside counts for nothing; the password is known from its page.
+export async function hasSigned({ id }) {
+  const messages = [...(await readAll("outbox")), ...(await readAll("receipts"))];
+  return messages.some(({ what, check, aside }) => what === "signature" && check === id && !aside) || Boolean(await fact(`signed:${id}`));
+}
+
+async function sign(entry, passkeys) {
   const { rawId, response } = await navigator.credentials.get({
     publicKey: {
       challenge: bytesOfHex(entry.sha256),
@@ -32,19 +42,16 @@ export async function sign(entry, passkeys) {
   await keepTwin(kept).catch(() => {});
 }
 
-// What stands below "Saved on this phone". Without a passkey nothing is asked.
+const line = (className, textContent) => Object.assign(document.createElement("p"), { className, textContent });
+
+// Where a check may be signed: what it means, the button, and what became of it.
 export function offerSigning(entry, passkeys, signed) {
   const box = document.createElement("div");
   box.className = "stack-close";
-  const told = document.createElement("p");
-  told.className = "quiet-words";
+  const told = line("", WITHOUT);
   told.setAttribute("role", "status");
   box.append(told);
-  if (!("PublicKeyCredential" in globalThis) || !passkeys?.length) {
-    told.textContent = "It stands in your name by your sign-in when it is sent.";
-    return box;
-  }
-  told.textContent = "It stands in your name by your sign-in when it is sent. Signed with your passkey it also shows that your device confirmed exactly these answers. That is not a qualified signature in law.";
+  if (!("PublicKeyCredential" in globalThis) || !passkeys?.length) return box;
   const button = Object.assign(document.createElement("button"), { type: "button", className: "button", textContent: "Sign with your passkey" });
   button.addEventListener("click", async () => {
     button.disabled = true;
@@ -54,10 +61,11 @@ export function offerSigning(entry, passkeys, signed) {
       told.textContent = "Signed on this phone with your passkey. The signature is sent after the check.";
       await signed();
     } catch (fault) {
-      told.textContent = `Not signed: ${fault.name === "NotAllowedError" ? "the device did not confirm it" : fault.message}. The check is saved all the same.`;
+      const why = fault.name === "NotAllowedError" ? "the device did not confirm it" : fault.message;
+      told.textContent = `Not signed: ${why}. The check is saved all the same. Try again, or sign with your password when it is sent.`;
       button.disabled = false;
     }
   });
-  box.append(button);
+  box.append(button, line("quiet-words", MEANS));
   return box;
 }

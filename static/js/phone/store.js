@@ -100,6 +100,15 @@ export async function sha256(content) {
   return [...digest].map((byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 
+// Canonical JSON (RFC 8785): names in order, nothing between. A browser writes numbers and texts so
+// by itself, and our names are never whole numbers, which it would put first.
+export const canonical = (content) =>
+  JSON.stringify(content, (_, value) =>
+    value && typeof value === "object" && !Array.isArray(value)
+      ? Object.fromEntries(Object.entries(value).sort(([one], [other]) => (one < other ? -1 : 1)))
+      : value,
+  );
+
 // The phone may be full: said before anything is lost.
 export async function roomLeft() {
   const told = await navigator.storage?.estimate?.();
