@@ -6,6 +6,7 @@ import { createKeeping } from "./phone/keeping.js";
 import { showReview } from "./phone/review.js";
 import { shrinkPhotos } from "./photo.js";
 import { createSending } from "./sending.js";
+import { createUndo } from "./undo.js";
 
 const TYPING_PAUSE = 450;
 const VERDICT_PATIENCE = 3000;
@@ -25,6 +26,7 @@ class Check {
     this.busy = false;
     this.leaving = false;
     this.timers = new WeakMap();
+    this.undoing = createUndo();
     this.buildStatus();
     this.buildSteps();
     this.listen();
@@ -51,12 +53,13 @@ class Check {
 
   buildSteps() {
     this.back = element("button", "button", "Back");
+    this.undo = element("button", "button", "Undo");
     this.next = element("button", "button main", "Next");
-    this.back.type = this.next.type = "button";
+    this.back.type = this.undo.type = this.next.type = "button";
     this.openWords = element("p", "open-words");
     this.openWords.setAttribute("role", "alert");
     const steps = element("div", "check-steps");
-    steps.append(this.back, this.next);
+    steps.append(this.back, this.undo, this.next);
     this.form.append(this.openWords, steps);
     this.form.noValidate = true; // we say what is missing, at the question, in words
     this.form.classList.add("in-steps");
@@ -72,6 +75,7 @@ class Check {
     this.back.addEventListener("click", () => {
       if (this.here > 0 && !this.busy) this.show(this.here - 1);
     });
+    this.undo.addEventListener("click", () => this.takeBack());
     this.next.addEventListener("click", () => this.goOn());
     addEventListener("pageshow", (event) => {
       if (event.persisted) this.comeBack();
@@ -103,6 +107,7 @@ class Check {
     });
     this.question.dataset.visited = "yes";
     showWhatApplies(this.question);
+    this.undoing.watch(this.question);
     this.back.hidden = place === 0;
     const last = place === this.questions.length - 1;
     this.next.textContent = last ? (this.form.dataset.reviewWords ?? "Review") : "Next";
@@ -119,6 +124,7 @@ class Check {
   }
 
   showProgress() {
+    this.undo.hidden = !this.undoing.can(this.question);
     this.questions.forEach((question, place) => {
       const segment = this.segments.children[place].classList;
       const state = this.sending.verdictOf(question)?.state;
@@ -191,7 +197,16 @@ class Check {
   typed(field) {
     const question = field.closest("[data-question]");
     if (!question || field.type === "file") return;
+    this.undoing.changed(question, field);
     this.answered(question, TYPED.includes(field.type) ? TYPING_PAUSE : 0);
+  }
+
+  takeBack() {
+    const { question } = this;
+    if (this.busy || !this.undoing.undo(question)) return;
+    this.answered(question, 0);
+    this.sending.send(question); // an answer taken back to nothing is told as well
+    if (this.undo.hidden) this.next.focus();
   }
 
   async photographed(field) {

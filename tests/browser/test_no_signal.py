@@ -8,8 +8,15 @@ from typing import Any
 import pytest
 
 from inspections.models import Finding, Order, Record, Sent, Task
-from tests.browser.round_on_a_phone import fill, look_it_over, save, take_the_round, until
-from tests.browser.test_phone_check import no_wider_than_the_screen, sign_in
+from tests.browser.round_on_a_phone import (
+    SOUND,
+    fill,
+    look_it_over,
+    save,
+    take_the_round,
+    until,
+)
+from tests.browser.test_phone_check import choose, no_wider_than_the_screen, sign_in
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -65,6 +72,44 @@ def test_a_check_half_done_comes_back_after_the_page_was_killed(house: Any, phon
     until(again, Record.objects.exists)
     assert Record.objects.get().state == "fit"
     assert Task.objects.get(pk=house.plan.tasks.first().pk).state == Task.State.DONE
+
+
+def test_an_answer_tapped_by_mistake_is_taken_back_and_what_it_said_goes_with_it(
+    house: Any, phone: Any
+) -> None:
+    page = take_the_round(phone, "competent")
+    phone.set_offline(True)
+    page.get_by_role("button", name="Start this check").click()
+    page.wait_for_url("**/kept/*/")
+    rope = f"running_rope.{house.rope.pk}"
+    question, undo = (
+        page.locator(f'[data-question="{rope}"]'),
+        page.get_by_role("button", name="Undo"),
+    )
+    page.get_by_text("Question 1 of 2").wait_for()
+    assert not undo.is_visible(), "nothing is there to take back"
+    for name, value in SOUND.items():
+        page.fill(f'[name="{rope}:{name}"]', value)
+    choose(page, f"{rope}:looked", "yes")
+    question.locator('[data-verdict][data-state="fit"]').wait_for()
+    page.locator(f'[name="{rope}:broken_lay"]').fill("60")
+    question.locator('[data-verdict][data-state="retire"]').wait_for()
+    assert no_wider_than_the_screen(page)
+    undo.click()
+    assert page.input_value(f'[name="{rope}:broken_lay"]') == "0"
+    question.locator('[data-verdict][data-state="fit"]').wait_for()
+    while undo.is_visible():
+        undo.click()
+    assert page.input_value(f'[name="{rope}:dia_1_a"]') == ""
+    assert question.locator('[data-verdict][data-state="fit"]').count() == 0
+    page.get_by_role("button", name="Next", exact=True).click()
+    page.get_by_text("Question 1 of 2").wait_for()
+    where = page.url
+    page.close()
+    again = phone.new_page()
+    again.goto(where)
+    again.get_by_text("Question 1 of 2").wait_for()
+    assert again.input_value(f'[name="{rope}:dia_1_a"]') == "", "taken back on the disk as well"
 
 
 def test_out_of_service_without_signal_bites_here_at_once_and_there_when_it_arrives(
