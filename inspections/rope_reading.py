@@ -26,7 +26,7 @@ CONDITIONS = {
 # The counts asked for: field, words, and the zone or grouping it means.
 COUNTS = {
     "broken_lay": "Broken wires in the worst lay",
-    "broken_strand_count": "of these, the most in one strand",
+    "broken_strand_count": "Most broken wires in any one strand of any one lay",
     "broken_valley": "Broken wires in the valleys between strands, worst lay",
     "broken_end": "Broken wires at an end fitting",
 }
@@ -101,7 +101,7 @@ def _counts(answer: ReadAnswer, typed: Mapping[str, str]) -> list[WireCount]:
     lay, strand = numbers["broken_lay"], numbers["broken_strand_count"]
     if lay is not None and strand is not None and strand > lay:
         answer.faults["broken_strand_count"] = (
-            "One strand cannot have more broken wires than the whole lay."
+            "One strand cannot have more broken wires than the worst lay."
         )
         return []
     counts = []

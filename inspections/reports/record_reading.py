@@ -173,10 +173,16 @@ def _place(pair: Body, order: int) -> str:
 
 def _count(said: Body) -> WireCount:
     zone = words.ZONE.get(str(said.get("zone") or ""), "in all zones")
-    what = f"Broken wires in {_window(said.get('window'))}, {zone}"
+    window = _window(said.get("window"))
+    what = f"Broken wires in {window}, {zone}"
     if said.get("in_one_strand") is not None:
-        what += f" (the most in one strand: {said['in_one_strand']})"
+        what += f" (the most in any one strand, in {_any(window)}: {said['in_one_strand']})"
     return WireCount(what, str(said.get("number", "")))
+
+
+def _any(window: str) -> str:
+    """Wherever it lies: the strand's worst length need not be that of the whole count."""
+    return window if window.startswith("the ") else f"any {window}"
 
 
 def _window(window: Any) -> str:

@@ -40,8 +40,8 @@ class WireCount:
     """A number of broken wires at the worst position of a window.
 
     `window` is ("lay", n), ("diameters", n), ("length", quantity) or ("whole_rope", None).
-    `zone` None means wires of every zone were counted. `in_one_strand`: the most in one strand.
-    `adjacent`: the most that lie side by side in one strand.
+    `zone` None means wires of every zone were counted. `in_one_strand`: the most in any one strand
+    within any one such window, not only within the worst. `adjacent`: likewise, side by side.
     """
 
     number: int

@@ -159,7 +159,7 @@ def test_the_page_says_who_what_when_and_what_was_not_decided(house: House, tmp_
         "Serial number Not known", "Made unknown", "moving: 250 kg", "Stage house, Gridiron",
         "Tam Achterberg, Competent person", "Wire rope inspection TH-118", "10 March 2026",
         "2.5 mm", "Limit kept", "3/8\"", "Caliper 4, uncertain by 0.05 mm", "at 12.5 m",
-        "Broken wires in one lay, in all zones (the most in one strand: 3) 4",
+        "Broken wires in one lay, in all zones (the most in any one strand, in any one lay: 3) 4",
         "Could not be looked at: A set stands below the drum",
         "missing nominal diameter", "None of these is a pass.", "Not used until cured",
         "Out of service from 10 February 2026", "Line 3 next to the muling block is worn.",

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from inspections.answer_reading import read_answer
 from inspections.answers import Question
 from inspections.regime_files import regimes
+from inspections.rope_reading import COUNTS
 from rigging.engine import RopeFacts
 
+PROJECT = Path(__file__).parents[2]
 CHECK = regimes()["winch_ropes_monthly"].check("running_rope")
 SOUND = {
     "dia_1_a": "6.3", "dia_1_b": "6.3", "unit": "mm", "broken_lay": "0", "looked": "yes",
@@ -46,3 +50,11 @@ def test_digits_of_another_script_are_no_count() -> None:
     question = Question(key="c", check=count)
     assert read_answer(question, {"value": "3"}).complete
     assert "value" in read_answer(question, {"value": "٣"}).faults
+
+
+def test_the_breaks_of_a_strand_are_asked_for_wherever_along_the_rope_they_are_most() -> None:
+    """A strand's worst lay need not be the worst lay of the rope: "of these" asked too little."""
+    page = (PROJECT / "templates/inspections/questions/rope.html").read_text(encoding="utf-8")
+
+    assert "any one strand of any one lay" in COUNTS["broken_strand_count"]
+    assert f">{COUNTS['broken_strand_count']}</label>" in page

@@ -65,7 +65,7 @@ function noting(answer, name, read) {
 function readCounts(answer, typed) {
   const [lay, strand, valley, end] = COUNTS.map((name) => readNumber(answer, typed, name));
   if (lay !== null && strand !== null && strand > lay) {
-    answer.faults.broken_strand_count = "One strand cannot have more broken wires than the whole lay.";
+    answer.faults.broken_strand_count = "One strand cannot have more broken wires than the worst lay.";
     return [];
   }
   const count = (number, zone, strands = null) => ({ number, window: ["lay", 1], in_one_strand: strands, zone });
