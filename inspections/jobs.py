@@ -14,15 +14,23 @@ from django_q.models import Task
 from inspections.actions.background_jobs import fail_job, hand_out_waiting, put_back, take_up
 from inspections.actions.export_evidence import ExportFailed
 from inspections.actions.generate_tasks import generate_tasks
-from inspections.actions.make_asked_bundle import make_asked_bundle, remove_old_bundles
+from inspections.actions.issue_report import CannotReport
+from inspections.actions.made_files import remove_old_made_files
+from inspections.actions.make_asked_bundle import make_asked_bundle
+from inspections.actions.make_asked_report import make_asked_report
+from inspections.evidence.progress import Progress
 from inspections.lease_thread import LeaseLost, LeaseThread
 from inspections.models import Job, JobRun
+from inspections.reports.keys import KeysUnreadable, SealExpired
+from inspections.reports.render import PdfNotMade
 from venue.actions.tried_files import remove_old_tried_files
 from venue.models import Venue
 
 log = logging.getLogger(__name__)
 
-TOO_LONG = "It took longer than half an hour. Ask for fewer days at a time."
+TOO_LONG = "It took longer than half an hour. Ask for less at a time."
+# What another attempt would not mend, with the sentence that says why.
+REFUSALS = (ExportFailed, CannotReport, PdfNotMade, KeysUnreadable, SealExpired)
 DONE_TASKS_KEPT = timedelta(days=2)
 FAILED_TASKS_KEPT = timedelta(days=30)
 
@@ -34,8 +42,8 @@ def work_on(pk: int) -> str:
         return "nothing to do"
     try:
         with LeaseThread(job) as lease:
-            make_asked_bundle(job=job, at=timezone.now(), progress=lease.progress)
-    except ExportFailed as refusal:
+            _make(job, timezone.now(), lease.progress)
+    except REFUSALS as refusal:
         fail_job(job=job, error=str(refusal))
     except LeaseLost:
         log.warning("job %s is worked on by another process", pk)
@@ -48,6 +56,13 @@ def work_on(pk: int) -> str:
         return Job.State.WAITING  # the supervisor sends it again in a while, not at once
     hand_out_waiting(at=timezone.now())
     return Job.objects.get(pk=pk).state
+
+
+def _make(job: Job, at: datetime, progress: Progress) -> None:
+    if job.kind == Job.Kind.EVIDENCE:
+        make_asked_bundle(job=job, at=at, progress=progress)
+    else:
+        make_asked_report(job=job, at=at)
 
 
 def tick() -> int:
@@ -76,7 +91,7 @@ def forget_old_tasks(*, at: datetime) -> int:
 
 HOUSEKEEPING: tuple[Callable[..., int], ...] = (
     hand_out_waiting,
-    remove_old_bundles,
+    remove_old_made_files,
     remove_old_tried_files,
     forget_old_tasks,
 )

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from inspections.views import evidence, proof
+from inspections.views import evidence, proof, report_signing
 
 urlpatterns = [
     path("reports/", proof.reports, name="reports"),
@@ -10,8 +10,10 @@ urlpatterns = [
     path("reports/<int:number>/", proof.report, name="report"),
     path("reports/<int:number>/pdf/", proof.report_pdf, name="report_pdf"),
     path("reports/<int:number>/email/", proof.report_email, name="report_email"),
-    path("records/<uuid:pk>/report/", proof.report_record, name="report_record"),
-    path("days/<str:day>/report/", proof.report_day, name="report_day"),
+    path("reports/asked/<int:pk>/", report_signing.report_job, name="report_job"),
+    path("reports/asked/<int:pk>/draft.pdf", report_signing.report_draft, name="report_draft"),
+    path("records/<uuid:pk>/report/", report_signing.report_record, name="report_record"),
+    path("days/<str:day>/report/", report_signing.report_day, name="report_day"),
     path("evidence/", evidence.evidence, name="evidence"),
     path("evidence/<int:pk>/", evidence.evidence_job, name="evidence_job"),
     path("evidence/<int:pk>/bundle.zip", evidence.evidence_download, name="evidence_download"),

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import datetime
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
 from django.db import IntegrityError, transaction
 from django.db.models import Max
 
-from inspections.models import Record, Report, ReportRecord
+from inspections import models
+from inspections.models import Record
 from inspections.queries import report_content as content_of
-from inspections.reports.content import Signature
+from inspections.reports.content import Report, Signature
 from inspections.reports.document import Document, document_of
 from inspections.reports.keys import Seal, seal_of
 from inspections.reports.seal import sealed
@@ -37,34 +40,86 @@ class NumberTaken(Exception):
     """Another report got this number while ours was being made."""
 
 
+@dataclass(frozen=True)
+class Signing:
+    """What somebody signed, and when. The content has no number yet: that is given at the end."""
+
+    venue: Venue
+    records: Sequence[Record]
+    signer: Person
+    at: datetime
+    content: Report
+
+    @property
+    def meaning(self) -> str:
+        return self.signature.meaning
+
+    @property
+    def signature(self) -> Signature:
+        if self.content.signature is None:
+            raise CannotReport("This is a draft: nobody has signed it.")
+        return self.content.signature
+
+
 def issue_report(
     *, venue: Venue, records: Sequence[Record], signer: Person, meaning: str, at: datetime
-) -> Report:
-    """The signed report. Raises MayNotSign, CannotReport, PdfNotMade, KeysUnreadable, SealExpired.
+) -> models.Report:
+    """Sign and make the report in one go. Raises what `sign` and `write_report` raise."""
+    signing = sign(venue=venue, records=records, signer=signer, meaning=meaning, at=at)
+    return write_report(signing=signing, at=at)
 
-    The number is printed and sealed, so it is chosen before the PDF is made; if somebody else
-    takes it meanwhile, the PDF is made again with the next one.
-    """
+
+def sign(
+    *, venue: Venue, records: Sequence[Record], signer: Person, meaning: str, at: datetime
+) -> Signing:
+    """What the report will say, frozen. Raises MayNotSign, CannotReport, KeysUnreadable, SealExpired."""
     _check(venue, records, signer, meaning)
     standing = may_sign(venue=venue, records=records, signer=signer, at=at)
     if meaning == OWN_EXAMINATION and any(record.by_id != signer.pk for record in records):
         raise CannotReport(
             "Someone else carried out one of these checks. Choose what your signature means for it."
         )
-    seal = venue_seal(venue, at)
+    signature = _signature(venue, signer, standing, meaning, venue_seal(venue, at), at)
+    content = content_of.report_content(venue, records, at, signature=signature)
+    return Signing(venue, records, signer, at, content)
+
+
+def write_report(
+    *, signing: Signing, at: datetime, with_it: Callable[[int], None] | None = None
+) -> models.Report:
+    """The signed report. Raises CannotReport, PdfNotMade, KeysUnreadable, SealExpired.
+
+    The number is printed and sealed, so it is chosen before the PDF is made; if somebody else
+    takes it meanwhile, the PDF is made again with the next one. `with_it` is told the number in the
+    transaction that keeps the report.
+    """
+    _refuse_twice(signing.records, signing.signer)
+    seal = venue_seal(signing.venue, at)
+    if seal.fingerprint != signing.signature.certificate_sha256:
+        raise CannotReport("The venue's seal was changed since this was signed. Sign it again.")
     for _ in range(TRIES):
-        number = _next_number(venue)
-        signature = _signature(venue, signer, standing, meaning, seal, at)
-        content = content_of.report_content(venue, records, at, number, signature)
-        document = document_of(content, venue.paper, at)
-        pdf = sealed(
-            document.pdf, seal, name=signer.name, reason=meaning, location=venue.name, at=at
-        )
+        number = _next_number(signing.venue)
+        document, pdf = _made(signing, number, seal)
         try:
-            return _store(venue, records, signature, signer, number, document, pdf, seal, at)
+            return _store(signing, number, document, pdf, at, with_it)
         except (NumberTaken, IntegrityError):
             continue
     raise CannotReport("Too many reports are being issued at once. Nothing was issued; try again.")
+
+
+def _made(signing: Signing, number: int, seal: Seal) -> tuple[Document, bytes]:
+    """Every time in it is that of the signing, however long the making takes."""
+    content = replace(signing.content, number=str(number))
+    document = document_of(content, signing.venue.paper, signing.at)
+    pdf = sealed(
+        document.pdf,
+        seal,
+        name=signing.signer.name,
+        reason=signing.meaning,
+        location=signing.venue.name,
+        at=signing.at,
+    )
+    return document, pdf
 
 
 def may_sign(*, venue: Venue, records: Sequence[Record], signer: Person, at: datetime) -> Standing:
@@ -98,6 +153,10 @@ def _check(venue: Venue, records: Sequence[Record], signer: Person, meaning: str
         raise CannotReport("One report tells of one day. Make one report for each day.")
     if not meaning.strip():
         raise CannotReport("Say what your signature means.")
+    _refuse_twice(records, signer)
+
+
+def _refuse_twice(records: Sequence[Record], signer: Person) -> None:
     same = _signed_already(records, signer)
     if same:
         raise CannotReport(f"You have signed a report of exactly these records: number {same}.")
@@ -105,7 +164,7 @@ def _check(venue: Venue, records: Sequence[Record], signer: Person, meaning: str
 
 def _signed_already(records: Sequence[Record], signer: Person) -> int | None:
     wanted = {record.pk for record in records}
-    reports = Report.objects.filter(signer=signer, report_records__record=records[0])
+    reports = models.Report.objects.filter(signer=signer, report_records__record=records[0])
     for report in reports.prefetch_related("report_records"):
         if {row.record_id for row in report.report_records.all()} == wanted:
             return report.number
@@ -113,7 +172,9 @@ def _signed_already(records: Sequence[Record], signer: Person) -> int | None:
 
 
 def _next_number(venue: Venue) -> int:
-    return (Report.objects.filter(venue=venue).aggregate(last=Max("number"))["last"] or 0) + 1
+    return (
+        models.Report.objects.filter(venue=venue).aggregate(last=Max("number"))["last"] or 0
+    ) + 1
 
 
 def _signature(
@@ -137,47 +198,57 @@ def _signature(
 
 @transaction.atomic
 def _store(
-    venue: Venue,
-    records: Sequence[Record],
-    signature: Signature,
-    signer: Person,
+    signing: Signing,
     number: int,
     document: Document,
     pdf: bytes,
-    seal: Seal,
     at: datetime,
-) -> Report:
+    with_it: Callable[[int], None] | None,
+) -> models.Report:
     # Looked at again before anything is kept, so that a lost race leaves no file behind.
-    if Report.objects.filter(venue=venue, number=number).exists():
+    if models.Report.objects.filter(venue=signing.venue, number=number).exists():
         raise NumberTaken
+    if with_it:
+        with_it(number)
+    venue, signer = signing.venue, signing.signer
     name = f"{venue.slug}-report-{number}.pdf"
     kept = keep_report(venue=venue, name=name, content=pdf, by=signer, at=at)
-    report = Report.objects.create(
-        venue=venue,
+    report = models.Report.objects.create(
         number=number,
-        what=Report.What.ONE_RECORD if len(records) == 1 else Report.What.DAY,
-        title=content_of.title_of(records),
-        examined_on=content_of.examined_on(records),
-        next_due_on=content_of.next_due_on(records),
-        signer=signer,
-        signer_name=signer.name,
-        signer_role=f"{signature.role}; {signature.competence}"[:200],
-        meaning=signature.meaning[:300],
-        at=at,
         record_json=document.record_json,
         record_sha256=document.record_sha256,
         kept_file=kept,
+        **_told(signing),
     )
-    ReportRecord.objects.bulk_create(
-        [ReportRecord(report=report, record=record) for record in records]
+    models.ReportRecord.objects.bulk_create(
+        [models.ReportRecord(report=report, record=record) for record in signing.records]
     )
     after = {
         "number": number,
-        "records": [record.pk for record in records],
+        "records": [record.pk for record in signing.records],
         "meaning": report.meaning,
+        "signed": signing.at,
         "pdf_sha256": kept.sha256,
         "record_sha256": document.record_sha256,
-        "seal_sha256": seal.fingerprint,
+        "seal_sha256": signing.signature.certificate_sha256,
     }
     write_line(venue=venue, by=signer, at=at, did="issue_report", subject=report, after=after)
     return report
+
+
+def _told(signing: Signing) -> dict[str, Any]:
+    """What the row says of the report, as it was signed."""
+    content, signature = signing.content, signing.signature
+    one = len(signing.records) == 1
+    return {
+        "venue": signing.venue,
+        "what": models.Report.What.ONE_RECORD if one else models.Report.What.DAY,
+        "title": content.title,
+        "examined_on": date.fromisoformat(content.examined_on),
+        "next_due_on": date.fromisoformat(content.next_due) if content.next_due else None,
+        "signer": signing.signer,
+        "signer_name": signature.name,
+        "signer_role": f"{signature.role}; {signature.competence}"[:200],
+        "meaning": signature.meaning[:300],
+        "at": signing.at,
+    }

@@ -2,23 +2,15 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
-from pathlib import Path
+from datetime import date, datetime
 
-from django.conf import settings
 from django.db import transaction
 
 from inspections.actions.background_jobs import end_job
 from inspections.actions.export_evidence import Asked, Export, log_export, write_bundle
+from inspections.actions.made_files import KEPT_FOR, made_folder
 from inspections.evidence.progress import Progress
 from inspections.models import Job
-
-KEPT_FOR = timedelta(days=7)
-
-
-def bundle_folder() -> Path:
-    """Beside the kept files and never among them: bundles are removed, evidence is not."""
-    return Path(settings.LOFTBOOK_FILES) / "bundles"
 
 
 def make_asked_bundle(*, job: Job, at: datetime, progress: Progress) -> bool:
@@ -26,9 +18,8 @@ def make_asked_bundle(*, job: Job, at: datetime, progress: Progress) -> bool:
     in the end: then no file is left. Raises ExportFailed."""
     start, end = (date.fromisoformat(job.asked[name]) for name in ("start", "end"))
     asked = Asked(job.venue, start, end, job.by, at)
-    folder = bundle_folder()
-    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    made = write_bundle(asked=asked, out=folder / f"{job.pk}-{job.attempts}.zip", progress=progress)
+    out = made_folder() / f"{job.pk}-{job.attempts}.zip"
+    made = write_bundle(asked=asked, out=out, progress=progress)
     ended = False
     try:
         ended = _hand_over(job, asked, made, at)
@@ -51,13 +42,3 @@ def _hand_over(job: Job, asked: Asked, made: Export, at: datetime) -> bool:
             return False
         log_export(asked=asked, made=made, at=at)
     return True
-
-
-def remove_old_bundles(*, at: datetime) -> int:
-    """Remove bundles that were kept long enough, and what a killed worker left half written."""
-    oldest, removed = (at - KEPT_FOR).timestamp(), 0
-    for path in bundle_folder().glob("*"):
-        if path.is_file() and path.stat().st_mtime < oldest:
-            path.unlink(missing_ok=True)
-            removed += 1
-    return removed

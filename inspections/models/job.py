@@ -21,6 +21,7 @@ class Job(models.Model):
 
     class Kind(models.TextChoices):
         EVIDENCE = "evidence", "Evidence bundle"
+        REPORT = "report", "Report"  # a signed one, or a draft
 
     class State(models.TextChoices):
         WAITING = "waiting", "Waiting"

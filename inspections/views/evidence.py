@@ -7,8 +7,9 @@ from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
-from inspections.actions.ask_for_evidence import TooManyAsked, ask_for_evidence
-from inspections.actions.make_asked_bundle import KEPT_FOR, bundle_folder
+from inspections.actions.ask_for_evidence import ask_for_evidence
+from inspections.actions.ask_for_job import TooManyAsked
+from inspections.actions.made_files import KEPT_FOR, made_folder
 from inspections.forms_proof import SpanForm
 from inspections.queries.asked_bundles import (
     AskedBundle,
@@ -60,7 +61,7 @@ def evidence_download(
     bundle = _bundle(request, venue, pk)
     if bundle.state != "ready":
         return redirect("evidence_job", venue.slug, pk)
-    path = bundle_folder() / bundle.job.result["file"]
+    path = made_folder() / bundle.job.result["file"]
     if not path.exists():
         raise Http404("The file is no longer there. Ask for the bundle again.")
     return FileResponse(

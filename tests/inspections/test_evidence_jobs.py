@@ -17,7 +17,8 @@ from pytest_django import Settings
 
 from inspections import jobs
 from inspections.actions import background_jobs, make_asked_bundle
-from inspections.actions.ask_for_evidence import MOST_IN_HAND, TooManyAsked, ask_for_evidence
+from inspections.actions.ask_for_evidence import ask_for_evidence
+from inspections.actions.ask_for_job import MOST_IN_HAND, TooManyAsked
 from inspections.actions.background_jobs import (
     LEASE,
     MOST_ATTEMPTS,
@@ -26,7 +27,7 @@ from inspections.actions.background_jobs import (
     take_up,
 )
 from inspections.actions.export_evidence import ExportFailed
-from inspections.actions.make_asked_bundle import KEPT_FOR, bundle_folder, remove_old_bundles
+from inspections.actions.made_files import KEPT_FOR, made_folder, remove_old_made_files
 from inspections.evidence.progress import Progress
 from inspections.lease_thread import LeaseLost, LeaseThread
 from inspections.models import Job
@@ -65,7 +66,7 @@ def sent() -> list[int]:
 
 
 def no_files_but(*names: str) -> bool:
-    folder = bundle_folder()
+    folder = made_folder()
     return sorted(path.name for path in folder.glob("*")) == sorted(names)
 
 
@@ -88,11 +89,11 @@ def test_once_it_is_made_the_same_days_may_be_asked_for_again(house: House) -> N
 
 
 def test_a_venue_has_only_so_many_bundles_in_hand(house: House) -> None:
-    for number in range(MOST_IN_HAND):
+    for number in range(MOST_IN_HAND[Job.Kind.EVIDENCE]):
         ask(house, DAY + timedelta(days=number))
     with pytest.raises(TooManyAsked, match="in hand already"):
         ask(house, DAY - timedelta(days=1))
-    assert Job.objects.count() == MOST_IN_HAND
+    assert Job.objects.count() == MOST_IN_HAND[Job.Kind.EVIDENCE]
 
 
 @committed
@@ -277,8 +278,8 @@ def test_the_file_is_removed_after_a_week_and_the_page_says_so(house: House) -> 
         jobs.work_on(job.pk)
         name = f"{job.pk}-1.zip"
         assert no_files_but(name)
-        os.utime(bundle_folder() / name, (AT.timestamp(), AT.timestamp()))
-    assert remove_old_bundles(at=AT + KEPT_FOR) == 0
+        os.utime(made_folder() / name, (AT.timestamp(), AT.timestamp()))
+    assert remove_old_made_files(at=AT + KEPT_FOR) == 0
     over = AT + KEPT_FOR + timedelta(seconds=1)
     with time_machine.travel(over, tick=False):
         # Nobody gets it after its time, even before it is removed.
@@ -292,14 +293,13 @@ def test_the_file_is_removed_after_a_week_and_the_page_says_so(house: House) -> 
 
 def test_removing_old_bundles_never_touches_the_kept_files(house: House) -> None:
     make_record(house)
-    store = bundle_folder().parent
+    store = made_folder().parent
     before = {path for path in store.rglob("*") if path.is_file()}
     assert len(before) >= 2
     for path in before:
         os.utime(path, (0, 0))
-    bundle_folder().mkdir()
-    (bundle_folder() / ".evidence-half").write_bytes(b"half")
-    os.utime(bundle_folder() / ".evidence-half", (0, 0))
+    (made_folder() / ".evidence-half").write_bytes(b"half")
+    os.utime(made_folder() / ".evidence-half", (0, 0))
     with time_machine.travel(AT):
         jobs.tick()
     assert {path for path in store.rglob("*") if path.is_file()} == before

@@ -13,6 +13,7 @@ from django_q.models import Task
 # Two tasks may keep both workers busy for two minutes each, and the supervisor replaces workers
 # that were silent for five: what lasts longer does not mend itself.
 STILL_AFTER = timedelta(minutes=6)
+SILENT_AFTER = timedelta(seconds=90)  # three probes
 
 
 @dataclass(frozen=True)
@@ -31,6 +32,12 @@ class BackgroundWork:
     @property
     def stands_still(self) -> bool:
         return self.last_seen is None or self.now - self.last_seen > STILL_AFTER
+
+    @property
+    def silent(self) -> bool:
+        """Not seen for longer than the rule, and not yet long enough to be sure."""
+        seen = self.last_seen
+        return not self.stands_still and seen is not None and self.now - seen > SILENT_AFTER
 
 
 def last_seen() -> datetime | None:
