@@ -17,6 +17,7 @@ from django.utils import timezone
 from PIL import Image
 
 from inspections.actions.ask_for_evidence import ask_for_evidence
+from inspections.actions.ask_for_report import ask_for_draft
 from inspections.actions.background_jobs import take_up
 from inspections.actions.fill_check import keep_answer, start_use_check
 from inspections.actions.issue_report import issue_report
@@ -159,6 +160,10 @@ def house_with_everything() -> Any:
     asked, _ = ask_for_evidence(
         venue=house.venue, start=today, end=today, by=people["auditor"], at=now
     )
+    house.draft, _ = ask_for_draft(
+        venue=house.venue, records=[house.record], by=people["competent"],
+        meaning=MEANINGS[0], at=now,
+    )  # fmt: skip
     house.bundle = take_up(pk=asked.pk, at=now)
     assert make_asked_bundle(job=house.bundle, at=now, progress=Progress())
     return house
@@ -185,6 +190,7 @@ def ids(house: Any) -> dict[str, int]:
         (house.venue.rule_choices.first(), "end_ruleset"),
         (house.kept, "kept_file"),
         (house.bundle, "evidence_job evidence_download"),
+        (house.draft, "report_job report_draft"),
     ]
     return {name: thing.pk for thing, names in named for name in names.split()}
 

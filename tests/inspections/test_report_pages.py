@@ -20,6 +20,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from pytest_django import Settings
 
+from inspections.actions.background_jobs import take_up
+from inspections.actions.make_asked_report import make_asked_report
 from inspections.jobs import work_on
 from inspections.models import Job, Record, Report
 from inspections.reports.words import MEANINGS
@@ -61,7 +63,26 @@ def address(name: str, *args: object) -> str:
 
 def sign(house: House, record: Record, person: Person, **extra: str) -> object:
     posted = {"records": [str(record.pk)], "meaning": MEANINGS[0], **extra}
-    return signed_in(person).post(address("report_record", record.pk), posted)
+    response = signed_in(person).post(address("report_record", record.pk), posted)
+    make_what_was_asked()
+    return response
+
+
+def make_what_was_asked() -> None:
+    """What the worker does, without its thread, which sees only what is committed."""
+    for waiting in Job.objects.filter(kind="report", state="waiting"):
+        job = take_up(pk=waiting.pk, at=AT)
+        assert job
+        assert make_asked_report(job=job, at=AT)
+
+
+def draft_of(house: House, record: Record) -> bytes:
+    page = sign(house, record, house.odile, draft="1")
+    job = Job.objects.get()
+    assert page.url == address("report_job", job.pk)
+    draft = signed_in(house.odile).get(address("report_draft", job.pk))
+    assert draft.headers["Content-Type"] == "application/pdf"
+    return content_of(draft)
 
 
 def content_of(response: object) -> bytes:
@@ -103,7 +124,8 @@ def test_a_competent_person_signs_from_the_records_page_and_gets_the_pdf(house: 
     assert "You sign as: Competent person, Wire rope inspection TH-118" in page
     done = sign(house, record, house.tam)
     assert done.status_code == 302
-    assert done.url == address("report", 1)
+    ready = signed_in(house.tam).get(done.url)
+    assert ready.url == address("report", 1)
     pdf = signed_in(house.ines).get(address("report_pdf", 1))
     assert content_of(pdf).startswith(b"%PDF-1.7")
     assert "larkspur-report-1.pdf" in pdf.headers["Content-Disposition"]
@@ -122,10 +144,8 @@ def test_without_competence_the_page_says_why_and_signs_nothing(house: House) ->
 
 
 def test_a_draft_can_be_seen_before_signing_and_keeps_nothing(house: House, tmp_path: Path) -> None:
-    draft = sign(house, make_record(house, answers=[]), house.odile, draft="1")
     pdf = tmp_path / "draft.pdf"
-    pdf.write_bytes(draft.content)
-    assert draft.headers["Content-Type"] == "application/pdf"
+    pdf.write_bytes(draft_of(house, make_record(house, answers=[])))
     assert "DRAFT" in said_by(tool("pdftotext", "poppler-utils"), pdf, "-")
     assert not Report.objects.exists()
     assert not LogLine.objects.filter(did="issue_report").exists()
@@ -149,6 +169,7 @@ def test_a_day_ticks_the_signers_own_records_or_those_of_the_chosen_equipment(
     assert set(both) == {mine.pk, other.pk}
     posted = {"records": [str(mine.pk), str(other.pk)], "meaning": MEANINGS[1]}
     assert client.post(page, posted).status_code == 302
+    make_what_was_asked()
     assert Report.objects.get().what == "day"
     empty = client.get(address("report_day", "2026-02-09")).content.decode()
     assert "No checks on this day" in empty
@@ -260,7 +281,7 @@ def test_every_answer_of_a_record_is_escaped_on_the_printed_page(
     nasty = "<script>x</script><img src='http://127.0.0.1/x.jpg'>"
     record = make_record(house, answers=[answer_said(nasty, "fit", text=nasty)], remark=nasty)
     pdf = tmp_path / "draft.pdf"
-    pdf.write_bytes(sign(house, record, house.tam, draft="1").content)
+    pdf.write_bytes(draft_of(house, record))
     # A narrow column breaks the words where it likes.
     text = "".join(said_by(tool("pdftotext", "poppler-utils"), pdf, "-").split())
     assert text.count("<script>x</script>") == 3
