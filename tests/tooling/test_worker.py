@@ -39,6 +39,18 @@ with transaction.atomic():
     LogHead.objects.update(size={LONG_LOG})
 """
 
+# One check of many answers, so that a kill comes in the middle of printing it.
+ASK_FOR_A_REPORT = """
+import django; django.setup()
+from inspections.actions.ask_for_report import ask_for_report
+from inspections.reports.words import MEANINGS
+from tests.inspections.proof_house import AT, answer_said, make_proof_house, make_record
+house = make_proof_house()
+answers = [answer_said(f"Clamp {number} is tight", "fit") for number in range(300)]
+records = [make_record(house, answers=answers)]
+ask_for_report(venue=house.venue, records=records, signer=house.tam, meaning=MEANINGS[0], at=AT)
+"""
+
 
 @pytest.fixture
 def worker(tmp_path):
@@ -104,20 +116,13 @@ def test_a_killed_supervisor_takes_its_cluster_along(worker, tmp_path):
 def test_a_bundle_whose_worker_was_killed_is_made_by_the_next_and_logged_once(worker, tmp_path):
     out = tmp_path / "out"
     wait_for(lambda: probes(tmp_path), "finished probe", out, worker)
-    ask_for_a_long_bundle(tmp_path)
+    run(ASK_FOR_A_LONG_BUNDLE, tmp_path)
     wait_for(lambda: job(tmp_path)[1] == "running", "job taken up", out, worker)
-    for pid, _ in processes_of(worker.pid):
-        os.kill(pid, signal.SIGKILL)
-    time.sleep(1)
-    pk, state, attempts = job(tmp_path)
-    assert (state, attempts) == ("running", 1), "the kill came too late to prove anything"
+    pk = kill_in_the_middle(worker, tmp_path)
     half = list((tmp_path / "files" / "bundles").iterdir())
     assert [path.name[:10] for path in half] == [".evidence-"]
 
-    # The minute of its lease goes by.
-    answers(tmp_path, "update inspections_job set lease_until = '2026-01-01 00:00:00' returning 1")
-    wait_for(lambda: job(tmp_path)[1] == "done", "bundle", out, worker)
-    assert job(tmp_path)[2] == 2
+    wait_until_made_by_the_next(worker, tmp_path)
     made = tmp_path / "files" / "bundles" / f"{pk}-2.zip"
     with zipfile.ZipFile(made) as bundle:
         log = next(name for name in bundle.namelist() if name.endswith("log.jsonl"))
@@ -127,9 +132,50 @@ def test_a_bundle_whose_worker_was_killed_is_made_by_the_next_and_logged_once(wo
     assert hashlib.sha256(made.read_bytes()).hexdigest() in logged[0][0]
 
 
-def ask_for_a_long_bundle(folder):
+def test_a_report_whose_worker_was_killed_is_made_by_the_next_and_issued_once(worker, tmp_path):
+    wait_for(lambda: probes(tmp_path), "finished probe", tmp_path / "out", worker)
+    run(ASK_FOR_A_REPORT, tmp_path)
+    wait_for(lambda: job(tmp_path)[1] == "running", "job taken up", tmp_path / "out", worker)
+    kill_in_the_middle(worker, tmp_path)
+    assert reports(tmp_path) == []
+    wait_until_made_by_the_next(worker, tmp_path)
+    ((number, sha256),) = reports(tmp_path)
+    assert number == 1
+    kept = [path for path in (tmp_path / "files").rglob("*") if path.name == sha256]
+    assert [hashlib.sha256(path.read_bytes()).hexdigest() for path in kept] == [sha256]
+    logged = answers(tmp_path, "select body from venue_logline where did = 'issue_report'")
+    assert len(logged) == 1
+    assert sha256 in logged[0][0]
+
+
+def reports(folder):
+    return answers(
+        folder,
+        "select number, sha256 from inspections_report "
+        "join venue_keptfile on venue_keptfile.id = kept_file_id",
+    )
+
+
+def kill_in_the_middle(worker, folder):
+    """The number of the job, which nobody works on any longer."""
+    for pid, _ in processes_of(worker.pid):
+        os.kill(pid, signal.SIGKILL)
+    time.sleep(1)
+    pk, state, attempts = job(folder)
+    assert (state, attempts) == ("running", 1), "the kill came too late to prove anything"
+    return pk
+
+
+def wait_until_made_by_the_next(worker, folder):
+    # The minute of its lease goes by.
+    answers(folder, "update inspections_job set lease_until = '2026-01-01 00:00:00' returning 1")
+    wait_for(lambda: job(folder)[1] == "done", "the work", folder / "out", worker)
+    assert job(folder)[2] == 2
+
+
+def run(program, folder):
     environ = {**own_environ(folder), "DJANGO_SETTINGS_MODULE": "config.settings"}
-    subprocess.run([sys.executable, "-c", ASK_FOR_A_LONG_BUNDLE], cwd=BASE, env=environ, check=True)
+    subprocess.run([sys.executable, "-c", program], cwd=BASE, env=environ, check=True)
 
 
 def job(folder):

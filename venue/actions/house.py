@@ -35,11 +35,24 @@ def add_booking(
     *, venue: Venue, what: str, title: str, starts: datetime, ends: datetime,
     leaves_accessible: list[str], by: Person | None, at: datetime,
 ) -> Booking:  # fmt: skip
+    """The booking; the one that is there when the very same was added before, by a second tap."""
     booking = Booking(
         venue=venue, what=what, title=title, starts=starts, ends=ends,
         leaves_accessible=leaves_accessible,
     )  # fmt: skip
-    return add_bookings(venue=venue, bookings=[booking], by=by, at=at)[0]
+    with transaction.atomic():
+        Venue.objects.select_for_update(no_key=True).get(pk=venue.pk)  # two at once: one waits
+        same = _same(booking)
+        return same or add_bookings(venue=venue, bookings=[booking], by=by, at=at)[0]
+
+
+def _same(booking: Booking) -> Booking | None:
+    rows = Booking.objects.filter(
+        venue=booking.venue, what=booking.what, title=booking.title,
+        starts=booking.starts, ends=booking.ends,
+    )  # fmt: skip
+    wanted = sorted(booking.leaves_accessible)
+    return next((row for row in rows if sorted(row.leaves_accessible) == wanted), None)
 
 
 def add_bookings(

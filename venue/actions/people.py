@@ -43,14 +43,18 @@ def add_competence(
     *, membership: Membership, level: str, certificate: str, issued_by: str,
     valid_from: date, expires_on: date | None, by: Person | None, at: datetime,
 ) -> Competence:  # fmt: skip
+    """The competence; the one that is there when the very same was written down before."""
     if by == membership.person:
         raise PersonRefused("Nobody writes down their own competence. Ask another manager.")
     try:
         with transaction.atomic():
-            competence = Competence.objects.create(
+            Venue.objects.select_for_update(no_key=True).get(pk=membership.venue_id)  # one waits
+            competence, new = Competence.objects.get_or_create(
                 person=membership.person, venue=membership.venue, level=level, certificate=certificate,
                 issued_by=issued_by, valid_from=valid_from, expires_on=expires_on,
             )  # fmt: skip
+            if not new:
+                return competence
             after = {"level": level, "certificate": certificate, "expires_on": expires_on}
             write_line(
                 venue=membership.venue,
