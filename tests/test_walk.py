@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 from collections.abc import Iterator
+from datetime import datetime
 from typing import Any
 from uuid import uuid4
 
@@ -18,15 +19,16 @@ from PIL import Image
 
 from inspections.actions.ask_for_evidence import ask_for_evidence
 from inspections.actions.ask_for_report import ask_for_draft
-from inspections.actions.background_jobs import take_up
+from inspections.actions.background_jobs import end_job, take_up
 from inspections.actions.fill_check import keep_answer, start_use_check
 from inspections.actions.issue_report import issue_report
+from inspections.actions.made_files import KEPT_FOR, made_folder
 from inspections.actions.make_asked_bundle import make_asked_bundle
 from inspections.actions.plans import apply_regime
 from inspections.actions.receive_check import receive_check
 from inspections.actions.submit_check import submit_check
 from inspections.evidence.progress import Progress
-from inspections.models import Finding, Order
+from inspections.models import Finding, Job, Order
 from inspections.reports.words import MEANINGS
 from rigging.actions.confirm_figures import DocumentBefore, confirm_figures
 from tests.house import make_house
@@ -160,13 +162,23 @@ def house_with_everything() -> Any:
     asked, _ = ask_for_evidence(
         venue=house.venue, start=today, end=today, by=people["auditor"], at=now
     )
-    house.draft, _ = ask_for_draft(
-        venue=house.venue, records=[house.record], by=people["competent"],
-        meaning=MEANINGS[0], at=now,
-    )  # fmt: skip
+    house.draft = drafted(house, now)
     house.bundle = take_up(pk=asked.pk, at=now)
     assert make_asked_bundle(job=house.bundle, at=now, progress=Progress())
     return house
+
+
+def drafted(house: Any, now: datetime) -> Job:
+    """As the worker leaves it; the printing has tests of its own."""
+    asked, _ = ask_for_draft(
+        venue=house.venue, records=[house.record], by=house.people["competent"],
+        meaning=MEANINGS[0], at=now,
+    )  # fmt: skip
+    job = take_up(pk=asked.pk, at=now)
+    assert job
+    (made_folder() / "draft.pdf").write_bytes(b"%PDF-1.7")
+    end_job(job=job, result={"file": "draft.pdf", "kept_until": (now + KEPT_FOR).isoformat()})
+    return job
 
 
 def ids(house: Any) -> dict[str, int]:

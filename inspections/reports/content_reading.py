@@ -17,6 +17,7 @@ def report_from(told: dict[str, Any]) -> Report:
 def _object(kind: Any, told: dict[str, Any]) -> Any:
     """An instance of a frozen class of the content.
 
+    >>> from inspections.reports.content import Party
     >>> _object(Party, {"name": "The Larkspur", "address": "4 Quay Row"})
     Party(name='The Larkspur', address='4 Quay Row')
     """
@@ -25,7 +26,9 @@ def _object(kind: Any, told: dict[str, Any]) -> Any:
 
 
 def _value(hint: Any, told: Any) -> Any:
-    """
+    """What stands in a field, by the field's own type.
+
+    >>> from inspections.reports.content import Party
     >>> _value(tuple[str, ...], ["a", "b"]), _value(Party | None, None), _value(int, 3)
     (('a', 'b'), None, 3)
     """
