@@ -8,6 +8,8 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from types import FrameType
 from urllib.parse import urlsplit
 
@@ -19,19 +21,28 @@ from config.setup.speech import refuse, say
 # The worker lets a task in hand end for this long, and is itself waited for a little longer.
 WORKER_STOPS_WITHIN = 15
 WAIT_FOR_STOP = WORKER_STOPS_WITHIN + 10
-INTERRUPTED = 130
+SAY_AFTER = 3  # that something is still waited for
 
 stop_asked: list[int] = []
 
 
 def main() -> int:
     """Prepare, start both, say where, and stay until told to stop."""
-    signal.signal(signal.SIGINT, ask_to_stop)
-    signal.signal(signal.SIGTERM, ask_to_stop)
+    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+        signal.signal(number, ask_to_stop)
+    with the_keyboard():
+        code = run()
+        if stop_asked:
+            say("\nLoftbook has stopped.")
+    return code
+
+
+def run() -> int:
+    """0 when it was told to stop, 1 when one of the two ended by itself."""
     port = complete_environment()
     prepare()
     if stop_asked:
-        return INTERRUPTED
+        return 0
     started = {"web server": start_web(port), "background worker": start_worker()}
     greet(port)
     try:
@@ -41,8 +52,29 @@ def main() -> int:
 
 
 def ask_to_stop(number: int, _frame: FrameType | None) -> None:
-    """Remember that someone pressed Ctrl-C, or that the machine wants us gone."""
+    """Remember that someone pressed Ctrl-C or closed the window, or that the machine wants us gone."""
     stop_asked.append(number)
+
+
+@contextmanager
+def the_keyboard() -> Iterator[None]:
+    """Have Ctrl-C told to this process alone. The `make` that waits for it would otherwise be
+    interrupted as well, and call an end that was wished for an error."""
+    before = os.getpgrp()
+    if not sys.stdin.isatty() or os.tcgetpgrp(sys.stdin.fileno()) != before:
+        yield
+        return
+    # Giving the keyboard back is allowed only so; and nobody would wake what Ctrl-Z stops.
+    for number in (signal.SIGTTOU, signal.SIGTSTP):
+        signal.signal(number, signal.SIG_IGN)
+    with suppress(PermissionError):  # the first process of a terminal has a group of its own
+        os.setpgid(0, 0)
+    os.tcsetpgrp(sys.stdin.fileno(), os.getpgrp())
+    try:
+        yield
+    finally:
+        with suppress(OSError):  # the window was closed
+            os.tcsetpgrp(sys.stdin.fileno(), before)
 
 
 def complete_environment() -> int:
@@ -93,7 +125,11 @@ def prepare() -> None:
 
 def manage(*command: str) -> None:
     """Run one command of manage.py to its end; a failure stops the run with its name."""
-    done = subprocess.run([str(PYTHON), "manage.py", *command], cwd=BASE, check=False)
+    done = subprocess.Popen([str(PYTHON), "manage.py", *command], cwd=BASE, start_new_session=True)
+    while done.poll() is None:
+        if stop_asked:
+            send(done, signal.SIGTERM)
+        time.sleep(0.05)
     if done.returncode and not stop_asked:
         refuse(f"`manage.py {command[0]}` failed; the lines above say why.")
 
@@ -146,8 +182,7 @@ def watch(started: dict[str, "subprocess.Popen[bytes]"]) -> int:
                 say(f"The {name} ended by itself (code {process.returncode}); stopping.")
                 return 1
         time.sleep(0.3)
-    say("\nStopping.")
-    return INTERRUPTED if stop_asked[0] == signal.SIGINT else 0
+    return 0
 
 
 def stop(processes: list["subprocess.Popen[bytes]"]) -> None:
@@ -155,6 +190,8 @@ def stop(processes: list["subprocess.Popen[bytes]"]) -> None:
     for process in processes:
         send(process, signal.SIGTERM)
     deadline = time.monotonic() + WAIT_FOR_STOP
+    if not ended_within(SAY_AFTER, processes):
+        say("Waiting for what is in hand.")
     for process in processes:
         try:
             process.wait(max(0.1, deadline - time.monotonic()))
@@ -163,6 +200,16 @@ def stop(processes: list["subprocess.Popen[bytes]"]) -> None:
         # Also when the leader has gone: a child it left behind would hold the port.
         send(process, signal.SIGKILL)
         process.wait()
+
+
+def ended_within(seconds: float, processes: list["subprocess.Popen[bytes]"]) -> bool:
+    """Whether all have ended before the time is over."""
+    until = time.monotonic() + seconds
+    while any(process.poll() is None for process in processes):
+        if time.monotonic() > until:
+            return False
+        time.sleep(0.1)
+    return True
 
 
 def send(process: "subprocess.Popen[bytes]", number: signal.Signals) -> None:
