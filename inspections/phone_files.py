@@ -8,15 +8,13 @@ from functools import cache
 from hashlib import sha256
 from pathlib import Path
 
-KEPT = ("css/*.css", "js/**/*.js", "img/*.svg", "fonts/*.woff2")
-NOT_KEPT = ("css/report.css", "js/phone/worker.js")
+KEPT = ("js/theme.js", "img/*.svg", "fonts/*.woff2")
 
 
-def files_for_phone(root: Path, *patterns: str) -> list[str]:
-    """Every style, script, mark and typeface a page may ask for, by its name under static/."""
-    found = [file for pattern in patterns or KEPT for file in root.glob(pattern)]
-    names = {file.relative_to(root).as_posix() for file in found}
-    return sorted(names - set(NOT_KEPT))
+def files_for_phone(root: Path) -> list[str]:
+    """What a kept page asks for beside the one script and the one style, by its name there."""
+    found = [file for pattern in KEPT for file in root.glob(pattern)]
+    return sorted(file.relative_to(root).as_posix() for file in found)
 
 
 @cache

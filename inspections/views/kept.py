@@ -27,6 +27,7 @@ from inspections.views.day import local_day
 from inspections.views.question_fields import with_fields
 from inspections.views.sync import phone_page
 from venue.access import SignedInRequest, venue_page
+from venue.front_files import script_address, style_address
 from venue.models import Venue
 
 
@@ -81,7 +82,6 @@ def manifest(request: HttpRequest) -> JsonResponse:
 def worker(request: HttpRequest) -> HttpResponse:
     """The script that serves kept pages without signal. At the root, so that it may serve them."""
     root = Path(settings.BASE_DIR) / "static"
-    files = [static(name) for name in files_for_phone(root)]
-    modules = [f"{settings.STATIC_URL}{name}" for name in files_for_phone(root, "js/**/*.js")]
-    text = worker_script(release_of(settings.BASE_DIR), sorted({*files, *modules}), root)
+    files = [script_address(), style_address(), *map(static, files_for_phone(root))]
+    text = worker_script(release_of(settings.BASE_DIR), files, root)
     return HttpResponse(text, content_type="text/javascript")

@@ -110,7 +110,7 @@ function enhance(inputs, sprite) {
   if (inputs.length === 1) place(active); // with several it comes to the one that is touched
 }
 
-export function startKeypads(root = document, sprite = document.body.dataset.marks ?? "/static/img/marks.svg") {
+function startKeypads(root = document, sprite = document.body.dataset.marks ?? "/static/img/marks.svg") {
   const groups = new Map();
   for (const input of root.querySelectorAll("input[data-keypad]")) {
     buildUnits(input);

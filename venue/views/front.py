@@ -4,8 +4,11 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.cache import patch_vary_headers
+from django.views.decorators.http import etag
 
 from venue.access import SignedInRequest
+from venue.front_files import FrontFile, front_files
 from venue.models import Venue
 from venue.queries.background import background_work
 
@@ -28,3 +31,29 @@ def health(request: HttpRequest) -> JsonResponse:
     return JsonResponse(
         {"ok": not work.stands_still, "database": "answers", "background_work": verdict, **seen}
     )
+
+
+@login_not_required
+@etag(lambda request: f'"{front_files()[0].digest}"')
+def one_script(request: HttpRequest) -> HttpResponse:
+    return _front_file(request, front_files()[0], "text/javascript")
+
+
+@login_not_required
+@etag(lambda request: f'"{front_files()[1].digest}"')
+def one_style(request: HttpRequest) -> HttpResponse:
+    return _front_file(request, front_files()[1], "text/css; charset=utf-8")
+
+
+def _front_file(request: HttpRequest, file: FrontFile, kind: str) -> HttpResponse:
+    """Packed as well as the browser can read it. Under the address of its content it never grows
+    old; a page of an earlier release gets the present one, and asks again the next time."""
+    wanted = request.headers.get("Accept-Encoding", "")
+    coding = next((name for name in file.packed if name in wanted), "")
+    answer = HttpResponse(file.packed.get(coding, file.plain), content_type=kind)
+    if coding:
+        answer["Content-Encoding"] = coding
+    mine = request.META.get("QUERY_STRING") == file.digest
+    answer["Cache-Control"] = "public, max-age=31536000, immutable" if mine else "no-cache"
+    patch_vary_headers(answer, ["Accept-Encoding"])
+    return answer

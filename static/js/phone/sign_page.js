@@ -4,15 +4,19 @@ import { sendAll } from "./outbox.js";
 import { offerSigning } from "./signing.js";
 import { setFact } from "./store.js";
 
-const entry = JSON.parse(document.getElementById("to-sign").textContent);
-const place = document.querySelector("[data-sign]");
+const told = document.getElementById("to-sign");
 
-if (document.querySelector("[data-signed]")) setFact(`signed:${entry.id}`, true).catch(() => {});
-else if (entry.passkeys.length && "PublicKeyCredential" in globalThis) {
-  const signed = async () => {
-    await sendAll();
-    location.reload();
-  };
-  place.append(offerSigning(entry, entry.passkeys, signed));
-  place.hidden = false;
+function begin(entry) {
+  const place = document.querySelector("[data-sign]");
+  if (document.querySelector("[data-signed]")) setFact(`signed:${entry.id}`, true).catch(() => {});
+  else if (entry.passkeys.length && "PublicKeyCredential" in globalThis) {
+    const signed = async () => {
+      await sendAll();
+      location.reload();
+    };
+    place.append(offerSigning(entry, entry.passkeys, signed));
+    place.hidden = false;
+  }
 }
+
+if (told) begin(JSON.parse(told.textContent));

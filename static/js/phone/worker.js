@@ -5,12 +5,13 @@
 const SHELL = `loftbook-shell-${RELEASE}`;
 const PAGES = "loftbook-pages";
 const PATIENCE = 3000;
+const ONE = ["/loftbook.js", "/loftbook.css"];
 
 addEventListener("install", (event) => {
   event.waitUntil(
     caches
       .open(SHELL)
-      .then((cache) => cache.addAll(FILES.map((file) => new Request(file, { cache: "reload" }))))
+      .then((cache) => cache.addAll(FILES.map((file) => new Request(file, { cache: "no-cache" }))))
       .then(() => skipWaiting()),
   );
 });
@@ -22,13 +23,14 @@ addEventListener("fetch", (event) => {
   const { request } = event;
   const url = new URL(request.url);
   if (request.method !== "GET" || url.origin !== location.origin) return;
-  if (url.pathname.startsWith("/static/")) event.respondWith(fromShell(request));
+  if (url.pathname.startsWith("/static/") || ONE.includes(url.pathname)) event.respondWith(fromShell(request));
   else if (request.mode === "navigate") event.respondWith(networkFirst(request));
   else if (url.pathname.endsWith("/sync/rules/")) event.respondWith(networkFirst(request));
 });
 
 async function fromShell(request) {
-  const kept = (await (await caches.open(SHELL)).match(request)) ?? (await caches.match(request));
+  const [shell, same] = [await caches.open(SHELL), { ignoreVary: true }]; // its address says what it is
+  const kept = (await shell.match(request, same)) ?? (await caches.match(request, same));
   if (kept || !new URL(request.url).pathname.includes("/vendor/")) return kept ?? fetch(request);
   // What only some phones need is kept once it was needed.
   const fresh = await fetch(request);

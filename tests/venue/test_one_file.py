@@ -1,0 +1,98 @@
+"""Many small modules go to the phone as one script, many sheets as one style."""
+
+from __future__ import annotations
+
+import gzip
+from collections.abc import Callable
+from pathlib import Path
+
+import brotli
+import pytest
+from django.conf import settings
+from django.test import Client
+
+from venue.front_files import SCRIPTS, script_address, style_address
+from venue.one_file import NotPlain, one_script, one_style
+
+WHERE = "/static/{}".format
+
+
+def modules(folder: Path, **texts: str) -> Path:
+    for name, text in texts.items():
+        (folder / f"{name}.js").write_text(text, encoding="utf-8")
+    return folder
+
+
+def test_what_two_entries_need_is_there_once_and_before_them(tmp_path: Path) -> None:
+    root = modules(
+        tmp_path,
+        store='// Kept.\nexport const NAME = "a";\nexport async function read() {}\n',
+        one='import { NAME as CALLED, read } from "./store.js";\n\n  read(CALLED);\n',
+        two='import { read } from "./store.js";\nawait read();\n',
+    )
+    assert one_script(root, ["one.js", "two.js"], WHERE) == (
+        'const $store = (() => {\nconst NAME = "a";\nasync function read() {}\n'
+        "return { NAME, read };\n})();\n"
+        "(async () => {\nconst { NAME: CALLED, read } = $store;\nread(CALLED);\n})();\n"
+        "(async () => {\nconst { read } = $store;\nawait read();\n})();\n"
+    )
+
+
+def test_what_is_asked_for_only_when_needed_stays_by_itself(tmp_path: Path) -> None:
+    root = modules(tmp_path, one='const reader = await import("./far/reader.js");\n')
+    assert 'await import("/static/far/reader.js")' in one_script(root, ["one.js"], WHERE)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        'import one from "./store.js";',
+        "export default 1;",
+        "export let changing = 1;",
+        "const text = `one\ntwo`;",
+        'import { a } from "./one.js";',
+        "export const started = 1;",
+    ],
+)
+def test_a_form_that_could_be_joined_wrongly_is_refused(tmp_path: Path, text: str) -> None:
+    root = modules(tmp_path, one=text, store="export const one = 1;")
+    with pytest.raises(NotPlain):
+        one_script(root, ["one.js"], WHERE)
+
+
+def test_a_style_names_its_typeface_by_its_own_address(tmp_path: Path) -> None:
+    (tmp_path / "a.css").write_text('/* Why.\n */\nb { src: url("../fonts/f.woff2"); }\n')
+    (tmp_path / "b.css").write_text("c { top: 0; }\n")
+    told = one_style(tmp_path, ["a.css", "b.css"], "/s/{}".format)
+    assert told == 'b { src: url("/s/fonts/f.woff2"); }\nc { top: 0; }\n'
+
+
+@pytest.mark.parametrize("address", [script_address, style_address])
+def test_under_the_address_of_its_content_it_is_kept_for_good_and_packed(
+    address: Callable[[], str],
+) -> None:
+    page = address()
+    plain = Client().get(page)
+    assert "immutable" in plain["Cache-Control"]
+    packed = Client().get(page, headers={"accept-encoding": "gzip, br"})
+    assert packed["Content-Encoding"] == "br"
+    assert brotli.decompress(packed.content) == plain.content
+    older = Client().get(page, headers={"accept-encoding": "gzip"})
+    assert gzip.decompress(older.content) == plain.content
+    assert all("Accept-Encoding" in answer["Vary"] for answer in (plain, packed, older))
+    assert Client().get(page, headers={"if-none-match": plain["ETag"]}).status_code == 304
+
+
+def test_under_an_older_address_the_present_one_is_given_and_not_kept() -> None:
+    answer = Client().get(f"{script_address()}0")
+    assert answer.status_code == 200
+    assert answer["Cache-Control"] == "no-cache"
+
+
+def test_every_module_of_the_phone_is_in_the_one_script() -> None:
+    script = Client().get(script_address()).content.decode()
+    folder = Path(settings.BASE_DIR) / "static" / "js" / "phone"
+    started = {Path(name).stem for name in SCRIPTS}
+    names = {file.stem for file in folder.glob("*.js")} - {"worker"} - started
+    missing = {name for name in names if f"const $js_phone_{name} = " not in script}
+    assert not missing

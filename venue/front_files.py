@@ -1,0 +1,57 @@
+"""The one script and the one style of every page: what is in them, and where they are."""
+
+from __future__ import annotations
+
+import gzip
+from dataclasses import dataclass
+from functools import lru_cache
+from hashlib import sha256
+from pathlib import Path
+
+import brotli
+from django.conf import settings
+from django.templatetags.static import static
+from django.urls import reverse
+
+from venue.one_file import one_script, one_style
+
+# In the order in which they start.
+SCRIPTS = (
+    "js/phone/line.js", "js/keypad.js", "js/check.js", "js/phone/round.js", "js/phone/ways_in.js",
+    "js/phone/sign_page.js",
+)  # fmt: skip
+STYLES = tuple(f"css/{name}.css" for name in ("tokens", "page", "table", "phone", "ways", "print"))
+
+
+@dataclass(frozen=True)
+class FrontFile:
+    plain: bytes
+    digest: str
+    packed: dict[str, bytes]
+
+
+def _file(text: str) -> FrontFile:
+    plain = text.encode()
+    packed = {"br": brotli.compress(plain), "gzip": gzip.compress(plain, 9, mtime=0)}
+    return FrontFile(plain, sha256(plain).hexdigest()[:12], packed)
+
+
+@lru_cache(maxsize=1)
+def _kept(last_changed: float) -> tuple[FrontFile, FrontFile]:
+    root = Path(settings.BASE_DIR) / "static"
+    by_itself = f"{settings.STATIC_URL}{{}}".format  # what it imports stands beside it, unhashed
+    return _file(one_script(root, SCRIPTS, by_itself)), _file(one_style(root, STYLES, static))
+
+
+def front_files() -> tuple[FrontFile, FrontFile]:
+    """The script and the style. They do not change while the server runs, but a developer's do."""
+    files = (Path(settings.BASE_DIR) / "static").rglob("*.*s") if settings.DEBUG else ()
+    return _kept(max((file.stat().st_mtime for file in files), default=0))
+
+
+def script_address() -> str:
+    return f"{reverse('one_script')}?{front_files()[0].digest}"
+
+
+def style_address() -> str:
+    return f"{reverse('one_style')}?{front_files()[1].digest}"

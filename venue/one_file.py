@@ -1,0 +1,101 @@
+"""All scripts of a page as one, and all styles as one. Pure but for reading our own files.
+
+The sources stay small modules, each with what it needs named at its top. A phone that opens a kept
+page without signal would fetch some thirty of them one behind the other; so they are joined when
+first asked for, each module a function that gives what it exports. Our modules keep to a few plain
+forms of import and export; anything else is refused here and not guessed at.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from pathlib import Path, PurePosixPath
+
+IMPORT = re.compile(r'^import (?:\{ (?P<names>[^}]*) \} from )?"(?P<where>\.[^"]+)";$')
+LAZY = re.compile(r'\bimport\("(?P<where>\.[^"]+)"\)')
+EXPORT = re.compile(r"^export (?P<what>(?:async )?function\*?|const|class) (?P<name>\w+)")
+COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
+ADDRESS = re.compile(r'url\("\.\./(?P<name>[^"]+)"\)')
+
+
+class NotPlain(ValueError):
+    """A module is written in a way that cannot be joined safely."""
+
+
+def one_script(root: Path, entries: Iterable[str], address_of: Callable[[str], str]) -> str:
+    """The entries run in their order, each by itself; what they import runs once, before. What is
+    asked for only when it is needed stays a file of its own, at its own address."""
+    script = _Script(root, address_of)
+    started = []
+    for entry in entries:
+        body, exports = script.module(entry, (entry,))
+        if exports:
+            raise NotPlain(f"{entry} is started and exports {', '.join(exports)}")
+        started.append(f"(async () => {{\n{body}}})();\n")
+    return "".join([*script.joined.values(), *started])
+
+
+@dataclass
+class _Script:
+    root: Path
+    address_of: Callable[[str], str]
+    joined: dict[str, str] = field(default_factory=dict)
+
+    def module(self, name: str, above: tuple[str, ...]) -> tuple[str, list[str]]:
+        """Its text without what makes it a module, and the names it exports."""
+        lines, exports = [], []
+        for line in (self.root / name).read_text(encoding="utf-8").splitlines():
+            text = line.strip()
+            if not text or text.startswith("//"):
+                continue
+            if line.count("`") % 2:
+                raise NotPlain(f"{name}: a text in back quotes goes over several lines: {text}")
+            if found := IMPORT.match(line):
+                text = self._import(found, name, above)
+            elif found := EXPORT.match(line):
+                exports.append(found["name"])
+                text = text.removeprefix("export ")
+            elif text.startswith(("import ", "export ")):
+                raise NotPlain(f"{name}: {text}")
+            lines.append(LAZY.sub(lambda lazy: self._lazily(lazy, name), text))
+        return "".join(f"{line}\n" for line in lines), exports
+
+    def _import(self, found: re.Match[str], name: str, above: tuple[str, ...]) -> str:
+        module = self._join(_beside(name, found["where"]), above)
+        names = (found["names"] or "").replace(" as ", ": ")
+        return f"const {{ {names} }} = {module};" if names else ""
+
+    def _lazily(self, found: re.Match[str], name: str) -> str:
+        return f'import("{self.address_of(_beside(name, found["where"]))}")'
+
+    def _join(self, name: str, above: tuple[str, ...]) -> str:
+        variable = "$" + re.sub(r"\W", "_", name.removesuffix(".js"))
+        if name in above:
+            raise NotPlain(" needs ".join([*above, name]))
+        if name not in self.joined:
+            body, exports = self.module(name, (*above, name))
+            given = ", ".join(exports)
+            self.joined[name] = (
+                f"const {variable} = (() => {{\n{body}return {{ {given} }};\n}})();\n"
+            )
+        return variable
+
+
+def _beside(name: str, where: str) -> str:
+    parts: list[str] = []
+    for part in (PurePosixPath(name).parent / where).parts:
+        if part == "..":
+            parts.pop()
+        elif part != ".":
+            parts.append(part)
+    return "/".join(parts)
+
+
+def one_style(root: Path, sheets: Iterable[str], address_of: Callable[[str], str]) -> str:
+    """The sheets in their order, without comments; what they name gets its own address."""
+    texts = (COMMENT.sub("", (root / name).read_text(encoding="utf-8")) for name in sheets)
+    lines = (line.strip() for text in texts for line in text.splitlines())
+    whole = "".join(f"{line}\n" for line in lines if line)
+    return ADDRESS.sub(lambda found: f'url("{address_of(found["name"])}")', whole)

@@ -1,0 +1,11 @@
+"""Where a page finds its one script and its one style."""
+
+from __future__ import annotations
+
+from django import template
+
+from venue.front_files import script_address, style_address
+
+register = template.Library()
+register.simple_tag(script_address, name="script_address")
+register.simple_tag(style_address, name="style_address")
