@@ -79,6 +79,10 @@ class Bag:
             for chunk in chunks:
                 target.write(chunk.encode())
 
+    def add_bytes(self, name: str, content: bytes) -> None:
+        with self.payload(name) as target:
+            target.write(content)
+
     def add_tag(self, name: str, content: bytes) -> None:
         """A file about the bundle, beside data/. Listed in the tag manifest."""
         self._write(name, content)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import Any
+
+from fido2.utils import websafe_decode
 
 from inspections.evidence.bag import Bag
 from inspections.evidence.tables import Counted, csv_chunks
@@ -44,6 +47,7 @@ def pack(bag: Bag, span: Span, today: date, store: Path) -> Packed:
         if table.tally:
             packed.tallied[name] = rows.tallied
     _records(bag, span, packed)
+    _signatures(bag, span)
     _reports(bag, span, packed, store)
     _photographs(bag, span, packed, store)
     _rules(bag, span, packed)
@@ -72,6 +76,21 @@ def _records(bag: Bag, span: Span, packed: Packed) -> None:
         bag.add_text(f"records/{pk}.json", [body])
         bodies += 1
     packed.written["record_bodies"] = bodies
+
+
+def _signatures(bag: Bag, span: Span) -> None:
+    """Laid out so that a stranger's usual tools can verify them; see verify_signatures.py."""
+    rows = evidence.signatures(span).select_related("sent").iterator(chunk_size=AT_ONCE)
+    for row in rows:
+        folder = f"signatures/{row.pk}"
+        bag.add_text(f"{folder}/message.json", [row.sent.body])
+        if row.public_key:
+            client = websafe_decode(row.client_data)
+            signed = websafe_decode(row.authenticator_data) + hashlib.sha256(client).digest()
+            bag.add_text(f"{folder}/public-key.pem", [row.public_key])
+            bag.add_bytes(f"{folder}/client-data.json", client)
+            bag.add_bytes(f"{folder}/signed-bytes.bin", signed)
+            bag.add_bytes(f"{folder}/signature.bin", websafe_decode(row.signature))
 
 
 def _reports(bag: Bag, span: Span, packed: Packed, store: Path) -> None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 # The first part of a file's path in the bundle, in words.
 PARTS = {
     "records": "the records",
+    "signatures": "the signatures of checks",
     "reports": "the signed reports",
     "photographs": "the photographs and documents",
     "rules": "the rules that were used",
@@ -46,5 +47,5 @@ class Progress:
 def files_expected(counted: dict[str, int], tables: int) -> int:
     """About how many files a bundle will hold: tables, register, log, and one or two of each."""
     register_rules_and_log = 6
-    one_each = counted["records"] + counted["reports"]
+    one_each = counted["records"] + counted["reports"] + 5 * counted["signatures"]
     return tables + register_rules_and_log + one_each + 2 * counted["photographs_and_documents"]

@@ -19,6 +19,10 @@ WHAT IS IN IT
                            reason), cancelled (with the reason)
   data/records.csv         who examined what, when, with which competence, and how it came out
   data/records/            each record whole, as canonical JSON (RFC 8785); never changed
+  data/signatures.csv      who signed which check of a phone, and with what; records.csv says
+                           "nobody" of every other record
+  data/signatures/         for each: the message as the phone sent it, what the device was asked,
+                           the bytes it signed, its signature, its public key
   data/readings.csv        each reading as typed, with unit, UCUM code and exact SI value
   data/judgements.csv      each judgement with rule set, edition, clause, value, limit, margin
   data/findings.csv, orders.csv, remedies.csv, returns.csv
@@ -44,6 +48,7 @@ Then, inside this folder:
     openssl cms -verify -binary -inform DER -in signatures/tagmanifest-sha256.txt.p7s -content tagmanifest-sha256.txt -CAfile root-certificate.pem -out /dev/null
     sha256sum -c --quiet tagmanifest-sha256.txt && sha256sum -c --quiet manifest-sha256.txt && echo ALL FILES OK
     python3 -I verify_log.py
+    python3 -I verify_signatures.py
 
 On a Mac use "shasum -a 256 -c" in place of "sha256sum -c --quiet". Files that no manifest names
 (there must be none besides tagmanifest-sha256.txt and signatures/):
@@ -59,6 +64,17 @@ It must say "Signature is Valid", "Certificate is Trusted" and "Total document s
 
 The last number is the one printed at the foot of every page of that report.
 
+The signature of a check, by hand (verify_signatures.py does it for all). In its folder below
+data/signatures/, for a key whose algorithm in signatures.csv is ES256 or RS256:
+
+    openssl dgst -sha256 -verify public-key.pem -signature signature.bin signed-bytes.bin
+    tail -c 32 signed-bytes.bin | od -An -v -tx1 | tr -d ' \\n'; echo; sha256sum client-data.json message.json
+
+The first must say "Verified OK". The last 32 of the signed bytes are the SHA-256 of
+client-data.json. Its "challenge" is the SHA-256 of message.json in base64url, and the record in
+data/records/ names the same as phone.message_sha256. So the key signed exactly this message. The
+log has a line "sign_check" with the SHA-256 of public-key.pem, written when it arrived.
+
 Keep the last line's hash that verify_log.py prints. In the next bundle the same line number must
 have the same hash; if it has another one, the log was rewritten in between.
 
@@ -67,6 +83,10 @@ The seal and the hashes show that these files are as the venue's installation wr
 root certificate is the venue's own; nobody outside has checked whose it is. The times are the
 clock of the venue's server. The log shows later changes to it only to somebody who kept an
 earlier hash.
+A passkey's signature shows that a device which holds that key confirmed exactly those bytes. Whose
+key it is, is known from the venue's book alone. It is not offered as an advanced or qualified
+electronic signature in the sense of any law, and it does not say that the signer was competent or
+the check right. Of a password only the book says that it was typed. "Nobody" means nobody.
 """
 
 

@@ -14,6 +14,7 @@ from inspections.models import (
     Finding,
     Judged,
     Order,
+    PhoneSignature,
     Plan,
     Reading,
     Record,
@@ -64,6 +65,11 @@ def tasks(span: Span) -> QuerySet[Task]:
 def answers(span: Span) -> QuerySet[Answer]:
     rows = Answer.objects.in_venue(span.venue)
     return rows.filter(record__done_on__range=(span.start, span.end)).order_by("pk")
+
+
+def signatures(span: Span) -> QuerySet[PhoneSignature]:
+    rows = PhoneSignature.objects.in_venue(span.venue)
+    return rows.filter(sent__record__done_on__range=(span.start, span.end)).order_by("pk")
 
 
 def readings(span: Span) -> QuerySet[Reading]:
@@ -154,6 +160,7 @@ def rule_sets_used(span: Span) -> list[tuple[str, str]]:
 CLASSES = {
     "tasks": tasks,
     "records": records,
+    "signatures": signatures,
     "answers": answers,
     "readings": readings,
     "judgements": judgements,

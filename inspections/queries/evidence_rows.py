@@ -8,9 +8,10 @@ from typing import Any, NamedTuple
 
 from django.db.models import QuerySet
 
-from inspections.models import Task
+from inspections.models import Record, Task
 from inspections.queries import evidence
 from inspections.queries.evidence import Span
+from venue.log_hash import sha256_of
 from venue.models import Part
 from venue.quantities import UNITS
 
@@ -52,7 +53,8 @@ def _task_rows(span: Span, today: date) -> Iterator[Row]:
 
 
 def _record_rows(span: Span, today: date) -> Iterator[Row]:
-    rows = evidence.records(span).defer("body").prefetch_related("amended_by")
+    rows = evidence.records(span).defer("body")
+    rows = rows.prefetch_related("amended_by", "sent__signatures")
     for record in _each(rows, "equipment", "version"):
         later = [str(each.pk) for each in record.amended_by.all()]
         yield (
@@ -60,7 +62,23 @@ def _record_rows(span: Span, today: date) -> Iterator[Row]:
             record.version.title, record.version.hash, record.task_id, record.by_name,
             record.by_role, record.by_competence, "yes" if record.may_sign else "no",
             record.started_at.isoformat(), record.at.isoformat(), record.done_on, record.state,
-            record.remark, record.amends_id, " ".join(later),
+            record.remark, record.amends_id, " ".join(later), _signed(record),
+        )  # fmt: skip
+
+
+def _signed(record: Record) -> str:
+    sent = getattr(record, "sent", None)
+    hows = {row.how for row in sent.signatures.all()} if sent else set()
+    return " and ".join(sorted(hows)) or "nobody"
+
+
+def _signature_rows(span: Span, today: date) -> Iterator[Row]:
+    for row in _each(evidence.signatures(span), "sent", "by"):
+        asked = ("yes" if row.person_verified else "no") if row.public_key else ""
+        yield (
+            row.pk, row.sent.record_id, row.by.name, row.how, row.passkey, row.algorithm, asked,
+            row.received_at.isoformat(), row.sent.sha256,
+            sha256_of(row.public_key) if row.public_key else "",
         )  # fmt: skip
 
 
@@ -165,8 +183,13 @@ TABLES = {
     "records": Table(
         ("record", "sha256", "equipment", "equipment name", "regime", "regime sha256", "task",
          "by", "role", "competence that day", "could sign", "begun", "stored", "day", "state",
-         "remark", "amends", "amended by"),
+         "remark", "amends", "amended by", "signed"),
         _record_rows, "state",
+    ),
+    "signatures": Table(
+        ("signature", "record", "by", "how", "passkey", "algorithm", "device asked who it was",
+         "arrived", "message sha256", "public key pem sha256"),
+        _signature_rows, "how",
     ),
     "answers": Table(
         ("record", "order", "check", "question", "part", "given", "text", "reason"),

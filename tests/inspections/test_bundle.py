@@ -23,7 +23,7 @@ from inspections.actions import export_evidence as exporting
 from inspections.actions.export_evidence import ExportFailed, export_evidence
 from inspections.actions.issue_report import issue_report
 from inspections.evidence.readme import README
-from inspections.models import Remedy, ReturnToService
+from inspections.models import PhoneSignature, Remedy, ReturnToService, Sent
 from inspections.reports.words import MEANINGS
 from tests.inspections.outside_tools import said_by, tool
 from tests.inspections.proof_house import (
@@ -37,6 +37,7 @@ from tests.inspections.proof_house import (
     make_task,
 )
 from venue.file_store import path_of
+from venue.log_hash import sha256_of
 from venue.models import KeptFile, LogLine
 
 START, END = date(2026, 2, 1), date(2026, 2, 28)
@@ -72,6 +73,11 @@ def make_season(house: House) -> None:
         by_name=house.tam.name, by_competence="Competent person", statement="Examined, in order.",
         at=AT + timedelta(days=2),
     )  # fmt: skip
+    sent = Sent.objects.create(
+        id=record.pk, venue=house.venue, what="check", by=house.tam, body="{}", record=record,
+        sha256=sha256_of("{}"), received_at=AT, earliest_at=AT, latest_at=AT,
+    )  # fmt: skip
+    PhoneSignature.objects.create(sent=sent, by=house.tam, how="password", received_at=AT)
     make_task(house, 1, DAY, state="done", done_on=DAY)
     make_task(house, 2, date(2026, 2, 2), state="done", done_on=DAY)
     make_task(house, 3, date(2026, 2, 5), deferred_why="=The set was up")
@@ -111,10 +117,15 @@ def test_the_commands_of_the_readme_say_that_everything_is_right(
     make_season(house)
     bundle = make_bundle(house, tmp_path)
     commands = readme_commands(bundle)
-    assert len(commands) == 9
+    assert len(commands) == 12
     fingerprint = run(commands[0], bundle).stdout
     assert fingerprint.strip().endswith(commands[1])
-    cms, sums, log, extra, trust, sig, detach = (run(each, bundle) for each in commands[2:])
+    by_hand = slice(10, 12)  # in the folder of one signature: see test_a_stranger_verifies.py
+    assert all("signed-bytes.bin" in command for command in commands[by_hand])
+    cms, sums, log, signed, extra, trust, sig, detach = (
+        run(each, bundle) for each in commands[2:10]
+    )
+    assert "SIGNATURES OK: 0 by passkey; 1 by password" in signed.stdout + signed.stderr
     assert "successful" in cms.stdout + cms.stderr
     assert "ALL FILES OK" in sums.stdout
     assert "LOG OK: 2 lines, 1 records, 1 reports" in log.stdout, log.stdout + log.stderr
@@ -208,7 +219,7 @@ def test_the_counts_tell_of_what_the_chosen_days_leave_out(house: House, tmp_pat
     assert said["by outcome"]["tasks"]["missed, still open"] == 2
     assert said["by outcome"]["answers"]["could_not_look"] == 1
     assert said["counts"]["judgements"]["in this bundle"] == 3
-    assert len(said["counts"]) == 11
+    assert len(said["counts"]) == 12
     march = completeness(make_bundle(house, tmp_path, date(2026, 3, 1), date(2026, 3, 31)))
     assert march["counts"]["records"] == {
         "in this bundle": 0, "counted in these days": 0, "in the whole book": 1
