@@ -10,6 +10,7 @@ from itertools import count
 
 from inspections.models import Finding, Record, Task
 from inspections.queries.equipment import kind_label
+from inspections.queries.signatures import signing_of
 from inspections.reports import content, words
 from inspections.reports.record_reading import answers_of, quantity_words, undecided_of
 from rigging.queries.calculations import calculations_of_day
@@ -92,6 +93,7 @@ def _photographs(record: Record) -> list[str]:
 def _sheet(venue: Venue, record: Record, at: datetime, numbers: Iterator[int]) -> content.Sheet:
     answers = answers_of(json.loads(record.body), pictures_of(venue, [record]), numbers)
     due = _next_due(record)
+    signing = signing_of(record)
     return content.Sheet(
         record=str(record.pk),
         record_sha256=record.sha256,
@@ -117,6 +119,8 @@ def _sheet(venue: Venue, record: Record, at: datetime, numbers: Iterator[int]) -
         findings=tuple(_finding(finding, venue, at) for finding in _findings(record)),
         next_due=due.isoformat() if due else "",
         undecided=undecided_of(answers),
+        signed=signing.lines,
+        signed_means=signing.meanings,
         calculations=tuple(
             f"{kept.line} Worked out for: {kept.row.why} ({kept.row.by_name}, "
             f"{_local(kept.row.at, venue)})"

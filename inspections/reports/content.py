@@ -162,6 +162,8 @@ class Sheet:
     findings: tuple[Finding, ...]
     next_due: str
     undecided: tuple[str, ...]
+    signed: tuple[str, ...] = ()  # who signed the check itself, or that nobody did
+    signed_means: tuple[str, ...] = ()  # and what that shows and does not
     calculations: tuple[str, ...] = ()  # kept on this equipment on the day of the record
 
     @property

@@ -8,6 +8,7 @@ from uuid import UUID, uuid4
 
 import pytest
 from allauth.mfa.models import Authenticator
+from django.template.loader import render_to_string
 from django.test import Client
 from django.utils import timezone
 from fido2.utils import websafe_encode
@@ -15,6 +16,8 @@ from fido2.webauthn import AttestationObject, AuthenticatorData, CollectedClient
 
 from inspections.actions.plans import apply_regime
 from inspections.models import KeptAside, PhoneSignature, Record, Sent
+from inspections.queries.report_content import report_content
+from inspections.signature_words import MEANS, MEANS_NOT
 from tests.house import PASSWORD, make_house
 from tests.inspections.test_messages_from_phones import message, phone_of, put
 from tests.inspections.test_passkey_signatures import Device
@@ -192,3 +195,17 @@ def test_a_removed_passkey_signs_no_more_and_what_it_signed_stays(house: Any) ->
     Authenticator.objects.filter(user=house.people["competent"]).delete()
     assert sign(house.phone, second.pk, signature(house, second, house.mine)).status_code == 422
     assert "Signed with the passkey “Phone”" in record_page(house, first)
+
+
+def test_the_report_says_who_signed_the_check_and_what_that_means(house: Any) -> None:
+    signed, bare = sent_check(house), sent_check(house, task=None, remark="Unsigned.")
+    sign(house.phone, signed.pk, signature(house, signed, house.mine))
+    records = Record.objects.order_by("at")
+    said = report_content(house.venue, list(records), timezone.now()).sheets
+    by_record = {sheet.record: sheet for sheet in said}
+    assert "Signed with the passkey “Phone”" in by_record[str(signed.pk)].signed[0]
+    assert by_record[str(signed.pk)].signed_means == (MEANS, MEANS_NOT)
+    assert "Nobody has signed this check" in by_record[str(bare.pk)].signed[0]
+    page = render_to_string("inspections/report/sheet.html", {"sheet": by_record[str(signed.pk)]})
+    assert "Signature of the check" in page
+    assert "qualified” electronic signature" in page
