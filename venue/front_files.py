@@ -18,7 +18,7 @@ from venue.one_file import one_script, one_style
 # In the order in which they start.
 SCRIPTS = (
     "js/phone/line.js", "js/keypad.js", "js/check.js", "js/phone/round.js", "js/phone/ways_in.js",
-    "js/phone/sign_page.js",
+    "js/phone/sign_page.js", "js/phone/sign_out.js",
 )  # fmt: skip
 STYLES = tuple(f"css/{name}.css" for name in ("tokens", "page", "table", "phone", "ways", "print"))
 

@@ -6,6 +6,7 @@ import { refusalOf } from "../photo.js";
 import { showVerdict } from "../sending.js";
 import { drawn } from "./attention.js";
 import { offerMark } from "./marking.js";
+import { offerOlder, olderOf } from "./older.js";
 import { canonical, fact, newId, nextNumber, read, readAll, sha256, write } from "./store.js";
 import { keepTwin } from "./twins.js";
 
@@ -15,7 +16,8 @@ export async function createKeeping(form, { sprite, changed }) {
   const told = JSON.parse(document.getElementById(form.dataset.kept).textContent);
   const rulesets = Object.values((await (await fetch(told.rules)).json()).rulesets);
   const asked = new Map(told.questions.map((question) => [question.key, question]));
-  const draft = (await begun(told)) ?? (await fresh(told));
+  const draft = (await begun(told)) ?? (await fresh(told, form));
+  const older = await olderOf(told).catch(() => []);
   const verdicts = new WeakMap();
   let keeping = Promise.resolve();
   let trouble = "";
@@ -114,6 +116,7 @@ export async function createKeeping(form, { sprite, changed }) {
     entry.passkeys = told.passkeys;
     await write(["drafts", "outbox"], ({ drafts, outbox }) => {
       drafts.delete(id);
+      for (const each of older) drafts.put({ ...each, put_away: entry.saved_at });
       outbox.put(entry);
     });
     await keepTwin(entry).catch(() => {});
@@ -131,6 +134,7 @@ export async function createKeeping(form, { sprite, changed }) {
     if (row) offerMark(fieldset, row.blob, (marked) => keepMarked(fieldset, digest, marked));
   }
   questions().forEach(judge);
+  offerOlder(form, older, Object.keys(draft.answers).length > 0);
 
   const item = drawn(told.attention, draft.id);
   const attention = item && {
@@ -171,11 +175,13 @@ async function begun({ person, task, equipment, regime }) {
 }
 
 // Both clocks as they stood when the round was fetched go along: a clock changed since then shows.
-async function fresh({ venue, person, task, equipment, regime }) {
+async function fresh({ venue, person, task, equipment, regime, tag, title }, form) {
   const now = new Date().toISOString();
   const round = await fact(`round:${venue}`);
+  // In words, for whoever finds it when these questions are asked no more.
+  const legends = [...form.querySelectorAll("[data-question]")].map((each) => [each.dataset.question, each.querySelector("legend").textContent.trim()]);
   return {
-    id: newId(), person, task, equipment, regime, started_at: now, answers: {}, photographs: [],
+    id: newId(), venue, tag, title, asked: Object.fromEntries(legends), person, task, equipment, regime, started_at: now, answers: {}, photographs: [],
     pack_phone_at: round?.asked ?? null, pack_served_at: round?.served_at ?? null,
   };
 }

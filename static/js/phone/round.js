@@ -2,6 +2,7 @@
 // and the list says what is ready to go down with and what still waits to be sent.
 
 import { inTheseHands, person } from "./hands.js";
+import { leftOver } from "./left_over.js";
 import { roomLeft, fact, readAll, setFact, write } from "./store.js";
 import { sendAll, waitingOf } from "./outbox.js";
 import { hasSigned, offerSigning, signPage } from "./signing.js";
@@ -12,6 +13,7 @@ const SIGN_WITHIN = 3 * 24 * 3600 * 1000;
 const { venue } = document.body.dataset;
 const told = document.querySelector("[data-round-kept]");
 const list = document.querySelector("[data-outbox-list]");
+let shown = "";
 
 async function takeAlong() {
   const asked = new Date().toISOString();
@@ -36,6 +38,7 @@ async function takeAlong() {
   if (kept === round.pages.length) await forgetOlderFiles(round.release);
   await setFact(`round:${venue}`, { asked, served_at: round.served_at, tasks: round.tasks, kept });
   await liftReturned(round.tasks);
+  await showOutbox();
   return kept === round.pages.length;
 }
 
@@ -71,6 +74,15 @@ function item(words, state) {
   return line;
 }
 
+// Told anew every quarter of a minute: what is opened or half tapped stays while nothing is new.
+function showIfOther(lines) {
+  const words = lines.map(({ textContent }) => textContent).join("\n");
+  if (words === shown) return;
+  shown = words;
+  list.replaceChildren(...lines);
+  list.closest("section").hidden = lines.length === 0;
+}
+
 async function showOutbox() {
   if (!list) return;
   const waiting = await waitingOf(person);
@@ -79,15 +91,8 @@ async function showOutbox() {
   const flagged = mine.slice(-5).map(({ tag, title, said, aside }) =>
     item(`${tag}: ${title}. ${aside ? `Kept aside by the server: ${said.words}` : said.words.join(" ")}`, "told"),
   );
-  const refused = await refusedPhotographs();
-  list.replaceChildren(...lines, ...flagged, ...refused, ...(await unsigned(waiting)));
-  list.closest("section").hidden = !list.childElementCount;
-}
-
-async function refusedPhotographs() {
-  const checks = new Map((await readAll("receipts")).map((each) => [each.id, each]));
-  const mine = (await readAll("photographs")).filter((each) => each.person === person && each.trouble && checks.has(each.check));
-  return mine.map(({ check, trouble }) => item(`${checks.get(check).tag}: a photograph was not taken. ${trouble}`, "told"));
+  const left = await leftOver(person, venue, showOutbox);
+  showIfOther([...lines, ...flagged, ...left, ...(await unsigned(waiting))]);
 }
 
 // Checks of the last days that nobody signed: here with the passkey, on their page once sent.

@@ -1,0 +1,93 @@
+// A check begun on this phone whose questions were replaced since. It cannot be sent as if those
+// questions still stood, and it is not thrown away: it is shown, read only, until the new one is
+// saved or the person puts it away. Even then it stays on the phone, only out of sight.
+
+import { fact, read, readAll, write } from "./store.js";
+
+const GIVEN = { could_not_look: "could not look", not_applicable: "not applicable here" };
+
+function make(name, className, words = "") {
+  return Object.assign(document.createElement(name), { className, textContent: words });
+}
+
+function button(words, className, tapped) {
+  const made = Object.assign(make("button", className, words), { type: "button" });
+  made.addEventListener("click", tapped);
+  return made;
+}
+
+// The person's checks of this phone that were neither saved nor put away, and hold an answer.
+async function unfinished(person) {
+  const mine = (await readAll("drafts")).filter((each) => each.person === person && !each.put_away && Object.keys(each.answers).length);
+  const found = [];
+  for (const draft of mine) if (!(await read("outbox", draft.id)) && !(await read("receipts", draft.id))) found.push(draft);
+  return found;
+}
+
+// Of the same thing, with other questions: the task's own of before, or of a task that is no more
+// on the round and asked some of the same.
+export async function olderOf({ venue, person, task, equipment, regime, questions }) {
+  const onRound = new Set(((await fact(`round:${venue}`))?.tasks ?? []).map((each) => each.task));
+  const keys = new Set(questions.map(({ key }) => key));
+  const asksTheSame = (draft) => Object.keys(draft.answers).some((key) => keys.has(key));
+  return (await unfinished(person)).filter(
+    (each) =>
+      each.equipment === equipment &&
+      (each.task === task ? each.regime !== regime : !onRound.has(each.task) && asksTheSame(each)),
+  );
+}
+
+// Begun, and its task is on the round no more.
+export async function leftBehind(person, venue, tasks) {
+  const onRound = new Set(tasks.map(({ task }) => task));
+  return (await unfinished(person)).filter((each) => (each.venue ?? venue) === venue && !onRound.has(each.task));
+}
+
+export const putAway = (older) =>
+  write(["drafts"], ({ drafts }) => older.forEach((each) => drafts.put({ ...each, put_away: new Date().toISOString() })));
+
+function said({ at, ...typed }) {
+  const words = Object.entries(typed).map(([name, value]) => (name === "given" ? (GIVEN[value] ?? value) : `${name.replaceAll("_", " ")}: ${value}`));
+  return words.join("; ") || "no answer";
+}
+
+export const begunOn = ({ started_at }) => new Date(started_at).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
+
+export function answersOf({ answers, asked = {}, photographs }, legendOf = () => "") {
+  const list = make("dl", "older-answers");
+  for (const [key, typed] of Object.entries(answers)) {
+    const words = asked[key] ?? (legendOf(key) || key.split(".")[0].replaceAll("_", " "));
+    list.append(make("dt", "", words), make("dd", "", said(typed)));
+  }
+  if (photographs.length) list.append(make("dt", "", "Photographs"), make("dd", "", `${photographs.length}, on this phone`));
+  return list;
+}
+
+// Above the questions until the person chooses; after "Start again" below them.
+export function offerOlder(form, older, begunAnew) {
+  if (!older.length) return;
+  const legendOf = (key) => form.querySelector(`[data-question="${CSS.escape(key)}"] legend`)?.textContent.trim();
+  const page = make("section", "section older");
+  const heading = make("h2", "", "The questions have changed since");
+  const why = make("p", "", `You began this check on ${begunOn(older[0])}, and what you answered is below. It is not sent: the questions as they are now have to be answered.`);
+  const again = button("Start again", "button main", () => startAgain());
+  const away = button("Put it away", "button", async () => {
+    await putAway(older);
+    page.remove();
+    form.hidden = false;
+  });
+  const startAgain = () => {
+    heading.textContent = "What you answered before";
+    why.textContent = "Read only. It stays here until the check is saved.";
+    again.remove();
+    form.hidden = false;
+    form.after(page);
+    scrollTo({ top: 0 });
+  };
+  const choices = make("div", "button-row");
+  choices.append(again, away);
+  page.append(heading, why, choices, ...older.map((each) => answersOf(each, legendOf)));
+  form.before(page);
+  if (begunAnew) startAgain();
+  else form.hidden = true;
+}
