@@ -65,7 +65,7 @@ def _seen_beyond(observation: RopeObservation, ruleset: RuleSet) -> tuple[Criter
             asks="a competent person decides",
         )
         for name in names
-        if observation.seen(name) and name not in covered
+        if name not in covered and observation.seen(name)
     )  # fmt: skip
 
 

@@ -109,10 +109,12 @@ class RopeObservation:
         found = said.get(condition)
         if condition in WHOLE_OF:
             return False if found is None and said.get(WHOLE_OF[condition]) is False else found
-        finer = [said.get(name) for name in FINER.get(condition, ())]
+        if condition not in FINER:
+            return found
+        finer = [said.get(name) for name in FINER[condition]]
         if True in finer:
             return True
-        return False if finer and found is None and finer == [False] * len(finer) else found
+        return False if found is None and finer == [False] * len(finer) else found
 
     @classmethod
     def from_dict(cls, said: Mapping[str, Any]) -> RopeObservation:
@@ -198,7 +200,7 @@ def _each(said: Mapping[str, Any], name: str, kind: Any, read: Any) -> tuple[Any
     for place, row in enumerate(rows):
         where = f"observation.{name}[{place}]"
         # A misspelt "zone" would turn "no valley breaks" into "no breaks": refuse, never skip.
-        for key in set(row) - set(kind.__dataclass_fields__):
+        for key in row.keys() - kind.__dataclass_fields__:
             raise FaultyFact(f"{where}.{key}", "is not known here.")
         try:
             found.append(read(row, where))

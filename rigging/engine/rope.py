@@ -95,7 +95,8 @@ class RopeFacts:
 
     def __post_init__(self) -> None:
         for name, choices in CHOICES.items():
-            object.__setattr__(self, name, _choice(name, getattr(self, name), choices))
+            if (said := getattr(self, name)) not in choices:
+                object.__setattr__(self, name, _choice(name, said, choices))
         for name, dimension in QUANTITIES.items():
             _check_quantity(name, getattr(self, name), dimension)
         for name in NUMBERS:
@@ -124,14 +125,13 @@ class RopeFacts:
         for name in said:
             if name not in cls.__dataclass_fields__:
                 raise FaultyFact(f"rope.{name}", "is not a fact of a rope.")
-        found: dict[str, Any] = {}
-        for name, value in said.items():
-            if name in QUANTITIES:
-                found[name] = quantity_from(value, f"rope.{name}", QUANTITIES[name])
-            elif name in NUMBERS:
-                found[name] = whole_number_from(value, f"rope.{name}")
-            else:
-                found[name] = value
+        found = dict(said)
+        for name, dimension in QUANTITIES.items():
+            if name in said:
+                found[name] = quantity_from(said[name], f"rope.{name}", dimension)
+        for name in NUMBERS:
+            if name in said:
+                found[name] = whole_number_from(said[name], f"rope.{name}")
         return cls(**found)
 
     def to_dict(self) -> dict[str, Any]:

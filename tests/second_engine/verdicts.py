@@ -36,15 +36,20 @@ class Result:
 
 
 def compare(value: Range, comparator: str, limit: Limit | None) -> str:
-    low, high = value
     if limit is None:
+        _, high = value
         below = high is not None and high <= 0 and comparator in (">", ">=")
         return NOT_MET if below else UNDECIDED
     # Every figure that the value can be against every figure that the limit can be.
-    tried = {holds(v, comparator, edge) for v in (low, high) for edge in limit}
+    tried = {holds(v, comparator, edge) for v in ends(value) for edge in ends(limit)}
     if tried == {True}:
         return MET
     return NOT_MET if tried == {False} else UNDECIDED
+
+
+def ends(reach: tuple[Any, Any]) -> tuple[Any, ...]:
+    """Both ends, or the one figure that it is."""
+    return reach[:1] if reach[0] is reach[1] else reach
 
 
 def holds(value: Fraction | None, comparator: str, limit: Fraction) -> bool:

@@ -6,13 +6,15 @@ A range is a pair of low and high; a high of None is not known.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 from typing import Any
 
 from tests.second_engine.quantities import ceiling, maybe_quantity, read_quantity
 
-Range = tuple[Fraction, Fraction | None]
+Figure = Fraction | int
+Range = tuple[Figure, Figure | None]
 ENDLESS = "the whole rope"
 ZONES = ("crown", "valley", "termination")
 
@@ -51,17 +53,17 @@ def moved(number: int, counted: list[Any], wanted: list[Any], rope: dict[str, An
     """What a number in one window says of another window."""
     whole = counted[0] == "whole_rope", wanted[0] == "whole_rope"
     if number == 0 or all(whole):
-        return Fraction(number), Fraction(number)
+        return number, number
     if whole[0]:
-        return Fraction(1), Fraction(number)
+        return 1, number
     if whole[1]:
-        return Fraction(number), None
+        return number, None
     ratio = ratio_of(counted, wanted, rope)
     if ratio is None:
-        return Fraction(1), None
+        return 1, None
     if ratio <= 1:
-        return Fraction(number), Fraction(number * ceiling(1 / ratio))
-    return Fraction(ceiling(Fraction(number, ceiling(ratio)))), Fraction(number)
+        return number, number * ceiling(1 / ratio)
+    return ceiling(Fraction(number, ceiling(ratio))), number
 
 
 def in_one_strand(count: dict[str, Any], wanted: list[Any], rope: dict[str, Any]) -> Range:
@@ -70,7 +72,7 @@ def in_one_strand(count: dict[str, Any], wanted: list[Any], rope: dict[str, Any]
         return every
     if count.get("in_one_strand"):
         return moved(count["in_one_strand"], count["window"], wanted, rope)
-    return Fraction(1), every[1]
+    return 1, every[1]
 
 
 def side_by_side(count: dict[str, Any], wanted: list[Any], rope: dict[str, Any]) -> Range:
@@ -78,13 +80,13 @@ def side_by_side(count: dict[str, Any], wanted: list[Any], rope: dict[str, Any])
     _, most = in_one_strand(count, wanted, rope)
     run = count.get("adjacent")
     if count["number"] == 0 or run is None:
-        return min(Fraction(1), low), most
+        return min(1, low), most
     longer = compare_lengths(count["window"], wanted, rope)
     return {
-        0: (Fraction(run), Fraction(run)),
-        -1: (Fraction(run), most),
-        1: (Fraction(1), Fraction(run)),
-        None: (Fraction(1), most),
+        0: (run, run),
+        -1: (run, most),
+        1: (1, run),
+        None: (1, most),
     }[longer]
 
 
@@ -117,12 +119,12 @@ def moved_as_wanted(criterion: dict[str, Any]) -> Callable[..., Range]:
 
 
 def away_from_excluded(
-    low: Fraction, criterion: dict[str, Any], rope: dict[str, Any], seen: dict[str, Any]
-) -> Fraction:
+    low: Figure, criterion: dict[str, Any], rope: dict[str, Any], seen: dict[str, Any]
+) -> Figure:
     """Of all wires, those that are certainly in no excluded zone."""
     excluded = criterion.get("without", [])
     if not excluded or any(criterion.get(name) for name in ("only", "per_strand", "adjacent")):
-        return Fraction(0)
+        return 0
     for zone in excluded:
         highs = [
             moved(count["number"], count["window"], criterion["window"], rope)[1]
@@ -131,9 +133,9 @@ def away_from_excluded(
         ]
         known = [high for high in highs if high is not None]
         if not known:
-            return Fraction(0)
+            return 0
         low -= min(known)
-    return max(Fraction(0), low)
+    return max(0, low)
 
 
 def whole_numbers(figures: list[Fraction]) -> list[int]:
@@ -161,11 +163,11 @@ def every_window(wires: list[dict[str, Any]], length: Any) -> Iterator[list[dict
 
 
 def most_in_strand(wires: list[dict[str, Any]], surely: bool) -> int:
-    named = {wire["strand"] for wire in wires if wire.get("strand") is not None}
-    nowhere = sum(wire.get("strand") is None for wire in wires)
-    if not named:
+    strands = Counter(wire.get("strand") for wire in wires)
+    nowhere = strands.pop(None, 0)
+    if not strands:
         return min(1, nowhere) if surely else nowhere
-    most = max(sum(wire.get("strand") == strand for wire in wires) for strand in named)
+    most = max(strands.values())
     return most if surely else most + nowhere
 
 
@@ -213,7 +215,7 @@ def from_list(
     loosely = without_runs(either, criterion) if criterion.get("adjacent") else criterion
     lows = [number_of(some, criterion, True) for some in every_window(told, shortest)]
     highs = [number_of(some, loosely, False) for some in every_window(either, longest)]
-    return Fraction(max(lows, default=0)), Fraction(max(highs, default=0))
+    return max(lows, default=0), max(highs, default=0)
 
 
 def broken_wires(criterion: dict[str, Any], rope: dict[str, Any], seen: dict[str, Any]) -> Range:
@@ -222,7 +224,7 @@ def broken_wires(criterion: dict[str, Any], rope: dict[str, Any], seen: dict[str
     if seen.get("broken_wires"):
         sources.append(from_list(seen["broken_wires"], criterion, rope))
     says = [source for source in sources if source is not None]
-    low = max((source[0] for source in says), default=Fraction(0))
+    low = max((source[0] for source in says), default=0)
     highs = [source[1] for source in says if source[1] is not None]
     if not highs:
         return low, None
