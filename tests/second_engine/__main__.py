@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from multiprocessing import Pool
 
 from tests.second_engine.comparing import TOLD, Tally, Vector, compared, shared_vectors
-from tests.second_engine.kept import keep, kept
+from tests.second_engine.kept import hash_of, keep, kept
 from tests.second_engine.lots import Lot, lots, made
 
 SHOWN = 5
@@ -27,6 +27,8 @@ def asked(lot: Lot) -> tuple[Lot, Tally]:
 
 def answers(wanted: list[Lot], processes: int) -> Iterator[tuple[Lot, Tally]]:
     """Of every lot: those kept from before, then the others, each kept as soon as it is told."""
+    for lot in wanted:
+        hash_of(lot.ruleset)  # now, since somebody may edit the files while the run goes on
     behind = kept()
     yield from ((lot, behind[lot]) for lot in wanted if lot in behind)
     with Pool(processes) as pool:
