@@ -56,7 +56,7 @@ class Phone:
             str(self.folder), executable_path=program, args=CHROMIUM_FLAGS, viewport=PHONE,
             base_url=self.address,
         )  # fmt: skip
-        self.context.set_default_timeout(15000)
+        self.context.set_default_timeout(60_000)  # a busy machine is no fault of the phone
         self.page = self.context.new_page()
 
     def kill(self) -> None:
