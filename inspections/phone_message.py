@@ -6,12 +6,12 @@ A message is never refused for what it says; what cannot be read is kept aside, 
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
+from inspections.along import UNKEEPABLE, Along, read_along
 from inspections.answers import AS_ARRIVED
 
 CLOCK_OFF = timedelta(seconds=60)
@@ -19,7 +19,6 @@ CLOCK_MOVED = timedelta(seconds=120)
 LONGEST_FIELD = 2000
 LONGEST_REMARK = 4000
 
-UNKEEPABLE = re.compile(r"[\x00\ud800-\udfff]")
 LARGEST_NUMBER = 2**31 - 1
 # What a person is told of a record that came from a phone, by flag.
 FLAG_WORDS = {
@@ -41,6 +40,8 @@ FLAG_WORDS = {
     "part_gone": "Something asked about was moved or taken out meanwhile: see the remark.",
     "grade_too_mild": "A grade milder than the verdict was chosen; the one the regime names counts.",
     "photo_to_come": "A photograph is announced and has not arrived yet.",
+    "voice_to_come": "A voice note is announced and has not arrived yet.",
+    "drawn_to_come": "A drawn signature is announced and has not arrived yet.",
 }
 
 
@@ -80,6 +81,7 @@ class CheckMessage:
     number: int = 0  # the device's own counter: a gap shows
     release: str = ""
     photographs: tuple[Announced, ...] = ()
+    along: tuple[Along, ...] = ()
     states: Mapping[str, str] = field(default_factory=dict)  # as the phone showed them
     rulesets: Mapping[str, str] = field(default_factory=dict)  # slug: hash, as the phone had them
     out_known: bool = False  # the phone knew that it was out of service
@@ -116,6 +118,7 @@ def read_check(text: str, sent_at: datetime) -> CheckMessage:
             number=min(int(said.get("number") or 0), LARGEST_NUMBER),
             release=_clean(said.get("release") or "")[:60],
             photographs=_photographs(said),
+            along=read_along(said.get("along")),
             states=_texts(said.get("states")),
             rulesets=_texts(said.get("rulesets")),
             out_known=said.get("out_known") is True,

@@ -1,5 +1,6 @@
 """Everything a record says, as one JSON text that never changes: questions as asked, answers as
-typed, readings, every judgement with its rule set's hash, photographs by their SHA-256."""
+typed, readings, every judgement with its rule set's hash, photographs, voice notes and a drawn signature by
+their SHA-256."""
 
 from __future__ import annotations
 
@@ -37,6 +38,7 @@ def record_body(record: Record, sheet: Sheet) -> dict[str, Any]:
         "state": record.state,
         "remark": record.remark,
         "phone": sheet.draft.phone or None,
+        "along": _along(sheet),
         "answers": [_answer(asked) for asked in sheet.asked],
     }
 
@@ -46,6 +48,17 @@ def _task(record: Record) -> dict[str, str] | None:
     if task is None:
         return None
     return {"due_on": task.due_on.isoformat(), "last_lawful_on": task.last_lawful_on.isoformat()}
+
+
+def _along(sheet: Sheet) -> list[dict[str, str]]:
+    """Voice notes and the drawn signature by their SHA-256, with the words they belong to."""
+    words = {
+        asked.question.key: ": ".join(
+            filter(None, (asked.question.part_label, asked.question.check.question))
+        )
+        for asked in sheet.asked
+    }
+    return [each.to_dict() | {"asked": words.get(each.question, "")} for each in sheet.along]
 
 
 def _answer(asked: Asked) -> dict[str, Any]:
@@ -63,7 +76,7 @@ def _answer(asked: Asked) -> dict[str, Any]:
         "observation": answer.observation.to_dict() if answer.observation else None,
         "judgements": asked.told,
         "state": asked.state,
-        "photographs": [photo.kept_file.sha256 for photo in asked.photos],
+        "photographs": asked.photograph_hashes,
     }
 
 

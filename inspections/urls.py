@@ -3,6 +3,7 @@ from __future__ import annotations
 from django.urls import include, path
 
 from inspections.views import (
+    along,
     checks,
     equipment,
     findings,
@@ -59,6 +60,11 @@ urlpatterns = [
         "v/<slug:slug>/sync/checks/<uuid:pk>/photographs/<str:digest>/",
         sync.put_photograph,
         name="phone_photograph",
+    ),
+    path(
+        "v/<slug:slug>/sync/checks/<uuid:pk>/along/<str:what>/<str:digest>/",
+        along.put_along,
+        name="phone_along",
     ),
     path("v/<slug:slug>/records/ask/", records.records_to_ask, name="records_to_ask"),
     path("v/<slug:slug>/records/<uuid:pk>/", records.record_page, name="record"),

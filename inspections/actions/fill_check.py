@@ -8,11 +8,14 @@ from datetime import datetime
 from django.db import IntegrityError, transaction
 
 from inspections.actions.plans import freeze_regime
+from inspections.actions.receive_along import receive_along
+from inspections.along import VOICE
 from inspections.answers import AS_ARRIVED
-from inspections.models import Draft, DraftPhoto, RegimeVersion, Task
+from inspections.models import CheckFile, Draft, DraftPhoto, RegimeVersion, Task
 from inspections.regime_shapes import Regime
 from venue.actions.keep_file import Upload, keep_photograph
 from venue.models import Equipment, Person
+from venue.voice_notes import MAX_BYTES, NotAVoiceNote
 
 MAX_TYPED = 2000
 MAX_REMARK = 4000
@@ -87,3 +90,17 @@ def add_draft_photograph(
     kept = keep_photograph(venue=draft.equipment.venue, upload=upload, by=by, at=at)
     photo, _ = DraftPhoto.objects.get_or_create(draft=draft, question=key, kept_file=kept)
     return photo
+
+
+def add_draft_voice_note(
+    *, draft: Draft, key: str, upload: Upload, by: Person, at: datetime
+) -> CheckFile:
+    """Raises NotAVoiceNote or StoreFull. Without a key it belongs to the whole check."""
+    name = upload.name or "The file"
+    if (upload.size or 0) > MAX_BYTES:
+        # Refused before it is read into memory.
+        raise NotAVoiceNote(f"“{name}” is larger than 5 MB. Say it in a minute.")
+    return receive_along(
+        venue=draft.equipment.venue, check_id=draft.pk, what=VOICE, question=key,
+        content=upload.read(), name=name, by=by, at=at,
+    )  # fmt: skip

@@ -10,6 +10,7 @@ from django.utils.datastructures import MultiValueDict
 
 from inspections.actions.fill_check import (
     add_draft_photograph,
+    add_draft_voice_note,
     keep_answer,
     keep_answers,
     keep_remark,
@@ -18,12 +19,13 @@ from inspections.models import Draft
 from venue.file_store import StoreFull
 from venue.models import Person
 from venue.photographs import NotAPhotograph
+from venue.voice_notes import NotAVoiceNote
 
 
 def keep_all_typed(
     *, draft: Draft, post: QueryDict, files: MultiValueDict, by: Person, at: datetime
 ) -> list[str]:
-    """Keep every question of a whole form. Returns what went wrong with the photographs."""
+    """Keep every question of a whole form. Returns what went wrong with the files."""
     typed: dict[str, dict[str, str]] = {}
     for name in post:
         key, found, field = name.rpartition(":")
@@ -34,7 +36,7 @@ def keep_all_typed(
         keep_answers(draft=draft, typed=changed, at=at)
     if "remark" in post:
         keep_remark(draft=draft, remark=str(post["remark"]))
-    return _keep_photographs(draft, files, by, at)
+    return keep_files(draft=draft, files=files, by=by, at=at)
 
 
 def keep_one_typed(
@@ -44,7 +46,7 @@ def keep_one_typed(
         name.rpartition(":")[2]: str(post[name]) for name in post if name.startswith(f"{key}:")
     }
     keep_answer(draft=draft, key=key, typed=fields, at=at)
-    return _keep_photographs(draft, files, by, at)
+    return keep_files(draft=draft, files=files, by=by, at=at)
 
 
 def _changed(draft: Draft, key: str, fields: Mapping[str, str]) -> bool:
@@ -55,15 +57,15 @@ def _changed(draft: Draft, key: str, fields: Mapping[str, str]) -> bool:
     return kept != ({} if given.keys() == {"unit"} else given)
 
 
-def _keep_photographs(draft: Draft, files: MultiValueDict, by: Person, at: datetime) -> list[str]:
+def keep_files(*, draft: Draft, files: MultiValueDict, by: Person, at: datetime) -> list[str]:
+    """Photographs and voice notes, each under its question. Returns what went wrong."""
     faults = []
     for name in files:
         key, _, field = name.rpartition(":")
-        if field != "photo":
-            continue
-        for upload in files.getlist(name):
+        add = {"photo": add_draft_photograph, "voice": add_draft_voice_note}.get(field)
+        for upload in files.getlist(name) if add else []:
             try:
-                add_draft_photograph(draft=draft, key=key, upload=upload, by=by, at=at)
-            except (NotAPhotograph, StoreFull) as fault:
+                add(draft=draft, key=key, upload=upload, by=by, at=at)
+            except (NotAPhotograph, NotAVoiceNote, StoreFull) as fault:
                 faults.append(str(fault))
     return faults

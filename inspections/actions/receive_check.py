@@ -91,7 +91,7 @@ def _draft(
         id=pk, equipment=equipment, task=task, version=version, by=by, submitted_at=at,
         started_at=min(message.clocks.started_at, at), remark=message.remark,
         answers={key: dict(fields) for key, fields in message.answers.items()},
-        phone={"photographs": [each.question for each in message.photographs]},
+        phone=_announced(message),
     )  # fmt: skip
     return draft, flags
 
@@ -190,11 +190,19 @@ def _phone_says(
         "device": message.device, "number": message.number, "release": message.release,
         "saved_at": clocks.saved_at.isoformat(), "sent_at": clocks.sent_at.isoformat(),
         "earliest_at": earliest.isoformat(), "latest_at": latest.isoformat(),
+        "flags": sorted(set(flags)), "message_sha256": sha256_of(text), **_announced(message),
+        **missing, **attention,
+    }  # fmt: skip
+
+
+def _announced(message: CheckMessage) -> dict[str, object]:
+    """What follows its check, by question and SHA-256."""
+    along = {"along": [each.to_dict() for each in message.along]} if message.along else {}
+    return {
         "photographs": [each.question for each in message.photographs],
         "photographs_sent": [each.sha256 for each in message.photographs],
-        **missing,
-        "flags": sorted(set(flags)), "message_sha256": sha256_of(text), **attention,
-    }  # fmt: skip
+        **along,
+    }
 
 
 def _differences(record: Record, message: CheckMessage) -> list[str]:

@@ -1,5 +1,6 @@
 """What is looked at and proven. Evidence (records, findings, orders, reports) is only inserted."""
 
+from inspections.models.check_file import CheckFile
 from inspections.models.draft import Draft, DraftPhoto
 from inspections.models.finding import (
     AuthorityNotice,
@@ -27,6 +28,7 @@ __all__ = [
     "Answer",
     "AnswerPhoto",
     "AuthorityNotice",
+    "CheckFile",
     "Draft",
     "DraftPhoto",
     "Finding",

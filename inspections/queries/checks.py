@@ -8,11 +8,13 @@ from datetime import date
 from functools import cached_property, lru_cache
 from typing import Any
 
+from inspections.along import Along, spoken_for
 from inspections.answer_reading import read_answer
 from inspections.answers import Question, ReadAnswer
 from inspections.consequences import STATES
 from inspections.judging import judge_answer, state_of_answer
 from inspections.models import Draft, DraftPhoto
+from inspections.queries.along import along_of_draft
 from inspections.queries.questions import questions_for, regime_of
 from inspections.regime_shapes import Regime
 from rigging.engine import Judgement, RuleSet
@@ -28,7 +30,9 @@ class Asked:
     answer: ReadAnswer | None
     judgements: list[Judgement] = field(default_factory=list)
     photos: list[DraftPhoto] = field(default_factory=list)
-    photo_announced: bool = False  # by a phone, which sends it after the check
+    announced: list[str] = field(default_factory=list)  # by a phone, which sends it after the check
+    photo_excused: bool = False
+    voice_notes: list[str] = field(default_factory=list)
     state: str = ""
 
     @property
@@ -54,7 +58,13 @@ class Asked:
             "not_applicable",
         )
         needs = self.question.check.photo == "required" or self.question.check.answer == "photo"
-        return looked and needs and not (self.photos or self.photo_announced)
+        return looked and needs and not (self.photos or self.announced or self.photo_excused)
+
+    @property
+    def photograph_hashes(self) -> list[str]:
+        """Of the photographs that are here and of those a phone sends after the check."""
+        here = [photo.kept_file.sha256 for photo in self.photos]
+        return list(dict.fromkeys([*here, *self.announced]))
 
     def spoken(self, faults: Sequence[str] = ()) -> dict[str, Any]:
         """The verdict for the phone: a state, words, and what is still wrong by field."""
@@ -118,6 +128,7 @@ class Sheet:
     draft: Draft
     regime: Regime
     asked: list[Asked]
+    along: list[Along] = field(default_factory=list)
 
     @property
     def open_count(self) -> int:
@@ -135,11 +146,15 @@ def sheet_of(draft: Draft, day: date) -> Sheet:
         ask(question, draft.answers.get(question.key, {}), rulesets, photos.get(question.key, []))
         for question in questions_for(draft.equipment, regime)
     ]
+    along, phone = along_of_draft(draft), draft.phone
+    sent = list(zip(phone.get("photographs", []), phone.get("photographs_sent", []), strict=False))
     # A bad answer that has arrived counts without the photograph it should have had.
-    announced = draft.phone.get("photographs", []) + draft.phone.get("photographs_missing", [])
+    excused = phone.get("photographs_missing", [])
     for each in asked:
-        each.photo_announced = each.question.key in announced
-    return Sheet(draft, regime, asked)
+        each.announced = [sha256 for question, sha256 in sent if question == each.question.key]
+        each.photo_excused = each.question.key in excused
+        each.voice_notes = spoken_for(along, each.question.key)
+    return Sheet(draft, regime, asked, along)
 
 
 def ask(

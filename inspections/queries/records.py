@@ -4,8 +4,10 @@ import json
 
 from django.db.models import QuerySet
 
+from inspections.along import TO_COME
 from inspections.models import Answer, Record, Sent, SentPhotograph
 from inspections.phone_message import FLAG_WORDS
+from inspections.queries.along import along_of_record
 
 
 def answers_of(record: Record) -> QuerySet[Answer]:
@@ -27,7 +29,9 @@ def phone_words(record: Record) -> list[str]:
     phone = json.loads(record.body).get("phone") or {}
     asked = phone.get("attention")
     beside = [f"Asked beside: {asked['question']} {asked['answer']}."] if asked else []
-    flags = [*sent.flags, *_photo_to_come(record, phone.get("photographs_sent", []))]
+    shown = along_of_record(record)
+    awaited = sorted({TO_COME[each.along.what] for each in shown if each.file is None})
+    flags = [*sent.flags, *awaited, *_photo_to_come(record, phone.get("photographs_sent", []))]
     return [f"{looked}; {arrived}.", *beside, *(FLAG_WORDS[flag] for flag in flags)]
 
 

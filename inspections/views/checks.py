@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inspections.actions import fill_check as actions
-from inspections.actions.keep_typed import keep_all_typed, keep_one_typed
+from inspections.actions.keep_typed import keep_all_typed, keep_files, keep_one_typed
 from inspections.actions.submit_check import CheckIncomplete, submit_check
 from inspections.consequences import TooMild
 from inspections.models import Draft, Task
@@ -112,6 +112,11 @@ def review(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
 def submit(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
     draft = _draft(request, venue, pk)
     draft.remark = request.POST.get("remark", draft.remark)[: actions.MAX_REMARK]
+    faults = keep_files(draft=draft, files=request.FILES, by=request.user, at=timezone.now())
+    if faults:
+        actions.keep_remark(draft=draft, remark=draft.remark)
+        messages.error(request, " ".join(faults))
+        return redirect("review_check", venue.slug, pk)
     try:
         record = submit_check(draft=draft, by=request.user, at=timezone.now())
     except (CheckIncomplete, TooMild) as refusal:

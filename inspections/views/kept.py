@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from csp.decorators import csp_update
 from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
@@ -31,6 +32,7 @@ from venue.front_files import script_address, style_address
 from venue.models import Venue
 
 
+@csp_update({"media-src": ["blob:"]})  # to listen before it is sent
 @venue_page("carry out checks")
 def kept_check(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     """The check of a task as a phone keeps it. Looking at it begins nothing on the server."""

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
+from csp.decorators import csp_update
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -10,6 +11,7 @@ from django.views.decorators.http import require_POST
 
 from inspections.actions.note_on_record import NothingSaid, note_on_record
 from inspections.models import Record
+from inspections.queries.along import along_of_record
 from inspections.queries.records import answers_of, phone_words
 from inspections.queries.records_to_ask_about import records_to_ask_about
 from inspections.queries.signatures import signing_of
@@ -19,6 +21,7 @@ from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
 
 
+@csp_update({"media-src": ["'self'"]})
 @venue_page("see pages")
 def record_page(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
     rows = Record.objects.visible_to(request.user).select_related(
@@ -32,6 +35,7 @@ def record_page(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpRespons
         "first": shown_first(record.equipment, venue),
         "phone": phone_words(record),
         "signing": signing_of(record),
+        "along": along_of_record(record),
         "notes": record.notes.select_related("by"),
     }
     return render(request, "inspections/record.html", shown)

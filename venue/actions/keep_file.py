@@ -10,9 +10,11 @@ from django.conf import settings
 from django.db import transaction
 
 from venue.actions.log import write_line
+from venue.drawn_signatures import clean_drawing
 from venue.file_store import keep_bytes
 from venue.models import Equipment, EquipmentFile, KeptFile, Part, PartFile, Person, Venue
 from venue.photographs import MAX_BYTES, NotAPhotograph, clean_photograph
+from venue.voice_notes import ENDINGS, media_type_of_voice
 
 
 class Upload(Protocol):
@@ -65,6 +67,29 @@ def keep_report(*, venue: Venue, name: str, content: bytes, by: Person, at: date
     return _row(
         venue, KeptFile.What.REPORT, name, "application/pdf", content, sha256,
         sha256, "application/pdf", by, at,
+    )  # fmt: skip
+
+
+def keep_voice_note(
+    *, venue: Venue, content: bytes, name: str, by: Person, at: datetime
+) -> KeptFile:
+    """Kept as it came. Raises NotAVoiceNote, StoreFull."""
+    media_type = media_type_of_voice(content, name)
+    sha256 = keep_bytes(_root(), content)
+    own_name = f"voice note.{ENDINGS[media_type]}"
+    return _row(
+        venue, KeptFile.What.VOICE_NOTE, own_name, media_type, content, sha256,
+        sha256, media_type, by, at,
+    )  # fmt: skip
+
+
+def keep_drawn_signature(*, venue: Venue, content: bytes, by: Person, at: datetime) -> KeptFile:
+    """Keep the drawing as it came, and a copy written anew to show. Raises NotADrawing, StoreFull."""
+    clean = clean_drawing(content)
+    sha256, shown = keep_bytes(_root(), content), keep_bytes(_root(), clean.content)
+    return _row(
+        venue, KeptFile.What.DRAWN_SIGNATURE, "drawn signature.png", clean.original_media_type,
+        content, sha256, shown, clean.media_type, by, at,
     )  # fmt: skip
 
 

@@ -17,6 +17,8 @@ class KeptFile(models.Model):
         PHOTOGRAPH = "photograph", "Photograph"
         DOCUMENT = "document", "Document"
         REPORT = "report", "Report"
+        VOICE_NOTE = "voice_note", "Voice note"
+        DRAWN_SIGNATURE = "drawn_signature", "Drawn signature"
 
     venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="kept_files")
     what = models.CharField(max_length=16, choices=What)
