@@ -21,6 +21,9 @@ from venue.models import Person
 from venue.photographs import NotAPhotograph
 from venue.voice_notes import NotAVoiceNote
 
+# What a file field keeps, by the last part of its name.
+KEEP = {"photo": add_draft_photograph, "voice": add_draft_voice_note}
+
 
 def keep_all_typed(
     *, draft: Draft, post: QueryDict, files: MultiValueDict, by: Person, at: datetime
@@ -62,10 +65,11 @@ def keep_files(*, draft: Draft, files: MultiValueDict, by: Person, at: datetime)
     faults = []
     for name in files:
         key, _, field = name.rpartition(":")
-        add = {"photo": add_draft_photograph, "voice": add_draft_voice_note}.get(field)
-        for upload in files.getlist(name) if add else []:
+        if field not in KEEP:
+            continue
+        for upload in files.getlist(name):
             try:
-                add(draft=draft, key=key, upload=upload, by=by, at=at)
+                KEEP[field](draft=draft, key=key, upload=upload, by=by, at=at)
             except (NotAPhotograph, NotAVoiceNote, StoreFull) as fault:
                 faults.append(str(fault))
     return faults

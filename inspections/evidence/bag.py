@@ -17,7 +17,15 @@ from typing import IO, Protocol
 from inspections.evidence.progress import Progress
 
 CHUNK = 1 << 20
-STORED = (".pdf", ".jpg", ".png", ".webp")  # packed already; deflating them only costs time
+STORED = (
+    ".pdf",
+    ".jpg",
+    ".png",
+    ".webp",
+    ".webm",
+    ".ogg",
+    ".m4a",
+)  # packed already; deflating them only costs time
 
 
 class Writable(Protocol):

@@ -12,6 +12,7 @@ from typing import Any
 
 from fido2.utils import websafe_decode
 
+from inspections.along import DRAWN, VOICE
 from inspections.evidence.bag import Bag
 from inspections.evidence.tables import Counted, csv_chunks
 from inspections.queries import evidence
@@ -23,8 +24,12 @@ from rigging.queries.confirmations import hashes_used
 from venue.file_store import path_of
 from venue.queries.register import register_rows_of
 from venue.register.written import register_columns, register_rows
+from venue.voice_notes import ENDINGS
 
-KINDS = {"image/jpeg": "jpg", "image/png": "png", "image/webp": "webp", "application/pdf": "pdf"}
+KINDS = {
+    "image/jpeg": "jpg", "image/png": "png", "image/webp": "webp", "application/pdf": "pdf", **ENDINGS,
+}  # fmt: skip
+FOLDERS = {VOICE: "voice-notes", DRAWN: "drawn-signatures"}
 
 
 @dataclass
@@ -50,6 +55,7 @@ def pack(bag: Bag, span: Span, today: date, store: Path) -> Packed:
     _signatures(bag, span)
     _reports(bag, span, packed, store)
     _photographs(bag, span, packed, store)
+    _spoken_and_drawn(bag, span, packed, store)
     _rules(bag, span, packed)
     return packed
 
@@ -112,6 +118,18 @@ def _photographs(bag: Bag, span: Span, packed: Packed, store: Path) -> None:
                 known.add(name)
                 _file(bag, name, sha256, packed, store)
     packed.written["photographs_and_documents"] = number
+
+
+def _spoken_and_drawn(bag: Bag, span: Span, packed: Packed, store: Path) -> None:
+    """As they were sent. The drawing's copy that is shown says nothing more."""
+    known = set()
+    rows = evidence.check_files(span).select_related("kept_file")
+    for row in rows.iterator(chunk_size=AT_ONCE):
+        ending = KINDS.get(row.kept_file.media_type, "bin")
+        name = f"{FOLDERS[row.what]}/{row.sha256}.{ending}"
+        if name not in known:
+            known.add(name)
+            _file(bag, name, row.sha256, packed, store)
 
 
 def _file(bag: Bag, name: str, sha256: str, packed: Packed, store: Path) -> None:

@@ -11,6 +11,8 @@ PARTS = {
     "signatures": "the signatures of checks",
     "reports": "the signed reports",
     "photographs": "the photographs and documents",
+    "voice-notes": "the voice notes",
+    "drawn-signatures": "the drawn signatures",
     "rules": "the rules that were used",
     "log.jsonl": "the log",
     "completeness.json": "the counts and the seal",
@@ -47,5 +49,6 @@ class Progress:
 def files_expected(counted: dict[str, int], tables: int) -> int:
     """About how many files a bundle will hold: tables, register, log, and one or two of each."""
     register_rules_and_log = 6
-    one_each = counted["records"] + counted["reports"] + 5 * counted["signatures"]
+    names = ("records", "reports", "voice_notes_and_drawn_signatures")
+    one_each = sum(counted[name] for name in names) + 5 * counted["signatures"]
     return tables + register_rules_and_log + one_each + 2 * counted["photographs_and_documents"]

@@ -28,6 +28,9 @@ WHAT IS IN IT
   data/findings.csv, orders.csv, remedies.csv, returns.csv
   data/reports/            the signed PDFs; data/reports.csv lists them
   data/photographs/        as shown in reports; originals/ holds the files as they were sent
+  data/voice_notes_and_drawn_signatures.csv
+                           lists what is in the folders voice-notes and drawn-signatures beside it,
+                           where there are any: each as it was sent
   data/rules/              regimes and rule sets as they were used
   data/log.jsonl           the venue's whole log, each line linked to the one before
 A cell that a spreadsheet could take for a formula starts with an apostrophe.

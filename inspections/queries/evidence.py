@@ -11,6 +11,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from inspections.models import (
     Answer,
     AnswerPhoto,
+    CheckFile,
     Finding,
     Judged,
     Order,
@@ -133,6 +134,13 @@ def photograph_files(span: Span) -> QuerySet[KeptFile]:
     return rows.filter(Q(pk__in=answered) | Q(pk__in=remedied)).order_by("pk")
 
 
+def check_files(span: Span) -> QuerySet[CheckFile]:
+    """Voice notes and drawn signatures of the records of these days, by whoever made them."""
+    rows = CheckFile.objects.in_venue(span.venue)
+    made = records(span).order_by().filter(pk=OuterRef("check_id"), by=OuterRef("by"))
+    return rows.filter(Exists(made)).order_by("pk")
+
+
 def log_lines(span: Span) -> QuerySet[LogLine]:
     """The whole log up to `log_size`: only from its first line on can the chain be checked."""
     return LogLine.objects.in_venue(span.venue).filter(number__lte=span.log_size).order_by("number")
@@ -170,6 +178,7 @@ CLASSES = {
     "returns": returns,
     "reports": reports,
     "photographs_and_documents": photograph_files,
+    "voice_notes_and_drawn_signatures": check_files,
 }
 
 
@@ -185,8 +194,9 @@ def counts_in_all(venue: Venue) -> dict[str, int]:
         name: rows(Span(venue, day, day)).model for name, rows in CLASSES.items()
     }
     counts = {name: kind.objects.in_venue(venue).count() for name, kind in kinds.items()}
-    # Reports are files too, and have a line of their own.
-    return counts | {"photographs_and_documents": _kept(venue).exclude(what="report").count()}
+    # Reports, voice notes and drawn signatures are files too, and have lines of their own.
+    pictures = _kept(venue).filter(what__in=("photograph", "document"))
+    return counts | {"photographs_and_documents": pictures.count()}
 
 
 def _kept(venue: Venue) -> QuerySet[KeptFile]:

@@ -169,6 +169,14 @@ def _photograph_rows(span: Span, today: date) -> Iterator[Row]:
         yield "", "", "", "", row.remedy_id, kept.name, kept.sha256, kept.shown_sha256
 
 
+def _check_file_rows(span: Span, today: date) -> Iterator[Row]:
+    for row in _each(evidence.check_files(span), "kept_file", "by"):
+        yield (
+            row.check_id, row.what, row.question, row.by.name, row.received_at.isoformat(),
+            row.kept_file.media_type, row.kept_file.size, row.sha256,
+        )  # fmt: skip
+
+
 def _part_words(part: Part | None) -> str:
     return f"{part.code}, {part.name}" if part else ""
 
@@ -230,5 +238,9 @@ TABLES = {
         ("record", "order", "question", "part", "remedy", "name", "original sha256",
          "shown sha256"),
         _photograph_rows,
+    ),
+    "voice_notes_and_drawn_signatures": Table(
+        ("record", "what", "check", "by", "received", "media type", "bytes", "sha256"),
+        _check_file_rows,
     ),
 }  # fmt: skip

@@ -8,11 +8,18 @@ from collections.abc import Iterator, Sequence
 from datetime import date, datetime
 from itertools import count
 
+from inspections.along import drawn_in, read_along
 from inspections.models import Finding, Record, Task
 from inspections.queries.equipment import kind_label
 from inspections.queries.signatures import signing_of
 from inspections.reports import content, words
-from inspections.reports.record_reading import answers_of, quantity_words, undecided_of
+from inspections.reports.record_reading import (
+    answers_of,
+    drawn_signature_of,
+    quantity_words,
+    undecided_of,
+    voice_notes_of,
+)
 from rigging.queries.calculations import calculations_of_day
 from venue.models import Competence, Equipment, KeptFile, LogHead, Venue
 
@@ -76,22 +83,21 @@ def next_due_on(records: Sequence[Record]) -> date | None:
 
 
 def pictures_of(venue: Venue, records: Sequence[Record]) -> dict[str, tuple[str, str]]:
-    """Original SHA-256 -> (name, SHA-256 of the copy that is shown), for every photograph named."""
+    """Original SHA-256 -> (name, SHA-256 of the copy that is shown), for every picture named."""
     named = {sha256 for record in records for sha256 in _photographs(record)}
     rows = KeptFile.objects.in_venue(venue).filter(sha256__in=named).order_by("pk")
     return {kept.sha256: (kept.name, kept.shown_sha256) for kept in rows}
 
 
 def _photographs(record: Record) -> list[str]:
-    return [
-        sha256
-        for said in json.loads(record.body)["answers"]
-        for sha256 in said.get("photographs", ())
-    ]
+    body = json.loads(record.body)
+    drawn = [drawn_in(read_along(body.get("along")))]
+    return drawn + [sha256 for said in body["answers"] for sha256 in said.get("photographs", ())]
 
 
 def _sheet(venue: Venue, record: Record, at: datetime, numbers: Iterator[int]) -> content.Sheet:
-    answers = answers_of(json.loads(record.body), pictures_of(venue, [record]), numbers)
+    body, pictures = json.loads(record.body), pictures_of(venue, [record])
+    answers = answers_of(body, pictures, numbers)
     due = _next_due(record)
     signing = signing_of(record)
     return content.Sheet(
@@ -121,6 +127,8 @@ def _sheet(venue: Venue, record: Record, at: datetime, numbers: Iterator[int]) -
         undecided=undecided_of(answers),
         signed=signing.lines,
         signed_means=signing.meanings,
+        voice_notes=voice_notes_of(body),
+        drawn_signature=drawn_signature_of(body, pictures),
         calculations=tuple(
             f"{kept.line} Worked out for: {kept.row.why} ({kept.row.by_name}, "
             f"{_local(kept.row.at, venue)})"

@@ -81,6 +81,14 @@ class Photograph:
 
 
 @dataclass(frozen=True)
+class VoiceNote:
+    """A page cannot play it: it says where it is."""
+
+    belongs_to: str  # the question; none: the whole check
+    sha256: str
+
+
+@dataclass(frozen=True)
 class Answer:
     question: str
     part: str
@@ -164,6 +172,8 @@ class Sheet:
     undecided: tuple[str, ...]
     signed: tuple[str, ...] = ()  # who signed the check itself, or that nobody did
     signed_means: tuple[str, ...] = ()  # and what that shows and does not
+    voice_notes: tuple[VoiceNote, ...] = ()
+    drawn_signature: Photograph | None = None
     calculations: tuple[str, ...] = ()  # kept on this equipment on the day of the record
 
     @property

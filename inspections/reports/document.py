@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -51,11 +51,12 @@ def _html(report: Report, record_sha256: str, stored: frozenset[str], at: dateti
     return render_to_string("inspections/report/report.html", known)
 
 
-def _stored_pictures(sheets: Iterable[Sheet]) -> dict[str, Path]:
+def _stored_pictures(sheets: Sequence[Sheet]) -> dict[str, Path]:
     """The pictures that are whole in the store; a lost or damaged one is printed as that."""
     root = Path(settings.LOFTBOOK_FILES).resolve()
     answers = [answer for sheet in sheets for answer in sheet.answers]
     named = {photo.sha256 for answer in answers for photo in answer.photographs}
+    named |= {sheet.drawn_signature.sha256 for sheet in sheets if sheet.drawn_signature}
     paths = {sha256: path_of(root, sha256) for sha256 in named if sha256}
     return {sha256: path for sha256, path in paths.items() if _is_whole(path, sha256)}
 

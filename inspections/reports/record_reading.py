@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from itertools import count
 from typing import Any
 
+from inspections.along import VOICE, drawn_in, read_along
 from inspections.reports import words
 from inspections.reports.content import (
     Answer,
@@ -15,6 +16,7 @@ from inspections.reports.content import (
     Photograph,
     Reading,
     Rope,
+    VoiceNote,
     WireCount,
 )
 from rigging.engine.conditions import CONDITIONS
@@ -31,6 +33,16 @@ def answers_of(
     """The answers in the order they were asked. `numbers` runs on through a report of many records."""
     running = numbers or count(1)
     return tuple(_answer(said, pictures, running) for said in body.get("answers", ()))
+
+
+def voice_notes_of(body: Body) -> tuple[VoiceNote, ...]:
+    rows = [each for each in body.get("along", ()) if each["what"] == VOICE]
+    return tuple(VoiceNote(each["asked"], each["sha256"]) for each in rows)
+
+
+def drawn_signature_of(body: Body, pictures: Pictures) -> Photograph | None:
+    sha256 = drawn_in(read_along(body.get("along")))
+    return _photograph(sha256, pictures, 0) if sha256 else None
 
 
 def undecided_of(answers: tuple[Answer, ...]) -> tuple[str, ...]:
