@@ -50,7 +50,7 @@ POST_ONLY = {
     "register_try", "start_task_check", "start_use_check", "submit_check",
 }  # fmt: skip
 # What a phone sends: never a page, so whoever is not signed in gets 401 and no redirect.
-PUT_ONLY = {"phone_check", "phone_photograph", "phone_signature", "phone_stop"}
+PUT_ONLY = {"phone_along", "phone_check", "phone_photograph", "phone_signature", "phone_stop"}
 BY_PHONES = PUT_ONLY | {"phone_round", "phone_rules", "phone_session"}
 # Whoever is not signed in may ask these and nothing else; all but "health" are the way in.
 LOGIN_EXEMPT = [
@@ -58,7 +58,7 @@ LOGIN_EXEMPT = [
     "account_inactive", "account_login", "account_logout", "account_reset_password",
     "account_reset_password_done", "account_reset_password_from_key",
     "account_reset_password_from_key_done", "account_signup", "health", "manifest",
-    "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style", "phone_check",
+    "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style", "phone_along", "phone_check",
     "phone_photograph", "phone_round", "phone_rules", "phone_session", "phone_signature",
     "phone_stop", "phone_worker",
 ]  # fmt: skip

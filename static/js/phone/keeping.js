@@ -4,11 +4,13 @@
 import { judgeAnswer, worst } from "../judge/answers.js";
 import { refusalOf } from "../photo.js";
 import { showVerdict } from "../sending.js";
+import { createAlong } from "./along.js";
 import { drawn } from "./attention.js";
 import { offerMark } from "./marking.js";
 import { offerOlder, olderOf } from "./older.js";
 import { canonical, fact, newId, nextNumber, read, readAll, sha256, write } from "./store.js";
 import { keepTwin } from "./twins.js";
+import { offerVoices } from "./voice.js";
 
 const fieldsOf = (fieldset) => [...fieldset.elements].filter(({ name, type }) => name && type !== "file");
 
@@ -100,6 +102,7 @@ export async function createKeeping(form, { sprite, changed }) {
 
   // Draft to outbox in one transaction, under the id the draft had from its birth.
   async function save(remark, outKnown) {
+    const goesAlong = await along.settled();
     await keeping;
     const { device, number } = await nextNumber();
     const states = Object.fromEntries(questions().map((each) => [each.dataset.question, verdicts.get(each)?.state ?? ""]));
@@ -110,6 +113,7 @@ export async function createKeeping(form, { sprite, changed }) {
       saved_at: new Date().toISOString(), remark, device, number, release: told.release, photographs, states, attention,
       rulesets: Object.fromEntries(rulesets.map((each) => [each.slug, each.hash])), out_known: outKnown,
       pack_served_at: draft.pack_served_at, pack_phone_at: draft.pack_phone_at,
+      along: goesAlong,
     });
     const entry = { id, what: "check", venue: told.venue, person: told.person, tag: told.tag, title: told.title, number, body };
     Object.assign(entry, { sha256: await sha256(body), saved_at: new Date().toISOString(), state: states[""], task: told.task });
@@ -123,6 +127,8 @@ export async function createKeeping(form, { sprite, changed }) {
     return entry;
   }
 
+  const along = createAlong(draft, told, keep);
+  offerVoices(form, along);
   const questions = () => [...form.querySelectorAll("[data-question]")];
   refill(form, draft.answers);
   for (const { question, sha256: digest, marks } of draft.photographs) {
@@ -147,6 +153,7 @@ export async function createKeeping(form, { sprite, changed }) {
   };
 
   return {
+    along,
     attention,
     addPhotographs,
     save,

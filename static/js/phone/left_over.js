@@ -4,6 +4,8 @@
 import { answersOf, begunOn, leftBehind, putAway } from "./older.js";
 import { fact, readAll, write } from "./store.js";
 
+const NAMES = { voice: "voice note", drawn: "drawn signature" };
+
 function item(words, ...more) {
   const line = document.createElement("li");
   line.dataset.state = "told";
@@ -24,12 +26,12 @@ function surely(words, again, sure) {
 async function refusedPhotographs(person, showAgain) {
   const checks = new Map((await readAll("receipts")).map((each) => [each.id, each]));
   const mine = (await readAll("photographs")).filter((each) => each.person === person && each.trouble && checks.has(each.check));
-  return mine.map(({ check, sha256, trouble }) => {
+  return mine.map(({ check, what, sha256, trouble }) => {
     const away = async () => {
       await write(["photographs"], ({ photographs }) => photographs.delete([check, sha256]));
       await showAgain();
     };
-    const words = `${checks.get(check).tag}: a photograph was not taken. ${trouble}`;
+    const words = `${checks.get(check).tag}: a ${NAMES[what] ?? "photograph"} was not taken. ${trouble}`;
     return item(words, surely("Delete it from this phone", "Really delete it", away));
   });
 }

@@ -82,14 +82,14 @@ async function sendPhotographs(venue, person, token) {
   const mine = (await readAll("photographs")).filter((each) => each.venue === venue && each.person === person.id);
   mine.sort((one, other) => (one.place ?? 0) - (other.place ?? 0));
   for (const photo of mine.filter(({ check, trouble }) => receipts.has(check) && !trouble)) {
-    const question = encodeURIComponent(photo.question);
+    const [question, folder] = [encodeURIComponent(photo.question), photo.what ? `along/${photo.what}` : "photographs"];
     const answer = await ask(
-      `/v/${venue}/sync/checks/${photo.check}/photographs/${photo.sha256}/?question=${question}`,
-      { method: "PUT", body: photo.blob, headers: { "Content-Type": "image/jpeg", "X-CSRFToken": token } },
+      `/v/${venue}/sync/checks/${photo.check}/${folder}/${photo.sha256}/?question=${question}`,
+      { method: "PUT", body: photo.blob, headers: { "Content-Type": photo.blob.type || "application/octet-stream", "X-CSRFToken": token } },
       PHOTO_PATIENCE,
     );
     if (answer.status === 401) return "signed out";
-    if (![200, 413, 422].includes(answer.status)) return "waiting";
+    if (![200, 403, 413, 422].includes(answer.status)) return "waiting";
     const { words } = answer.said;
     await write(["photographs"], ({ photographs }) => {
       if (answer.status === 200) photographs.delete([photo.check, photo.sha256]);

@@ -2,9 +2,11 @@
 
 import { markElement } from "../marks.js";
 import { askAttention } from "./attention.js";
+import { drawnSignature } from "./drawn.js";
 import { hasSigned, offerSigning, signPage } from "./signing.js";
 import { sendAll, waitingOf } from "./outbox.js";
 import { signal } from "./signals.js";
+import { voiceOfWholeCheck } from "./voice.js";
 
 const NOT_LOOKED = { could_not_look: "Could not look", not_applicable: "Not applicable here", yes: "Yes", no: "No" };
 
@@ -36,6 +38,8 @@ function row(fieldset, sending, sprite, goTo) {
   line.append(make("p", "", answerWords(fieldset)));
   const photographs = sending.photographsOf(fieldset);
   if (photographs) line.append(make("p", "quiet-words", photographs === 1 ? "One photograph" : `${photographs} photographs`));
+  const spoken = sending.along.of("voice", fieldset.dataset.question).length;
+  if (spoken) line.append(make("p", "quiet-words", spoken === 1 ? "One voice note" : `${spoken} voice notes`));
   const verdict = make("p", "verdict");
   if (state) verdict.dataset.state = state.replaceAll(" ", "-");
   if (state && state !== "not judged") verdict.append(markElement(sprite, state.replaceAll(" ", "-")), " ");
@@ -99,7 +103,7 @@ export function showReview(form, questions, sending) {
   });
   const heading = make("h2", "", "Look it over, then save");
   heading.tabIndex = -1;
-  page.append(heading, list, field, trouble, save);
+  page.append(heading, list, field, voiceOfWholeCheck(sending.along), drawnSignature(sending.along), trouble, save);
   form.hidden = true;
   form.after(page);
   scrollTo({ top: 0 });

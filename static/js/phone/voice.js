@@ -1,0 +1,179 @@
+// A voice note of at most a minute, kept on this phone as soon as it is stopped. Where there is no
+// microphone a sound file may be chosen; what is typed stays in any case.
+
+const LONGEST = 60;
+const LARGEST = 5e6; // venue/voice_notes.py says the same, and has the last word
+const TOLD_AT = [30, 10];
+const TYPES = ["audio/webm;codecs=opus", "audio/mp4", "audio/ogg;codecs=opus"];
+const WORDS = {
+  NotAllowedError: "The microphone was refused. Type it instead, or allow the microphone for this address in the browser's settings.",
+  NotFoundError: "This phone has no microphone that can be used. Type it instead.",
+};
+const AS_FILE = "A sound file can be chosen below.";
+
+let running = null; // { stop, kept }: only one at a time
+let player = null;
+
+export async function stopRecording() {
+  running?.stop();
+  await running?.kept;
+}
+
+const make = (name, className, textContent = "") => Object.assign(document.createElement(name), { className, textContent });
+
+function button(words, tapped) {
+  const made = Object.assign(make("button", "button", words), { type: "button" });
+  made.addEventListener("click", tapped);
+  return made;
+}
+
+const canRecord = () => Boolean(navigator.mediaDevices?.getUserMedia && globalThis.MediaRecorder);
+
+// Begins at once; `stop` ends it, `done` gives the sound.
+function recordFrom(stream) {
+  const mimeType = TYPES.find((type) => MediaRecorder.isTypeSupported(type));
+  const recorder = new MediaRecorder(stream, { mimeType, audioBitsPerSecond: 32000 });
+  const [parts, begun] = [[], performance.now()];
+  recorder.addEventListener("dataavailable", ({ data }) => data.size && parts.push(data));
+  const done = new Promise((ready) => {
+    recorder.addEventListener("stop", () => {
+      for (const track of stream.getTracks()) track.stop();
+      ready(new Blob(parts, { type: recorder.mimeType.split(";")[0] }));
+    });
+  });
+  recorder.start(1000);
+  const seconds = () => (performance.now() - begun) / 1000;
+  return { done, seconds, stop: () => recorder.state === "inactive" || recorder.stop() };
+}
+
+// Fills `box`, in which a field for a sound file may stand already.
+export function offerVoice(box, question, along) {
+  const list = make("ul", "plain voice-list");
+  const told = make("p", "quiet-words");
+  told.setAttribute("role", "status");
+  const left = make("p", "voice-left");
+  left.setAttribute("role", "timer");
+  left.hidden = true;
+  const field = box.querySelector(".file") ?? fileField(question);
+  field.hidden = canRecord();
+  if (!canRecord()) told.textContent = `This browser cannot record here. ${AS_FILE}`;
+
+  const begin = button("Record a voice note", async () => {
+    if (running) return stopRecording();
+    try {
+      await record();
+    } catch (fault) {
+      told.textContent = `${WORDS[fault.name] ?? fault.message} ${AS_FILE}`;
+      field.hidden = false;
+    }
+    return undefined;
+  });
+  begin.hidden = !canRecord();
+
+  async function record() {
+    player?.pause();
+    const recording = recordFrom(await navigator.mediaDevices.getUserMedia({ audio: true }));
+    begin.textContent = "Stop";
+    left.hidden = false;
+    told.textContent = `Recording. It ends by itself after ${LONGEST} seconds.`;
+    const tick = () => {
+      const rest = Math.max(0, Math.ceil(LONGEST - recording.seconds()));
+      left.textContent = `${rest} s left`;
+      if (TOLD_AT.includes(rest)) told.textContent = `${rest} seconds left.`;
+      if (rest === 0 || !box.checkVisibility() || document.hidden) recording.stop();
+    };
+    tick();
+    const clock = setInterval(tick, 250);
+    running = { stop: recording.stop, kept: keep(recording, clock) };
+    await running.kept;
+  }
+
+  async function keep(recording, clock) {
+    const blob = await recording.done;
+    clearInterval(clock);
+    try {
+      const seconds = Math.max(1, Math.round(Math.min(LONGEST, recording.seconds())));
+      list.append(row(await along.add("voice", question, blob, { seconds })));
+      told.textContent = `Kept on this phone: ${seconds} s.`;
+    } finally {
+      running = null;
+      left.hidden = true;
+      begin.textContent = "Record another";
+    }
+  }
+
+  function row(entry) {
+    const line = make("li", "voice-note");
+    const length = entry.seconds ? `, ${entry.seconds} s` : "";
+    const listen = button("Listen", () => play(listen, entry, along));
+    const away = button("Throw away", async () => {
+      player?.pause();
+      await along.throwAway(entry);
+      const undo = button("Undo", async () => {
+        await along.bringBack(entry);
+        const again = row(entry);
+        line.replaceWith(again);
+        again.querySelector("button").focus();
+      });
+      line.replaceChildren(make("span", "", "Thrown away."), undo);
+      undo.focus();
+    });
+    line.append(make("span", "", `Voice note${length}`), listen, away);
+    return line;
+  }
+
+  field.addEventListener("change", async (event) => {
+    event.stopPropagation();
+    const [file] = event.target.files;
+    if (!file) return;
+    if (file.size > LARGEST) told.textContent = "This file is larger than 5 MB. Say it in a minute.";
+    else {
+      list.append(row(await along.add("voice", question, file)));
+      told.textContent = "Kept on this phone.";
+    }
+    event.target.value = "";
+  });
+  list.append(...along.of("voice", question).map(row));
+  box.append(list, left, begin, told, field);
+  return box;
+}
+
+async function play(listen, entry, along) {
+  const mine = player?.entry === entry && !player.paused;
+  player?.pause();
+  if (mine) return;
+  const blob = await along.blobOf(entry);
+  const address = URL.createObjectURL(blob);
+  player = Object.assign(new Audio(address), { entry });
+  const ended = () => {
+    listen.textContent = "Listen";
+    URL.revokeObjectURL(address);
+  };
+  for (const name of ["pause", "ended", "error"]) player.addEventListener(name, ended, { once: true });
+  listen.textContent = "Stop";
+  await player.play().catch(ended);
+}
+
+function fileField(question) {
+  const field = make("div", "file");
+  const input = Object.assign(document.createElement("input"), { type: "file", accept: "audio/*", id: `voice-file-${question}` });
+  const label = Object.assign(make("label", "", "Sound, at most a minute"), { htmlFor: input.id });
+  field.append(label, input);
+  return field;
+}
+
+// On each question where the page has a place for it; `along` says what is kept already.
+export function offerVoices(form, along) {
+  for (const box of form.querySelectorAll("[data-voice]")) {
+    const question = box.closest("[data-question]").dataset.question;
+    offerVoice(box, question, along);
+    box.open = along.of("voice", question).length > 0;
+  }
+}
+
+export function voiceOfWholeCheck(along) {
+  const box = make("details", "voice");
+  box.append(make("summary", "", "Voice note about the whole check"));
+  box.open = along.of("voice", "").length > 0;
+  return offerVoice(box, "", along);
+}
