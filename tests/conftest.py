@@ -23,6 +23,7 @@ CHROMIUM_FLAGS = [
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    "--use-fake-device-for-media-stream",  # a microphone that hears a beep, where it is allowed
 ]
 
 

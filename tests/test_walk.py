@@ -216,7 +216,7 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
         "calculator": "fleet-angle",
     }  # fmt: skip
     if name in PUT_ONLY:
-        known |= {"pk": house.record.pk, "digest": "0" * 64}
+        known |= {"pk": house.record.pk, "digest": "0" * 64, "what": "voice"}
     elif name in ("record", "note_on_record", "report_record"):
         known["pk"] = house.record.pk
     elif name == "sign_check":
