@@ -36,7 +36,7 @@ def with_fields(asked: Iterable[Asked], role: str) -> list[tuple[Asked, SafeStri
 
 def _fields(template: Template, asked: Asked, may_grade: bool) -> SafeString:
     told = asked.answer is not None and (asked.answer.faults or asked.answer.asked_again)
-    if not (told or asked.photos or asked.photo_missing or asked.voice_notes):
+    if not (told or asked.photos or asked.photo_missing):
         filled = filled_in(_blank(template, asked.question, may_grade), asked)
         if filled is not None:
             return mark_safe(filled)  # nosec B308 B703 - our own form; what was typed is escaped

@@ -145,7 +145,8 @@ def test_what_was_thrown_away_comes_back_by_undo_and_else_never_leaves_the_phone
     undo.nth(1).wait_for()
     assert undo.last.evaluate("(button) => button === document.activeElement")
     undo.first.press("Enter")
-    assert box.get_by_role("button", name="Listen").count() == 1
+    box.get_by_role("button", name="Listen").wait_for()
+    assert box.get_by_role("button", name="Undo").count() == 1
     fill(page, house)
     look_it_over(page)
     save(page)
