@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("venue", "0002_part_files"),
+        ("venue", "0003_part_retired_at"),
     ]
 
     operations = [

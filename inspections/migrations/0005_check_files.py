@@ -7,8 +7,8 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("inspections", "0003_record_note"),
-        ("venue", "0003_spoken_and_drawn"),
+        ("inspections", "0004_phone_signature"),
+        ("venue", "0004_spoken_and_drawn"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
