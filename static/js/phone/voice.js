@@ -76,10 +76,14 @@ export function offerVoice(box, question, along) {
     begin.textContent = "Stop";
     left.hidden = false;
     told.textContent = `Recording. It ends by itself after ${LONGEST} seconds.`;
+    const toTell = [...TOLD_AT];
     const tick = () => {
       const rest = Math.max(0, Math.ceil(LONGEST - recording.seconds()));
       left.textContent = `${rest} s left`;
-      if (TOLD_AT.includes(rest)) told.textContent = `${rest} seconds left.`;
+      if (rest && rest <= toTell[0]) {
+        told.textContent = `${rest} seconds left.`;
+        while (rest <= toTell[0]) toTell.shift();
+      }
       if (rest === 0 || !box.checkVisibility() || document.hidden) recording.stop();
     };
     tick();
