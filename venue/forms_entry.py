@@ -197,4 +197,4 @@ def unit_words(one: Any, venue: Venue) -> str:
         return "A whole number."
     if not unit:
         return "Type the unit too."
-    return f"A number alone is in {UNITS[unit].label}; another unit may be typed after it."
+    return f"Unit of a number alone: {UNITS[unit].label}. Another unit may be typed after it."

@@ -44,7 +44,7 @@ class Record(models.Model):
         indexes: ClassVar = [models.Index(fields=["equipment", "-at"])]
 
     def __str__(self) -> str:
-        return f"{self.equipment} {self.version.title} {self.done_on}"
+        return f"{self.equipment}: {self.version.title}, {self.done_on}"
 
 
 class Answer(models.Model):

@@ -9,22 +9,27 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
+import time_machine
 from django.db import transaction
 from django.db.models import F
+from django.test import Client
+from django.urls import resolve
 
 from inspections.demo.build import build
 from inspections.demo.plans import APPLIED
 from inspections.demo.readings import COUNTED, MEASURED, NOT_HERE, WRITTEN
 from inspections.demo.reports import sign_reports
+from inspections.demo.scenario import ODILE
 from inspections.demo.season import calls, calls_on, leaves_accessible
 from inspections.demo.stories import FAULTS, STOPS
 from inspections.models import Finding, Order, Reading, Report, Task
 from inspections.queries.overview import house_tonight, open_findings
 from inspections.queries.state import states_of
 from inspections.regime_files import regimes
+from tests.inspections.page_text import faults, walked
 from venue.kind_files import kinds
 from venue.log_hash import line_hash
-from venue.models import Booking, Competence, Equipment, LogLine, Part, Venue
+from venue.models import Booking, Competence, Equipment, LogLine, Part, Person, Venue
 from venue.quantities import Quantity
 
 pytestmark = pytest.mark.django_db
@@ -270,3 +275,17 @@ def test_every_check_that_the_history_answers_has_a_believable_answer() -> None:
     ]
     assert silent == []
     assert len(COUNTED) > 5
+
+
+def test_no_page_says_a_word_twice_or_has_a_loose_colon_or_a_label_beside_nothing(
+    larkspur: Venue,
+) -> None:
+    odile, wrong, kinds_seen = Client(), set(), set()
+    odile.force_login(Person.objects.get(email=ODILE))
+    with time_machine.travel(NOW, tick=False):
+        for address, text in walked(odile, "/v/larkspur/", of_a_kind=4):
+            kinds_seen.add(resolve(address.split("?")[0]).url_name)
+            wrong |= {f"{address}: {fault}" for fault in faults(text)}
+    assert sorted(wrong) == []
+    assert {"record", "finding", "part", "equipment", "calculator", "ruleset"} <= kinds_seen
+    assert len(kinds_seen) >= 50

@@ -10,6 +10,22 @@ from venue.models.venue import Venue
 from venue.models.visibility import VisibleQuerySet
 
 
+def named_once(code: str, name: str) -> str:
+    """Code and name, and no word of theirs said twice.
+
+    >>> named_once("line 3", "Paint frame rope"), named_once("arbor", "Arbor")
+    ('line 3 Paint frame rope', 'arbor')
+    >>> named_once("top hook", "Hook"), named_once("line 3", "Line 3, downstage")
+    ('top hook', 'Line 3, downstage')
+    >>> named_once("1", "12 mm rope")
+    '1 12 mm rope'
+    """
+    code_words, name_words = code.casefold().split(), name.casefold().replace(",", " ").split()
+    if code_words[-len(name_words) :] == name_words:
+        return code
+    return name if name_words[: len(code_words)] == code_words else f"{code} {name}"
+
+
 class Equipment(models.Model):
     """A thing that is inspected. Its kind is a data file; `fields` were checked against it."""
 
@@ -100,7 +116,7 @@ class Part(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.code} {self.name}"
+        return named_once(self.code, self.name)
 
 
 class EquipmentFile(models.Model):

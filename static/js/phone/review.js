@@ -25,7 +25,7 @@ function answerWords(fieldset) {
   // A figure without the words beside it cannot be looked over.
   return typed.map(({ name, value, labels, type }) => {
     const words = labels?.[0]?.textContent.trim() ?? "";
-    if (name.endsWith(":unit")) return `bare numbers in ${words}`;
+    if (name.endsWith(":unit")) return `unit of bare numbers: ${words}`;
     if (type === "radio" || type === "checkbox") return NOT_LOOKED[value] ?? (words || value);
     return words ? `${words}: ${value}` : value;
   }).join("; ");
