@@ -15,7 +15,10 @@ def bookings(request: SignedInRequest, venue: Venue) -> HttpResponse:
     now = timezone.now()
     rows = Booking.objects.visible_to(request.user).in_venue(venue).filter(ends__gte=now)[:120]
     words = dict(ACCESS_CHOICES)
-    told = [(row, [words.get(one, one) for one in row.leaves_accessible]) for row in rows]
+    told = [
+        (row, [words.get(one, one) for one in row.leaves_accessible], _in_one_day(row, venue))
+        for row in rows
+    ]
     return render(request, "venue/bookings.html", {"venue": venue, "bookings": told})
 
 
@@ -28,3 +31,8 @@ def add_booking(request: SignedInRequest, venue: Venue) -> HttpResponse:
     return render(
         request, "venue/form.html", {"venue": venue, "form": form, "title": "Add a booking"}
     )
+
+
+def _in_one_day(booking: Booking, venue: Venue) -> bool:
+    days = {each.astimezone(venue.zone).date() for each in (booking.starts, booking.ends)}
+    return len(days) == 1
