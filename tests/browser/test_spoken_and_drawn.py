@@ -15,6 +15,7 @@ from PIL import Image
 
 from inspections.models import CheckFile, Record
 from tests.browser.round_on_a_phone import fill, look_it_over, take_the_round, until
+from tests.browser.test_accessibility import findings
 from tests.browser.test_phone_check import no_wider_than_the_screen
 from venue.file_store import path_of
 
@@ -120,6 +121,8 @@ def test_a_voice_note_without_signal_is_kept_at_once_and_stored_once_byte_for_by
     look_it_over(page)
     assert "One voice note" in page.locator(".check-review").inner_text()
     speak(page, voice_box(page))
+    page.locator(".drawn summary").click()
+    assert list(findings(page)) == []
     save(page)
     assert not CheckFile.objects.exists()
     left = sent_when_there_is_signal(page, speaking_phone, 2)
@@ -135,6 +138,7 @@ def test_a_voice_note_without_signal_is_kept_at_once_and_stored_once_byte_for_by
         "(sound) => { sound.muted = true; return sound.play().then(() => sound.readyState >= 2); }"
     )
     assert plays
+    assert list(findings(page)) == []
     assert no_wider_than_the_screen(page)
 
 
@@ -187,6 +191,36 @@ def test_whoever_goes_on_while_speaking_has_what_was_said_until_then(
     save(page)  # still speaking
     assert len(page.evaluate(KEPT_ALONG)) == 2
     sent_when_there_is_signal(page, speaking_phone, 2)
+
+
+def test_a_microphone_that_is_allowed_after_the_check_was_saved_hears_nothing(
+    house: Any, speaking_phone: Any
+) -> None:
+    page = begin(speaking_phone)
+    fill(page, house)
+    look_it_over(page)
+    page.evaluate(
+        """() => {
+            const ask = navigator.mediaDevices.getUserMedia.bind(navigator.mediaDevices);
+            globalThis.streams = [];
+            navigator.mediaDevices.getUserMedia = async (what) => {
+                await new Promise((allowed) => { globalThis.allow = allowed; });
+                const stream = await ask(what);
+                globalThis.streams.push(stream);
+                return stream;
+            };
+        }"""
+    )
+    box = voice_box(page)
+    box.locator("summary").click()
+    for _ in range(2):
+        box.get_by_role("button", name="Record").click()
+    save(page)
+    page.evaluate("globalThis.allow()")
+    until(page, lambda: page.evaluate("globalThis.streams.length") == 1)
+    ended = "globalThis.streams[0].getTracks().every((track) => track.readyState === 'ended')"
+    until(page, lambda: page.evaluate(ended))
+    assert page.evaluate(KEPT_ALONG) == []
 
 
 def test_a_minute_is_the_most_and_is_counted_down(house: Any, speaking_phone: Any) -> None:

@@ -53,13 +53,14 @@ function said({ at, ...typed }) {
 
 export const begunOn = ({ started_at }) => new Date(started_at).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
 
-export function answersOf({ answers, asked = {}, photographs }, legendOf = () => "") {
+export function answersOf({ answers, asked = {}, photographs, along = [] }, legendOf = () => "") {
   const list = make("dl", "older-answers");
   for (const [key, typed] of Object.entries(answers)) {
     const words = asked[key] ?? (legendOf(key) || key.split(".")[0].replaceAll("_", " "));
     list.append(make("dt", "", words), make("dd", "", said(typed)));
   }
   if (photographs.length) list.append(make("dt", "", "Photographs"), make("dd", "", `${photographs.length}, on this phone`));
+  if (along.length) list.append(make("dt", "", "Voice notes"), make("dd", "", `${along.length}, on this phone`));
   return list;
 }
 

@@ -27,6 +27,8 @@ function button(words, tapped) {
   return made;
 }
 
+const isSeen = (box) => box.getClientRects().length > 0;
+
 const canRecord = () => Boolean(navigator.mediaDevices?.getUserMedia && globalThis.MediaRecorder);
 
 // Begins at once; `stop` ends it, `done` gives the sound.
@@ -58,21 +60,28 @@ export function offerVoice(box, question, along) {
   field.hidden = canRecord();
   if (!canRecord()) told.textContent = `This browser cannot record here. ${AS_FILE}`;
 
+  let asking = false;
   const begin = button("Record a voice note", async () => {
     if (running) return stopRecording();
+    if (asking) return undefined;
+    asking = true;
     try {
       await record();
     } catch (fault) {
       told.textContent = `${WORDS[fault.name] ?? fault.message} ${AS_FILE}`;
       field.hidden = false;
     }
+    asking = false;
     return undefined;
   });
   begin.hidden = !canRecord();
 
   async function record() {
     player?.pause();
-    const recording = recordFrom(await navigator.mediaDevices.getUserMedia({ audio: true }));
+    const stream = await navigator.mediaDevices.getUserMedia({ audio: true });
+    // The person may have gone on, or saved, while the phone asked for leave.
+    if (!isSeen(box) || running) return stream.getTracks().forEach((track) => track.stop());
+    const recording = recordFrom(stream);
     begin.textContent = "Stop";
     left.hidden = false;
     told.textContent = `Recording. It ends by itself after ${LONGEST} seconds.`;
@@ -84,17 +93,21 @@ export function offerVoice(box, question, along) {
         told.textContent = `${rest} seconds left.`;
         while (rest <= toTell[0]) toTell.shift();
       }
-      if (rest === 0 || !box.checkVisibility() || document.hidden) recording.stop();
+      if (rest === 0 || !isSeen(box) || document.hidden) recording.stop();
     };
     tick();
     const clock = setInterval(tick, 250);
-    running = { stop: recording.stop, kept: keep(recording, clock) };
-    await running.kept;
+    document.addEventListener("visibilitychange", tick);
+    recording.done.then(() => {
+      clearInterval(clock);
+      document.removeEventListener("visibilitychange", tick);
+    });
+    running = { stop: recording.stop, kept: keep(recording) };
+    return running.kept;
   }
 
-  async function keep(recording, clock) {
+  async function keep(recording) {
     const blob = await recording.done;
-    clearInterval(clock);
     try {
       const seconds = Math.max(1, Math.round(Math.min(LONGEST, recording.seconds())));
       list.append(row(await along.add("voice", question, blob, { seconds })));
