@@ -276,6 +276,7 @@ def test_what_is_not_ready_is_listed_under_reports_for_those_who_may_sign(house:
             shown[person] = client.get(reverse("reports", args=["larkspur"])).content.decode()
     address = reverse("report_job", args=["larkspur", job.pk])
     assert address in shown[house.odile]
+    assert "Signed by Tam Achterberg" in shown[house.odile]
     assert address not in shown[house.ines]
 
 
