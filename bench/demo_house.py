@@ -10,7 +10,6 @@ import subprocess
 import sys
 import tempfile
 import time
-import urllib.error
 import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -85,7 +84,7 @@ def _wait_until_up(server: subprocess.Popen[bytes], port: int) -> None:
         try:
             with urllib.request.urlopen(f"http://127.0.0.1:{port}/healthz", timeout=5):
                 return
-        except (urllib.error.URLError, ConnectionError):
+        except OSError:
             time.sleep(0.2)
     raise RuntimeError("The web server did not start; the lines above say why.")
 

@@ -97,6 +97,7 @@ function enhance(inputs, sprite) {
   const place = (input) => {
     active = input;
     const pad = padFor(input);
+    pad.dataset.writes = input.name;
     for (const other of pads.values()) other.hidden = other !== pad;
     const spot = input.closest("[data-question]")?.querySelector("[data-keypad-place]");
     if (spot && inputs.length === 1) spot.append(pad);
@@ -107,7 +108,7 @@ function enhance(inputs, sprite) {
     input.inputMode = "none"; // or two pads would lie on top of each other
     input.addEventListener("focus", () => place(input).scrollIntoView({ block: "nearest" })); // whole, above the bars
   }
-  if (inputs.length === 1) place(active); // with several it comes to the one that is touched
+  place(active); // under the first, so that a figure is tapped at once; it comes to the one that is touched
 }
 
 function startKeypads(root = document, sprite = document.body.dataset.marks ?? "/static/img/marks.svg") {
