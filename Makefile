@@ -73,6 +73,8 @@ axe: setup-tests
 
 bench: setup-tests
 	$(PYTHON) -m bench
+	$(PYTHON) -m bench.phone
+	$(PYTHON) -m bench.taps
 
 screenshots: setup-tests
 	$(PYTHON) -m bench.screenshots

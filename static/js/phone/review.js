@@ -26,7 +26,7 @@ function answerWords(fieldset) {
   return typed.map(({ name, value, labels, type }) => {
     const words = labels?.[0]?.textContent.trim() ?? "";
     if (name.endsWith(":unit")) return `unit of bare numbers: ${words}`;
-    if (type === "radio" || type === "checkbox") return NOT_LOOKED[value] ?? (words || value);
+    if (type === "radio" || type === "checkbox") return words || (NOT_LOOKED[value] ?? value);
     return words ? `${words}: ${value}` : value;
   }).join("; ");
 }
@@ -34,7 +34,11 @@ function answerWords(fieldset) {
 function row(fieldset, sending, sprite, goTo) {
   const { state = "", words = "" } = sending.verdictOf(fieldset) ?? {};
   const line = make("li", "card");
-  line.append(make("h3", "", fieldset.querySelector("legend").textContent.trim()));
+  const legend = fieldset.querySelector("legend").cloneNode(true);
+  const part = legend.querySelector(".part");
+  part?.remove();
+  if (part) line.append(make("p", "quiet-words", part.textContent.trim()));
+  line.append(make("h3", "", legend.textContent.trim()));
   line.append(make("p", "", answerWords(fieldset)));
   const photographs = sending.photographsOf(fieldset);
   if (photographs) line.append(make("p", "quiet-words", photographs === 1 ? "One photograph" : `${photographs} photographs`));
@@ -126,6 +130,7 @@ async function showSaved(page, entry) {
   };
   const signing = offerSigning(entry, entry.passkeys, signed);
   page.replaceChildren(heading, state, told, signing, round);
+  scrollTo({ top: 0 });
   heading.focus({ preventScroll: true });
   signal("saved");
   await sendAll();
