@@ -1,6 +1,7 @@
 // One question at a time. The page is one plain form with every question in it; without this
 // script it is simply long. docs/look.md says what the page must hold.
 
+import { statusLine, stepButtons } from "./check_frame.js";
 import { isAnswered, openFields, showWhatApplies, typedEarly } from "./needs.js";
 import { createKeeping } from "./phone/keeping.js";
 import { showReview } from "./phone/review.js";
@@ -13,9 +14,6 @@ const VERDICT_PATIENCE = 3000;
 const TIME_TO_SEE = 600;
 const CALM = ["", "fit", "not judged", "done"];
 const TYPED = ["text", "textarea", "number", "search"];
-
-const element = (name, className, textContent = "") =>
-  Object.assign(document.createElement(name), { className, textContent });
 
 class Check {
   constructor(form, questions, sending) {
@@ -37,29 +35,16 @@ class Check {
     return this.questions[this.here];
   }
 
+  // Both bring what this class holds on to: the places of words, and the buttons.
   buildStatus() {
-    this.segments = element("ol", "progress");
-    this.segments.setAttribute("aria-hidden", "true");
-    this.segments.append(...this.questions.map(() => element("li", "")));
-    this.count = element("span", "");
-    this.sent = element("span", "");
-    this.sent.setAttribute("role", "status");
-    const line = element("p", "progress-words");
-    line.append(this.count, this.sent);
-    const status = element("div", "check-status");
-    status.append(this.segments, line);
+    const { status, ...parts } = statusLine(this.questions.length);
+    Object.assign(this, parts);
     this.form.prepend(status);
   }
 
   buildSteps() {
-    this.back = element("button", "button", "Back");
-    this.undo = element("button", "button", "Undo");
-    this.next = element("button", "button main", "Next");
-    this.back.type = this.undo.type = this.next.type = "button";
-    this.openWords = element("p", "open-words");
-    this.openWords.setAttribute("role", "alert");
-    const steps = element("div", "check-steps");
-    steps.append(this.back, this.undo, this.next);
+    const { steps, ...parts } = stepButtons();
+    Object.assign(this, parts);
     this.form.append(this.openWords, steps);
     this.form.noValidate = true; // we say what is missing, at the question, in words
     this.form.classList.add("in-steps");
