@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 
 MEANS = (
@@ -21,33 +22,46 @@ PASSWORD_MEANS = (
 )
 
 
-def passkey_words(name: str, passkey: str, asked: bool, arrived: datetime, sha256: str) -> str:
+@dataclass(frozen=True)
+class Said:
+    """One line: what it comes to, and the rest of it."""
+
+    head: str
+    more: str
+
+    def __str__(self) -> str:
+        return f"{self.head} {self.more}"
+
+
+def passkey_words(name: str, passkey: str, asked: bool, arrived: datetime, sha256: str) -> Said:
     """`asked`: the device said that it had asked who it was."""
     who = (
         "The device asked who it was (by PIN, finger or face)."
         if asked
         else "The device did not say that it asked who it was."
     )
-    return (
-        f"Signed with the passkey “{passkey}” of {name} over the check as the phone sent it "
-        f"(SHA-256 {sha256}); arrived {moment(arrived)}. {who}"
+    return Said(
+        f"Signed with the passkey “{passkey}” of {name}.",
+        f"Arrived {moment(arrived)}. {who} SHA-256 of what was signed, the check as the phone sent "
+        f"it: {sha256}",
     )
 
 
-def password_words(name: str, at: datetime) -> str:
-    return (
-        f"Confirmed by {name} with the password, {moment(at)}. No key signed it: only this book "
-        "says so."
+def password_words(name: str, at: datetime) -> Said:
+    return Said(
+        f"Confirmed by {name} with the password, {moment(at)}.",
+        "No key signed it: only this book says so.",
     )
 
 
-def unsigned_words(name: str, by_phone: bool) -> str:
+def unsigned_words(name: str, by_phone: bool) -> Said:
     how = "was sent from a phone" if by_phone else "was filled on this book's own pages"
-    return f"Nobody has signed this check. It {how} under the sign-in of {name}."
+    return Said("Nobody has signed this check.", f"It {how} under the sign-in of {name}.")
 
 
-def refused_words(why: str, at: datetime) -> str:
-    return f"What came as a signature, {moment(at)}, does not hold and was kept aside: {why}"
+def refused_words(why: str, at: datetime) -> Said:
+    head = "What came as a signature does not hold and was kept aside."
+    return Said(head, f"{moment(at)}: {why}")
 
 
 def moment(at: datetime) -> str:

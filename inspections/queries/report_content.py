@@ -125,7 +125,7 @@ def _sheet(venue: Venue, record: Record, at: datetime, numbers: Iterator[int]) -
         findings=tuple(_finding(finding, venue, at) for finding in _findings(record)),
         next_due=due.isoformat() if due else "",
         undecided=undecided_of(answers),
-        signed=signing.lines,
+        signed=tuple(str(line) for line in signing.lines),
         signed_means=signing.meanings,
         voice_notes=voice_notes_of(body),
         drawn_signature=drawn_signature_of(body, pictures),

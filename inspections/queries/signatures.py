@@ -16,7 +16,7 @@ SIGNATURE_ASIDE = "A signature that does not hold."
 class Signing:
     """What a page or a report says. `by_phone`: only such a check can be signed."""
 
-    lines: tuple[str, ...]
+    lines: tuple[words.Said, ...]
     meanings: tuple[str, ...]
     signed: bool
     by_phone: bool
@@ -36,14 +36,14 @@ def signing_of(record: Record) -> Signing:
     return Signing((*lines, *refused), tuple(meanings), bool(rows), sent is not None)
 
 
-def _words(row: PhoneSignature, sent: Sent) -> str:
+def _words(row: PhoneSignature, sent: Sent) -> words.Said:
     at = row.received_at.astimezone(UTC)
     if row.how == PhoneSignature.How.PASSWORD:
         return words.password_words(row.by.name, at)
     return words.passkey_words(row.by.name, row.passkey, row.person_verified, at, sent.sha256)
 
 
-def _refused(sent: Sent) -> list[str]:
+def _refused(sent: Sent) -> list[words.Said]:
     rows = KeptAside.objects.filter(message_id=sent.pk, why__startswith=SIGNATURE_ASIDE)
     return [
         words.refused_words(

@@ -188,7 +188,8 @@ def test_a_check_that_nobody_signed_says_so_to_everyone_and_offers_it_to_its_mak
     house: Any,
 ) -> None:
     sent = sent_check(house)
-    assert "Nobody has signed this check. It was sent from a phone" in record_page(house, sent)
+    assert "Nobody has signed this check." in record_page(house, sent)
+    assert "It was sent from a phone under the sign-in of" in record_page(house, sent)
     assert "Sign this check" not in record_page(house, sent)
     assert "Sign this check" in record_page(house, sent, "competent")
 

@@ -87,24 +87,29 @@ async function showOutbox() {
   if (!list) return;
   const waiting = await waitingOf(person);
   const mine = (await readAll("receipts")).filter((each) => each.person === person && (each.aside || each.said.words?.length));
-  const lines = waiting.map(({ tag, title, trouble }) => item(`${tag}: ${title}. ${trouble ?? "Not sent yet."}`, "waiting"));
+  const lines = await Promise.all(waiting.map(waitingItem));
   const flagged = mine.slice(-5).map(({ tag, title, said, aside }) =>
     item(`${tag}: ${title}. ${aside ? `Kept aside by the server: ${said.words}` : said.words.join(" ")}`, "told"),
   );
   const left = await leftOver(person, venue, showOutbox);
-  showIfOther([...lines, ...flagged, ...left, ...(await unsigned(waiting))]);
+  showIfOther([...lines, ...flagged, ...left, ...(await unsigned())]);
 }
 
-// Checks of the last days that nobody signed: here with the passkey, on their page once sent.
-async function unsigned(waiting) {
+async function waitingItem(entry) {
+  const line = item(`${entry.tag}: ${entry.title}. ${entry.trouble ?? "Not sent yet."}`, "waiting");
+  if (entry.what === "check" && !(await hasSigned(entry))) line.append(offerSigning(entry, entry.passkeys, sendAll, true));
+  return line;
+}
+
+// Checks of the last days that were sent and that nobody signed.
+async function unsigned() {
   const since = new Date(Date.now() - SIGN_WITHIN).toISOString();
-  const sent = (await readAll("receipts")).filter((each) => each.person === person && each.venue === venue && !each.aside && each.saved_at > since);
+  const sent = (await readAll("receipts")).filter((each) => each.what === "check" && each.person === person && each.venue === venue);
   const found = [];
-  for (const entry of [...waiting, ...sent].filter(({ what }) => what === "check")) {
+  for (const entry of sent.filter(({ aside, saved_at }) => !aside && saved_at > since)) {
     if (await hasSigned(entry)) continue;
-    const line = item(`${entry.tag}: ${entry.title}. `, "told");
-    if (waiting.includes(entry)) line.append(offerSigning(entry, entry.passkeys, sendAll));
-    else line.append("Nobody has signed it yet. ", Object.assign(document.createElement("a"), { href: signPage(entry), textContent: "Sign it" }));
+    const line = item(`${entry.tag}: ${entry.title}. Nobody has signed it yet. `, "told");
+    line.append(Object.assign(document.createElement("a"), { href: signPage(entry), textContent: "Sign it" }));
     found.push(line);
   }
   return found.slice(-5);

@@ -14,7 +14,7 @@ function begin(entry) {
       await sendAll();
       location.reload();
     };
-    place.append(offerSigning(entry, entry.passkeys, signed));
+    place.append(offerSigning(entry, entry.passkeys, signed, true));
     place.hidden = false;
   }
 }

@@ -5,9 +5,10 @@ import { fact, newId, readAll, sha256, write } from "./store.js";
 import { keepTwin } from "./twins.js";
 
 const PATIENCE = 120000;
+const UNSIGNED = "Nobody has signed it yet: it stands in your name by your sign-in alone.";
 const MEANS =
-  "Your passkey then shows, to anybody and without this book, that your device confirmed exactly these answers. It does not show that they are right, and it is no “qualified” signature in the sense of any law.";
-const WITHOUT = "Nobody has signed it yet: it stands in your name by your sign-in alone. When it is sent you can sign it with your password.";
+  "It shows anybody, without this book, that your device confirmed exactly these answers; not that they are right. It is no “qualified” signature in the sense of any law.";
+const OTHERWISE = "Once it is sent you can sign it with your password.";
 
 const bytesOf = (base64url) => Uint8Array.from(atob(base64url.replaceAll("-", "+").replaceAll("_", "/")), (each) => each.charCodeAt(0));
 const textOf = (buffer) =>
@@ -44,14 +45,15 @@ async function sign(entry, passkeys) {
 
 const line = (className, textContent) => Object.assign(document.createElement("p"), { className, textContent });
 
-// Where a check may be signed: what it means, the button, and what became of it.
-export function offerSigning(entry, passkeys, signed) {
+// Where a check may be signed: what it means, the button, and what became of it. `brief`: it was said before.
+export function offerSigning(entry, passkeys, signed, brief = false) {
   const box = document.createElement("div");
   box.className = "stack-close";
-  const told = line("", WITHOUT);
+  const can = "PublicKeyCredential" in globalThis && passkeys?.length;
+  const told = line("", can || brief ? UNSIGNED : `${UNSIGNED} ${OTHERWISE}`);
   told.setAttribute("role", "status");
   box.append(told);
-  if (!("PublicKeyCredential" in globalThis) || !passkeys?.length) return box;
+  if (!can) return box;
   const button = Object.assign(document.createElement("button"), { type: "button", className: "button", textContent: "Sign with your passkey" });
   button.addEventListener("click", async () => {
     button.disabled = true;
@@ -66,6 +68,7 @@ export function offerSigning(entry, passkeys, signed) {
       button.disabled = false;
     }
   });
-  box.append(button, line("quiet-words", MEANS));
+  box.append(button);
+  if (!brief) box.append(line("quiet-words", `${MEANS} ${OTHERWISE}`));
   return box;
 }
