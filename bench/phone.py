@@ -8,6 +8,9 @@ included. What the worker then fetches for later, and the pages of the round, ar
 have no goal. A kept check is opened without network, on a processor slowed down four times, until
 its first question can be answered.
 
+Times mean nothing on a busy machine, so the load is printed beside them, and the processor time that
+one opening takes at full speed.
+
 The figures are our own output, of one machine and one run.
 """
 
@@ -18,6 +21,7 @@ import socket
 import sys
 import threading
 from contextlib import suppress
+from os import cpu_count, getloadavg
 from statistics import median
 from typing import Any
 
@@ -149,16 +153,32 @@ def opening(browser: Any, address: str) -> dict[str, list[float]]:
     kept = tab.locator("form[data-kept-page]").first.get_attribute("data-kept-page")
     tab.context.set_offline(True)
     slow = tab.context.new_cdp_session(tab)
+    slow.send("Performance.enable", {"timeDomain": "threadTicks"})
+    times: dict[str, list[float]] = {"painted": [], "ready": [], "work": []}
+    for _ in range(OPENINGS):
+        tab.goto("about:blank")  # the count begins anew with another page
+        before = work_of(slow)
+        open_kept(tab, kept)
+        times["work"].append(work_of(slow) - before)
     slow.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
-    times: dict[str, list[float]] = {"painted": [], "ready": []}
     for _ in range(OPENINGS):
         tab.goto("about:blank")
-        tab.goto(kept, wait_until="commit")
-        tab.evaluate(WAIT)
+        open_kept(tab, kept)
         times["painted"].append(tab.evaluate(PAINTED))
         times["ready"].append(tab.evaluate("readyAfter"))
     tab.context.close()
     return times
+
+
+def open_kept(tab: Any, page: str) -> None:
+    tab.goto(page, wait_until="commit")
+    tab.evaluate(WAIT)
+
+
+def work_of(session: Any) -> float:
+    """Processor time of the page so far, in ms: what else the machine does is not in it."""
+    told = session.send("Performance.getMetrics")["metrics"]
+    return 1000 * next(each["value"] for each in told if each["name"] == "TaskDuration")
 
 
 def report(weight: dict[str, int], loaded: dict[str, int], opened: dict[str, list[float]]) -> None:
@@ -172,6 +192,11 @@ def report(weight: dict[str, int], loaded: dict[str, int], opened: dict[str, lis
     print(f"then, for later: the worker's files {loaded['worker']} bytes,", end=" ")
     print(f"the pages of the round {loaded['along']} bytes; {loaded['all']} in all")
     spread = f"{min(opened['ready']):.0f} to {max(opened['ready']):.0f} ms"
+    print(
+        f"the work of one opening: {median(opened['work']):.0f} ms of processor, not slowed down;",
+        end=" ",
+    )
+    print(f"{getloadavg()[0]:.1f} programs wanted the machine's {cpu_count()} processors")
     print(f"{OPENINGS} openings: ready after {spread}, first painted after", end=" ")
     print(f"{median(opened['painted']):.0f} ms (median)")
 
