@@ -31,8 +31,7 @@ from bench.demo_house import PROJECT, running_demo_house
 from bench.pocket import ROUND, WHOLE, chromium, new_phone, phone_with_round
 from bench.screenshots import sign_in
 from inspections.phone_files import files_for_phone, worker_script
-from venue.front_files import SCRIPTS
-from venue.one_file import one_script
+from venue.front_files import front_files
 
 SCRIPT, FIRST_LOAD, OPENING = 40_000, 150_000, 300.0
 SLOWER, OPENINGS = 4, 15
@@ -67,14 +66,14 @@ def main() -> int:
 def script_weight() -> dict[str, int]:
     """The one script of every page, the one that sets its look, and the worker."""
     root = PROJECT / "static"
-    joined = one_script(root, SCRIPTS, "/static/{}".format)
+    script, _, look = (file.plain for file in front_files())
     worker = worker_script("0" * 12, files_for_phone(root), root)
-    texts = [joined.encode(), (root / "js" / "theme.js").read_bytes(), worker.encode()]
+    texts = [script, look, worker.encode()]
     return {
         "files": len(texts),
         "plain": sum(map(len, texts)),
         "gzip": sum(len(gzip.compress(text, 9)) for text in texts),
-        "brotli": sum(len(brotli.compress(text)) for text in texts),
+        "brotli": sum(len(brotli.compress(text, mode=brotli.MODE_TEXT)) for text in texts),
     }
 
 

@@ -8,11 +8,13 @@ from functools import cache
 from hashlib import sha256
 from pathlib import Path
 
-KEPT = ("js/theme.js", "img/*.svg", "fonts/*.woff2")
+from rjsmin import jsmin
+
+KEPT = ("img/*.svg", "fonts/*.woff2")
 
 
 def files_for_phone(root: Path) -> list[str]:
-    """What a kept page asks for beside the one script and the one style, by its name there."""
+    """What a kept page asks for beside its two scripts and its style, by its name there."""
     found = [file for pattern in KEPT for file in root.glob(pattern)]
     return sorted(file.relative_to(root).as_posix() for file in found)
 
@@ -33,4 +35,4 @@ def release_of(root: Path) -> str:
 def worker_script(release: str, addresses: Sequence[str], root: Path) -> str:
     """The worker with its release and its list, so that a new release is a new script."""
     head = f"const RELEASE = {json.dumps(release)};\nconst FILES = {json.dumps(list(addresses))};\n"
-    return head + (root / "js" / "phone" / "worker.js").read_text(encoding="utf-8")
+    return head + jsmin((root / "js" / "phone" / "worker.js").read_text(encoding="utf-8"))

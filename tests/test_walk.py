@@ -41,7 +41,15 @@ pytestmark = pytest.mark.django_db
 MEMBERS = ("manager", "competent", "stagehand", "examiner", "auditor")
 EVERYONE = (*MEMBERS, "other manager", "stranger")
 # Outside every venue: the way in, and the monitor's question.
-OF_NO_VENUE = {"home", "health", "manifest", "one_script", "one_style", "phone_worker"}
+OF_NO_VENUE = {
+    "home",
+    "health",
+    "manifest",
+    "look_script",
+    "one_script",
+    "one_style",
+    "phone_worker",
+}
 OPEN = OF_NO_VENUE - {"home"}
 POST_ONLY = {
     "answer_check", "cancel_task", "change_task", "choose_ruleset", "confirm_task",
@@ -58,7 +66,7 @@ LOGIN_EXEMPT = [
     "account_inactive", "account_login", "account_logout", "account_reset_password",
     "account_reset_password_done", "account_reset_password_from_key",
     "account_reset_password_from_key_done", "account_signup", "health", "manifest",
-    "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style", "phone_along", "phone_check",
+    "mfa_authenticate", "mfa_login_webauthn", "look_script", "one_script", "one_style", "phone_along", "phone_check",
     "phone_photograph", "phone_round", "phone_rules", "phone_session", "phone_signature",
     "phone_stop", "phone_worker",
 ]  # fmt: skip

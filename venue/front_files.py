@@ -1,4 +1,5 @@
-"""The one script and the one style of every page: what is in them, and where they are."""
+"""The one script and the one style of every page, and the small script that sets its look before
+anything is drawn: what is in them, and where they are."""
 
 from __future__ import annotations
 
@@ -12,9 +13,11 @@ import brotli
 from django.conf import settings
 from django.templatetags.static import static
 from django.urls import reverse
+from rjsmin import jsmin
 
 from venue.one_file import one_script, one_style
 
+LOOK = "js/theme.js"
 # In the order in which they start.
 SCRIPTS = (
     "js/phone/line.js", "js/keypad.js", "js/check.js", "js/phone/round.js", "js/phone/ways_in.js",
@@ -32,19 +35,24 @@ class FrontFile:
 
 def _file(text: str) -> FrontFile:
     plain = text.encode()
-    packed = {"br": brotli.compress(plain), "gzip": gzip.compress(plain, 9, mtime=0)}
+    packed = {
+        "br": brotli.compress(plain, mode=brotli.MODE_TEXT),
+        "gzip": gzip.compress(plain, 9, mtime=0),
+    }
     return FrontFile(plain, sha256(plain).hexdigest()[:12], packed)
 
 
 @lru_cache(maxsize=1)
-def _kept(last_changed: float) -> tuple[FrontFile, FrontFile]:
+def _kept(last_changed: float) -> tuple[FrontFile, FrontFile, FrontFile]:
     root = Path(settings.BASE_DIR) / "static"
     by_itself = f"{settings.STATIC_URL}{{}}".format  # what it imports stands beside it, unhashed
-    return _file(one_script(root, SCRIPTS, by_itself)), _file(one_style(root, STYLES, static))
+    script = jsmin(one_script(root, SCRIPTS, by_itself))
+    look = jsmin((root / LOOK).read_text(encoding="utf-8"))
+    return _file(script), _file(one_style(root, STYLES, static)), _file(look)
 
 
-def front_files() -> tuple[FrontFile, FrontFile]:
-    """The script and the style. They do not change while the server runs, but a developer's do."""
+def front_files() -> tuple[FrontFile, FrontFile, FrontFile]:
+    """The script, the style and the look. They do not change while the server runs, but a developer's do."""
     files = (Path(settings.BASE_DIR) / "static").rglob("*.*s") if settings.DEBUG else ()
     return _kept(max((file.stat().st_mtime for file in files), default=0))
 
@@ -55,3 +63,7 @@ def script_address() -> str:
 
 def style_address() -> str:
     return f"{reverse('one_style')}?{front_files()[1].digest}"
+
+
+def look_address() -> str:
+    return f"{reverse('look_script')}?{front_files()[2].digest}"

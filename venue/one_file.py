@@ -42,6 +42,7 @@ class _Script:
     root: Path
     address_of: Callable[[str], str]
     joined: dict[str, str] = field(default_factory=dict)
+    numbered: dict[str, str] = field(default_factory=dict)
 
     def module(self, name: str, above: tuple[str, ...]) -> tuple[str, list[str]]:
         """Its text without what makes it a module, and the names it exports."""
@@ -71,7 +72,7 @@ class _Script:
         return f'import("{self.address_of(_beside(name, found["where"]))}")'
 
     def _join(self, name: str, above: tuple[str, ...]) -> str:
-        variable = "$" + re.sub(r"\W", "_", name.removesuffix(".js"))
+        variable = self.numbered.setdefault(name, f"${len(self.numbered)}")
         if name in above:
             raise NotPlain(" needs ".join([*above, name]))
         if name not in self.joined:

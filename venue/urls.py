@@ -8,6 +8,7 @@ urlpatterns = [
     path("", front.home, name="home"),
     path("loftbook.js", front.one_script, name="one_script"),
     path("loftbook.css", front.one_style, name="one_style"),
+    path("look.js", front.look_script, name="look_script"),
     path("healthz", front.health, name="health"),
     path("v/<slug:slug>/house/", house.house, name="house"),
     path("v/<slug:slug>/house/change/", house.change_venue, name="change_venue"),

@@ -28,7 +28,7 @@ from inspections.views.day import local_day
 from inspections.views.question_fields import with_fields
 from inspections.views.sync import phone_page
 from venue.access import SignedInRequest, venue_page
-from venue.front_files import script_address, style_address
+from venue.front_files import look_address, script_address, style_address
 from venue.models import Venue
 
 
@@ -84,6 +84,6 @@ def manifest(request: HttpRequest) -> JsonResponse:
 def worker(request: HttpRequest) -> HttpResponse:
     """The script that serves kept pages without signal. At the root, so that it may serve them."""
     root = Path(settings.BASE_DIR) / "static"
-    files = [script_address(), style_address(), *map(static, files_for_phone(root))]
+    files = [script_address(), style_address(), look_address(), *map(static, files_for_phone(root))]
     text = worker_script(release_of(settings.BASE_DIR), files, root)
     return HttpResponse(text, content_type="text/javascript")

@@ -30,6 +30,7 @@ LISTS: Mapping[str, object] = {
     "LOSS_WORDS": LOSS_WORDS, "CONDITIONS": CONDITIONS, "FINER": FINER,
     "OTHER_NAMES": OTHER_NAMES, "CAUTION": CAUTION,
 }  # fmt: skip
+LISTED = ("code", "label", "dimension", "factor", "spellings", "exact", "also", "scale")
 NOT_FOR_PHONES = ("sources", "examples", "tables")
 
 
@@ -37,7 +38,9 @@ def lists_module() -> str:
     """The text of the module: one unit a line, in the order in which units are offered."""
     lines = [f"export const {name} = {_json(value)};" for name, value in LISTS.items()]
     units = [f"  {_json(_listed(unit))}," for unit in UNITS.values()]
-    return "\n".join([HEAD, *lines, "export const UNITS = [", *units, "];", ""])
+    return "\n".join(
+        [HEAD, *lines, f"// {', '.join(LISTED)}.", "export const UNITS = [", *units, "];", ""]
+    )
 
 
 def ruleset_for_phone(ruleset: RuleSet) -> dict[str, Any]:
@@ -47,15 +50,18 @@ def ruleset_for_phone(ruleset: RuleSet) -> dict[str, Any]:
 
 
 def _json(value: object) -> str:
-    return json.dumps(value, ensure_ascii=False)
+    return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
 
 
-def _listed(unit: Unit) -> dict[str, object]:
-    return {
-        "code": unit.code, "label": unit.label, "dimension": unit.dimension,
-        "factor": str(unit.factor), "spellings": unit.spellings, "exact": unit.exact_spellings,
-        "also": unit.also, "scale": unit.scale,
-    }  # fmt: skip
+def _listed(unit: Unit) -> list[object]:
+    """A row, without what is empty at its end: on a phone the bytes are counted."""
+    row: list[object] = [
+        unit.code, unit.label, unit.dimension, str(unit.factor), unit.spellings,
+        unit.exact_spellings, unit.also, unit.scale,
+    ]  # fmt: skip
+    while not row[-1]:
+        row.pop()
+    return row
 
 
 def _plain(value: Any) -> Any:

@@ -15,7 +15,7 @@ from inspections.actions.plans import apply_regime
 from inspections.models import Draft
 from inspections.phone_files import files_for_phone, release_of, worker_script
 from tests.house import make_equipment, make_house, make_rope
-from venue.front_files import script_address, style_address
+from venue.front_files import look_address, script_address, style_address
 
 pytestmark = pytest.mark.django_db
 
@@ -85,10 +85,10 @@ def test_the_worker_names_its_release_and_only_files_that_are_there() -> None:
     text = answer.content.decode()
     assert text.startswith(f'const RELEASE = "{release_of(settings.BASE_DIR)}";')
     files = json.loads(text.split("const FILES = ")[1].split(";\n")[0])
-    assert files[:2] == [script_address(), style_address()]
-    names = [file.removeprefix("/static/") for file in files[2:]]
+    assert files[:3] == [script_address(), style_address(), look_address()]
+    names = [file.removeprefix("/static/") for file in files[3:]]
     assert names == files_for_phone(Path(settings.BASE_DIR) / "static")
-    assert "js/theme.js" in names
+    assert "img/marks.svg" in names
 
 
 def test_another_release_is_another_worker() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gzip
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -11,7 +12,7 @@ import pytest
 from django.conf import settings
 from django.test import Client
 
-from venue.front_files import SCRIPTS, script_address, style_address
+from venue.front_files import look_address, script_address, style_address
 from venue.one_file import NotPlain, one_script, one_style
 
 WHERE = "/static/{}".format
@@ -31,10 +32,10 @@ def test_what_two_entries_need_is_there_once_and_before_them(tmp_path: Path) -> 
         two='import { read } from "./store.js";\nawait read();\n',
     )
     assert one_script(root, ["one.js", "two.js"], WHERE) == (
-        'const $store = (() => {\nconst NAME = "a";\nasync function read() {}\n'
+        'const $0 = (() => {\nconst NAME = "a";\nasync function read() {}\n'
         "return { NAME, read };\n})();\n"
-        "(async () => {\nconst { NAME: CALLED, read } = $store;\nread(CALLED);\n})();\n"
-        "(async () => {\nconst { read } = $store;\nawait read();\n})();\n"
+        "(async () => {\nconst { NAME: CALLED, read } = $0;\nread(CALLED);\n})();\n"
+        "(async () => {\nconst { read } = $0;\nawait read();\n})();\n"
     )
 
 
@@ -67,7 +68,7 @@ def test_a_style_names_its_typeface_by_its_own_address(tmp_path: Path) -> None:
     assert told == 'b { src: url("/s/fonts/f.woff2"); }\nc { top: 0; }\n'
 
 
-@pytest.mark.parametrize("address", [script_address, style_address])
+@pytest.mark.parametrize("address", [script_address, style_address, look_address])
 def test_under_the_address_of_its_content_it_is_kept_for_good_and_packed(
     address: Callable[[], str],
 ) -> None:
@@ -92,7 +93,8 @@ def test_under_an_older_address_the_present_one_is_given_and_not_kept() -> None:
 def test_every_module_of_the_phone_is_in_the_one_script() -> None:
     script = Client().get(script_address()).content.decode()
     folder = Path(settings.BASE_DIR) / "static" / "js" / "phone"
-    started = {Path(name).stem for name in SCRIPTS}
-    names = {file.stem for file in folder.glob("*.js")} - {"worker"} - started
-    missing = {name for name in names if f"const $js_phone_{name} = " not in script}
-    assert not missing
+    exported = re.compile(r"^export (?:async )?(?:function\*?|class|const) (\w+)", re.MULTILINE)
+    found = {file.stem: exported.search(file.read_text("utf-8")) for file in folder.glob("*.js")}
+    names = {stem: first[1] for stem, first in found.items() if first}
+    assert len(names) >= 15
+    assert {stem for stem, name in names.items() if f"return{{{name}" not in script} == set()

@@ -1,11 +1,12 @@
-"""Where a page finds its one script and its one style."""
+"""Where a page finds its one script, its one style and what sets its look."""
 
 from __future__ import annotations
 
 from django import template
 
-from venue.front_files import script_address, style_address
+from venue.front_files import look_address, script_address, style_address
 
 register = template.Library()
 register.simple_tag(script_address, name="script_address")
 register.simple_tag(style_address, name="style_address")
+register.simple_tag(look_address, name="look_address")

@@ -45,6 +45,12 @@ def one_style(request: HttpRequest) -> HttpResponse:
     return _front_file(request, front_files()[1], "text/css; charset=utf-8")
 
 
+@login_not_required
+@etag(lambda request: f'"{front_files()[2].digest}"')
+def look_script(request: HttpRequest) -> HttpResponse:
+    return _front_file(request, front_files()[2], "text/javascript")
+
+
 def _front_file(request: HttpRequest, file: FrontFile, kind: str) -> HttpResponse:
     """Packed as well as the browser can read it. Under the address of its content it never grows
     old; a page of an earlier release gets the present one, and asks again the next time."""

@@ -4,7 +4,9 @@ import { exactText, Fraction, roundedText, whole } from "./exact.js";
 import { readNumber, singleSpaced, splitNumber, stripped, tidy, Unreadable } from "./numbers.js";
 import { UNITS as LISTED } from "./lists.js";
 
-const UNITS = new Map(LISTED.map((unit) => [unit.code, { ...unit, factor: Fraction.from(unit.factor) }]));
+const UNITS = new Map(LISTED.map(([code, label, dimension, factor, spellings = [], exact = [], also = [], scale = ""]) => [
+  code, { code, label, dimension, factor: Fraction.from(factor), spellings, exact, also, scale },
+]));
 const TONS = ["ton", "tons", "t", "short ton", "long ton", "us ton", "uk ton"];
 const FEET_AND_INCHES = /^([0-9]+) ?(?:'|ft\.?|feet|foot) ?-? ?([0-9][0-9 .,/-]*?) ?(?:"|in\.?|inches|inch)$/iu;
 
