@@ -46,6 +46,7 @@ urlpatterns = [
     path("manifest.webmanifest", kept.manifest, name="manifest"),
     path("sw.js", kept.worker, name="phone_worker"),
     path("v/<slug:slug>/kept/<int:pk>/", kept.kept_check, name="kept_check"),
+    path("v/<slug:slug>/kept/use/<int:pk>/<slug:regime>/", kept.kept_use, name="kept_use"),
     path("v/<slug:slug>/sync/rules/", kept.rules, name="phone_rules"),
     path("v/<slug:slug>/sync/round/", kept.pack, name="phone_round"),
     path("v/<slug:slug>/sync/session/", sync.session, name="phone_session"),

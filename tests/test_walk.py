@@ -65,8 +65,8 @@ LOGIN_EXEMPT = [
     "account_confirm_email", "account_confirm_login_code", "account_email_verification_sent",
     "account_inactive", "account_login", "account_logout", "account_reset_password",
     "account_reset_password_done", "account_reset_password_from_key",
-    "account_reset_password_from_key_done", "account_signup", "health", "manifest",
-    "mfa_authenticate", "mfa_login_webauthn", "look_script", "one_script", "one_style", "phone_along", "phone_check",
+    "account_reset_password_from_key_done", "account_signup", "health", "look_script",
+    "manifest", "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style", "phone_along", "phone_check",
     "phone_photograph", "phone_round", "phone_rules", "phone_session", "phone_signature",
     "phone_stop", "phone_worker",
 ]  # fmt: skip
@@ -194,7 +194,10 @@ def ids(house: Any) -> dict[str, int]:
     """The number that each address with <int:pk> is asked with; all exist in the house."""
     stagehand = house.venue.memberships.get(person=house.people["stagehand"])
     named = [
-        (house.winch, "equipment take_out add_equipment_file apply_regime start_use_check"),
+        (
+            house.winch,
+            "equipment take_out add_equipment_file apply_regime start_use_check kept_use",
+        ),
         (house.winch, "change_equipment add_part"),
         (house.confirmed, "end_confirmation"),
         (house.rope, "every_rule"),
@@ -221,7 +224,7 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
     known: dict[str, Any] = {
         "slug": house.venue.slug, "tag": house.winch.tag, "day": house.day,
         "number": house.report.number, "ruleset": "us-osha-1926-1413",
-        "calculator": "fleet-angle",
+        "calculator": "fleet-angle", "regime": "winch_before_use",
     }  # fmt: skip
     if name in PUT_ONLY:
         known |= {"pk": house.record.pk, "digest": "0" * 64, "what": "voice"}

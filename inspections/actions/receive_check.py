@@ -12,6 +12,7 @@ from uuid import UUID
 
 from inspections.actions.attach_sent_photographs import attach_to_draft
 from inspections.actions.follow_moved_parts import follow_moved_parts
+from inspections.actions.plans import freeze_regime
 from inspections.actions.receive_message import OfAnotherPerson, receive
 from inspections.actions.submit_check import submit_check
 from inspections.consequences import TooMild, consequence_of
@@ -27,6 +28,7 @@ from inspections.queries.arrived_answers import Gone, answers_gone, as_it_bites,
 from inspections.queries.checks import Asked, Sheet, sheet_of
 from inspections.queries.state import state_of
 from inspections.queries.tasks import shortened_since
+from inspections.queries.use_checks import use_checks_of
 from rigging.queries.ropes import rulesets_in_force
 from venue.log_hash import sha256_of
 from venue.models import Equipment, Person, Venue
@@ -83,6 +85,8 @@ def _draft(
 ) -> tuple[Draft, list[str]]:
     equipment = Equipment.objects.filter(venue=venue, pk=message.equipment).first()
     version = RegimeVersion.objects.filter(hash=message.regime).first()
+    if version is None and equipment is not None and message.task is None:
+        version = _first_used(equipment, message.regime, at)
     if equipment is None or version is None:
         missing = "equipment" if equipment is None else "list of checks"
         raise Unreadable(f"The {missing} of this check is not in this book.")
@@ -94,6 +98,13 @@ def _draft(
         phone=_announced(message),
     )  # fmt: skip
     return draft, flags
+
+
+def _first_used(equipment: Equipment, hash_: str, at: datetime) -> RegimeVersion | None:
+    """A check before use that nobody had done with these questions: its page froze nothing."""
+    fitting = (regime for regime in use_checks_of(equipment) if regime.hash == hash_)
+    regime = next(fitting, None)
+    return freeze_regime(regime, at) if regime else None
 
 
 def _task(venue: Venue, message: CheckMessage, by: Person) -> tuple[Task | None, list[str]]:

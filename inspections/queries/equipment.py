@@ -11,6 +11,7 @@ from django.db.models import Q, QuerySet
 from inspections.models import Finding, Plan, Record, Task
 from inspections.queries.overview import findings
 from inspections.queries.state import EquipmentState, state_of, states_of
+from inspections.queries.use_checks import use_checks_of
 from inspections.regime_files import regimes_for
 from inspections.regime_shapes import Regime
 from rigging.models import RopeObserved
@@ -98,7 +99,7 @@ def equipment_whole(equipment: Equipment, day: date) -> EquipmentWhole:
             equipment.records.select_related("version").defer("body").order_by("-at")[:12]
         ),
         findings=list(findings(venue).filter(equipment=equipment)[:12]),
-        use_checks=[regime for regime in regimes if not regime.interval],
+        use_checks=use_checks_of(equipment),
         can_apply=[regime for regime in regimes if regime.interval and regime.slug not in running],
         files=list(equipment.files.select_related("kept_file")),
         calculations=calculations_of(equipment),

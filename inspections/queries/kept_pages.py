@@ -17,6 +17,7 @@ from inspections.queries.checks import Sheet
 from inspections.queries.passkeys import passkey_ids
 from inspections.queries.state import states_of
 from inspections.queries.tasks import round_of
+from inspections.queries.use_checks import use_checks_nearby
 from rigging.engine.phone_lists import ruleset_for_phone
 from rigging.queries.ropes import rulesets_in_force
 from venue.models import Person, Venue
@@ -60,7 +61,9 @@ def round_for_phone(venue: Venue, by: Person, moment: Moment) -> dict[str, Any]:
     """The addresses a phone keeps for this person's round of the day, and how each thing stands."""
     stops = round_of(by, venue, moment.day)
     states = states_of([stop.task.equipment for stop in stops], moment.day)
-    tags = list(dict.fromkeys(stop.task.equipment.tag for stop in stops))
+    before_use = use_checks_nearby(venue, {stop.task.equipment_id for stop in stops}, moment.day)
+    things = [stop.task.equipment for stop in stops] + [each.equipment for each in before_use]
+    tags = list(dict.fromkeys(thing.tag for thing in things))
     return {
         "person": by.pk, "venue": venue.slug, "served_at": moment.now.isoformat(),
         "release": release_of(settings.BASE_DIR),
@@ -68,6 +71,10 @@ def round_for_phone(venue: Venue, by: Person, moment: Moment) -> dict[str, Any]:
             reverse("round", args=[venue.slug]),
             reverse("phone_rules", args=[venue.slug]),
             *(reverse("kept_check", args=[venue.slug, stop.task.pk]) for stop in stops),
+            *(
+                reverse("kept_use", args=[venue.slug, each.equipment.pk, each.regime.slug])
+                for each in before_use
+            ),
             *(reverse("by_tag", args=[venue.slug, tag]) for tag in tags),
         ],
         "tasks": [

@@ -7,13 +7,13 @@ from pathlib import Path
 from csp.decorators import csp_update
 from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, render
 from django.templatetags.static import static
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 
-from inspections.models import Task
+from inspections.models import Draft, Task
 from inspections.phone_files import files_for_phone, release_of, worker_script
 from inspections.queries.checks import sheet_of
 from inspections.queries.kept_pages import (
@@ -24,12 +24,13 @@ from inspections.queries.kept_pages import (
     rules_for_phone,
 )
 from inspections.queries.state import orders_out
+from inspections.queries.use_checks import blank_use_draft, use_checks_of
 from inspections.views.day import local_day
 from inspections.views.question_fields import with_fields
 from inspections.views.sync import phone_page
 from venue.access import SignedInRequest, venue_page
 from venue.front_files import look_address, script_address, style_address
-from venue.models import Venue
+from venue.models import Equipment, Venue
 
 
 @csp_update({"media-src": ["blob:"]})  # to listen before it is sent
@@ -40,17 +41,34 @@ def kept_check(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
         "equipment__venue", "equipment__place", "plan__version"
     )
     task = get_object_or_404(rows, pk=pk, venue=venue)
-    moment = Moment(timezone.now(), local_day(venue))
-    sheet = sheet_of(blank_draft(task, request.user, moment.now), moment.day)
+    return _kept(request, venue, blank_draft(task, request.user, timezone.now()))
+
+
+def _kept(request: SignedInRequest, venue: Venue, draft: Draft) -> HttpResponse:
+    day = local_day(venue)
+    sheet = sheet_of(draft, day)
     shown = {
         "venue": venue,
         "sheet": sheet,
         "questions": with_fields(sheet.asked, request.role),
-        "orders_out": orders_out(task.equipment, moment.day),
-        "task": task,
+        "orders_out": orders_out(draft.equipment, day),
+        "task": draft.task,
         "kept": check_for_phone(sheet, request.user),
     }
     return render(request, "inspections/kept_check.html", shown)
+
+
+@csp_update({"media-src": ["blob:"]})
+@venue_page("carry out checks")
+def kept_use(request: SignedInRequest, venue: Venue, pk: int, regime: str) -> HttpResponse:
+    """A check before use or after an event, as a phone keeps it."""
+    rows = Equipment.objects.visible_to(request.user).select_related("venue", "place")
+    equipment = get_object_or_404(rows, pk=pk, venue=venue)
+    wanted = next((each for each in use_checks_of(equipment) if each.slug == regime), None)
+    if wanted is None:
+        raise Http404("No such check is for this equipment.")
+    now = timezone.now()
+    return _kept(request, venue, blank_use_draft(equipment, wanted, request.user, now))
 
 
 @phone_page("carry out checks")

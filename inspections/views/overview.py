@@ -7,6 +7,7 @@ from django.utils import timezone
 from inspections.queries.overview import house_tonight
 from inspections.queries.state import states_of
 from inspections.queries.tasks import round_of
+from inspections.queries.use_checks import use_checks_nearby
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
@@ -29,4 +30,6 @@ def my_round(request: SignedInRequest, venue: Venue) -> HttpResponse:
     stops = round_of(request.user, venue, day)
     states = states_of({stop.task.equipment for stop in stops}, day)
     rows = [(stop, states[stop.task.equipment_id]) for stop in stops]
-    return render(request, "inspections/round.html", {"venue": venue, "rows": rows, "day": day})
+    on_round = {stop.task.equipment_id for stop in stops}
+    shown = {"rows": rows, "day": day, "before_use": use_checks_nearby(venue, on_round, day)}
+    return render(request, "inspections/round.html", {"venue": venue, **shown})

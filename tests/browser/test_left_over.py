@@ -152,4 +152,4 @@ def test_without_signal_nobody_is_signed_out_and_the_pages_stay(house: Any, phon
     phone.set_offline(True)
     page.get_by_role("button", name="Sign out").click()
     page.get_by_text("You are not signed out").wait_for()
-    assert page.evaluate(PAGES) == 4
+    assert page.evaluate(PAGES) == 5

@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from inspections.models import Finding, Order, Record, Sent, Task
+from inspections.models import Finding, Order, Record, RegimeVersion, Sent, Task
+from inspections.regime_files import regimes
 from tests.browser.round_on_a_phone import (
     SOUND,
     fill,
@@ -110,6 +111,37 @@ def test_an_answer_tapped_by_mistake_is_taken_back_and_what_it_said_goes_with_it
     again.goto(where)
     again.get_by_text("Question 1 of 2").wait_for()
     assert again.input_value(f'[name="{rope}:dia_1_a"]') == "", "taken back on the disk as well"
+
+
+def test_a_check_before_use_is_done_without_signal_and_its_questions_are_frozen_as_it_arrives(
+    house: Any, phone: Any
+) -> None:
+    page = take_the_round(phone, "stagehand")
+    phone.set_offline(True)
+    page.reload()
+    page.get_by_role("button", name="W1 Winch before use").click()
+    page.wait_for_url("**/kept/use/*/winch_before_use/")
+    asked = len(regimes()["winch_before_use"].checks)
+    for number in range(1, asked + 1):
+        page.get_by_text(f"Question {number} of {asked}").wait_for()
+        question = page.locator("[data-question]:visible")
+        if regimes()["winch_before_use"].checks[number - 1].answer == "yes_no":
+            question.get_by_text("Yes", exact=True).click()
+        else:
+            question.get_by_text("Could not look", exact=True).click()
+            question.get_by_label("Why").fill("No load today")
+            page.wait_for_timeout(1200)  # the page holds back who has not seen the verdict
+        if number < asked:
+            page.get_by_role("button", name="Next", exact=True).click()
+    save(page)
+    assert not RegimeVersion.objects.filter(slug="winch_before_use").exists()
+    phone.set_offline(False)
+    page.get_by_role("link", name="Back to my round").click()
+    until(page, Record.objects.exists)
+    record = Record.objects.get()
+    assert (record.task, record.version.slug, record.state) == (
+        None, "winch_before_use", "cannot be decided",
+    )  # fmt: skip
 
 
 def test_out_of_service_without_signal_bites_here_at_once_and_there_when_it_arrives(

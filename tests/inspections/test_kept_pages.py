@@ -41,7 +41,8 @@ def test_every_page_of_the_round_opens_and_looking_begins_nothing(house: Any) ->
     phone = phone_of(house)
     round_ = phone.get("/v/larkspur/sync/round/").json()
     assert [task["tag"] for task in round_["tasks"]] == ["W1"]
-    assert len(round_["pages"]) == 4
+    assert len(round_["pages"]) == 5
+    assert f"/v/larkspur/kept/use/{house.winch.pk}/winch_before_use/" in round_["pages"]
     assert {phone.get(page).status_code for page in round_["pages"]} == {200}
     assert not Draft.objects.exists()
 
@@ -74,7 +75,7 @@ def test_the_round_costs_the_same_number_of_queries_for_one_thing_and_for_six(
             equipment=winch, regime=house.regime, anchor=now.date(), last_done_on=None,
             by=house.people["manager"], at=now,
         )  # fmt: skip
-    with django_assert_max_num_queries(9):
+    with django_assert_max_num_queries(11):
         round_ = phone.get("/v/larkspur/sync/round/").json()
     assert len(round_["tasks"]) == 6
 

@@ -189,6 +189,7 @@ async function fresh({ venue, person, task, equipment, regime, tag, title }, for
   const legends = [...form.querySelectorAll("[data-question]")].map((each) => [each.dataset.question, each.querySelector("legend").textContent.trim()]);
   return {
     id: newId(), venue, tag, title, asked: Object.fromEntries(legends), person, task, equipment, regime, started_at: now, answers: {}, photographs: [],
+    page: task === null ? location.pathname : "",
     pack_phone_at: round?.asked ?? null, pack_served_at: round?.served_at ?? null,
   };
 }

@@ -33,6 +33,7 @@ export async function olderOf({ venue, person, task, equipment, regime, question
   return (await unfinished(person)).filter(
     (each) =>
       each.equipment === equipment &&
+      each.task !== null &&
       (each.task === task ? each.regime !== regime : !onRound.has(each.task) && asksTheSame(each)),
   );
 }
