@@ -104,7 +104,7 @@ def test_a_check_begun_of_a_task_that_is_no_more_on_the_round_is_told_there(
     begin_a_check(page, house)
     house.plan.tasks.update(state="cancelled", closed_why="Sold.")
     page.goto("/v/larkspur/round/")
-    line = page.get_by_role("listitem").filter(has_text="not on your round any more")
+    line = page.get_by_role("listitem").filter(has_text="and not finished")
     line.wait_for()
     assert "W1" in line.inner_text()
     line.get_by_text("What you answered").click()

@@ -47,8 +47,8 @@ async function begunBefore(person, venue, showAgain) {
       await showAgain();
     };
     const what = draft.tag ? `${draft.tag}: ${draft.title}, begun` : "A check begun";
-    const words = `${what} on ${begunOn(draft)} and not finished. ${draft.task === null ? "" : "It is not on your round any more."}`;
-    const more = draft.page ? [Object.assign(document.createElement("a"), { href: draft.page, textContent: "Go on with it" })] : [];
+    const words = `${what} on ${begunOn(draft)} and not finished.`;
+    const more = draft.page ? [Object.assign(document.createElement("a"), { href: draft.page, textContent: "Go on" })] : [];
     return item(words, ...more, shown, surely("Put it away", "Really put it away", away));
   });
 }

@@ -57,7 +57,7 @@ export async function scanTag(venue) {
 
 async function look({ dialog, video, told, venue }) {
   const detector = await reader().catch(() => null);
-  if (!detector) return (told.textContent = "The reader of codes is not on this phone yet: it comes with signal. Type the tag instead.");
+  if (!detector) return (told.textContent = "No reader of codes is on this phone yet. Type the tag instead.");
   while (dialog.open) {
     const codes = await detector.detect(video);
     const page = codes.map(({ rawValue }) => pageOfCode(rawValue, venue)).find(Boolean);

@@ -4,7 +4,6 @@
 const SHAKES = { found: 40, saved: [40, 60, 40], bad: 400 };
 // Each tone: hertz, when it begins, how long it lasts, in seconds. Saved rises, bad is low and long.
 const TONES = { found: [[880, 0, 0.08]], saved: [[660, 0, 0.12], [880, 0.14, 0.2]], bad: [[220, 0, 0.5]] };
-const LOUDNESS = 0.25;
 let ears = null;
 
 function wantsSound() {
@@ -19,7 +18,7 @@ function play(tones) {
   ears ??= new AudioContext();
   for (const [hertz, begin, length] of tones) {
     const tone = new OscillatorNode(ears, { frequency: hertz });
-    const loud = new GainNode(ears, { gain: LOUDNESS });
+    const loud = new GainNode(ears, { gain: 0.25 });
     const from = ears.currentTime + begin;
     loud.gain.setTargetAtTime(0, from + length * 0.7, length * 0.1); // ends without a click
     tone.connect(loud).connect(ears.destination);
@@ -31,5 +30,4 @@ function play(tones) {
 export function signal(what) {
   navigator.vibrate?.(SHAKES[what]);
   if (wantsSound() && globalThis.AudioContext) play(TONES[what]);
-  document.dispatchEvent(new CustomEvent("signal", { detail: what }));
 }

@@ -55,8 +55,7 @@ async function networkFirst(request) {
 function nothingKept() {
   const words =
     "<!doctype html><html lang=en><meta charset=utf-8><meta name=viewport content='width=device-width'>" +
-    "<title>No signal</title><h1>No signal</h1><p>This page is not kept on this phone. Go back to a page that is. " +
-    "What you saved is kept and will be sent.</p></html>";
+    "<title>No signal</title><h1>No signal</h1><p>This page is not on this phone. What you saved is kept and will be sent.</p></html>";
   return new Response(words, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });
 }
 
