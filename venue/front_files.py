@@ -13,7 +13,6 @@ import brotli
 from django.conf import settings
 from django.templatetags.static import static
 from django.urls import reverse
-from rjsmin import jsmin
 
 from venue.one_file import one_script, one_style
 
@@ -48,8 +47,8 @@ def _file(text: str) -> FrontFile:
 def _kept(last_changed: float) -> tuple[FrontFile, FrontFile, FrontFile]:
     root = Path(settings.BASE_DIR) / "static"
     by_itself = f"{settings.STATIC_URL}{{}}".format  # what it imports stands beside it, unhashed
-    script = jsmin(one_script(root, SCRIPTS, by_itself))
-    look = jsmin((root / LOOK).read_text(encoding="utf-8"))
+    script = one_script(root, SCRIPTS, by_itself)
+    look = (root / LOOK).read_text(encoding="utf-8")
     return _file(script), _file(one_style(root, STYLES, static)), _file(look)
 
 

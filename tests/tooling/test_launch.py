@@ -36,12 +36,17 @@ def status(address):
         return None
 
 
+OF_MAKE = {"MAKEFLAGS", "MFLAGS", "MAKELEVEL"}
+
+
 class Terminal:
     """Someone types `make run` at a terminal of their own, and sees what is written there."""
 
     def __init__(self, environ, out):
         """The set-up itself is left out: what the tests need is there."""
         self.out, (self.keys, inner) = out, pty.openpty()
+        # Without the marks of a make that runs the tests themselves.
+        environ = {name: each for name, each in environ.items() if name not in OF_MAKE}
         self.process = subprocess.Popen(
             ["setsid", "--ctty", "--wait", "make", "-o", "setup", "run"],
             cwd=BASE, env=environ, stdin=inner, stdout=inner, stderr=inner,

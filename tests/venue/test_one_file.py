@@ -97,4 +97,4 @@ def test_every_module_of_the_phone_is_in_the_one_script() -> None:
     found = {file.stem: exported.search(file.read_text("utf-8")) for file in folder.glob("*.js")}
     names = {stem: first[1] for stem, first in found.items() if first}
     assert len(names) >= 15
-    assert {stem for stem, name in names.items() if f"return{{{name}" not in script} == set()
+    assert {stem for stem, name in names.items() if f"return {{ {name}" not in script} == set()
