@@ -25,13 +25,12 @@ from os import cpu_count, getloadavg
 from statistics import median
 from typing import Any
 
-import brotli
-
 from bench.demo_house import PROJECT, running_demo_house
 from bench.pocket import ROUND, WHOLE, chromium, new_phone, phone_with_round
 from bench.screenshots import sign_in
 from inspections.phone_files import files_for_phone, worker_script
-from venue.front_files import front_files
+from venue.front_files import LOOK, SCRIPTS, packed
+from venue.one_file import one_script
 
 SCRIPT, FIRST_LOAD, OPENING = 40_000, 150_000, 300.0
 SLOWER, OPENINGS = 4, 15
@@ -66,15 +65,14 @@ def main() -> int:
 def script_weight() -> dict[str, int]:
     """The one script of every page, the one that sets its look, and the worker."""
     root = PROJECT / "static"
-    script, _, look = front_files()
+    joined = one_script(root, SCRIPTS, "/static/{}".format)
     worker = worker_script("0" * 12, files_for_phone(root), root)
-    texts = [script.plain, look.plain, worker.encode()]
+    texts = [joined.encode(), (root / LOOK).read_bytes(), worker.encode()]
     return {
         "files": len(texts),
         "plain": sum(map(len, texts)),
         "gzip": sum(len(gzip.compress(text, 9)) for text in texts),
-        "brotli": len(brotli.compress(worker.encode(), mode=brotli.MODE_TEXT))
-        + sum(len(file.packed["br"]) for file in (script, look)),
+        "brotli": sum(len(packed(text)) for text in texts),
     }
 
 

@@ -33,14 +33,16 @@ class FrontFile:
     packed: dict[str, bytes]
 
 
+def packed(plain: bytes) -> bytes:
+    """In brotli, the smaller of two ways."""
+    tried = (brotli.compress(plain, mode=brotli.MODE_TEXT, lgblock=block) for block in BLOCKS)
+    return min(tried, key=len)
+
+
 def _file(text: str) -> FrontFile:
     plain = text.encode()
-    tried = (brotli.compress(plain, mode=brotli.MODE_TEXT, lgblock=block) for block in BLOCKS)
-    packed = {
-        "br": min(tried, key=len),
-        "gzip": gzip.compress(plain, 9, mtime=0),
-    }
-    return FrontFile(plain, sha256(plain).hexdigest()[:12], packed)
+    by_coding = {"br": packed(plain), "gzip": gzip.compress(plain, 9, mtime=0)}
+    return FrontFile(plain, sha256(plain).hexdigest()[:12], by_coding)
 
 
 @lru_cache(maxsize=1)
