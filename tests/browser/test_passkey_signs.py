@@ -41,7 +41,6 @@ def with_a_passkey(phone: Any) -> Any:
     page.get_by_text("1 added").or_(
         page.get_by_role("heading", name="Recovery codes")
     ).first.wait_for()
-    page.screenshot(path="/tmp/lb/signing-pics/added.png")
     page.goto("/v/larkspur/round/")
     page.get_by_text("This round is on the phone").wait_for()
     return page
