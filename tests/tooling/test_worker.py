@@ -117,10 +117,11 @@ def test_a_bundle_whose_worker_was_killed_is_made_by_the_next_and_logged_once(wo
     out = tmp_path / "out"
     wait_for(lambda: probes(tmp_path), "finished probe", out, worker)
     run(ASK_FOR_A_LONG_BUNDLE, tmp_path)
-    wait_for(lambda: job(tmp_path)[1] == "running", "job taken up", out, worker)
+    # The job says "running" a moment before its file is begun.
+    half = tmp_path / "files" / "bundles"
+    wait_for(lambda: list(half.glob(".evidence-*")), "bundle begun", out, worker)
     pk = kill_in_the_middle(worker, tmp_path)
-    half = list((tmp_path / "files" / "bundles").iterdir())
-    assert [path.name[:10] for path in half] == [".evidence-"]
+    assert [path.name[:10] for path in half.iterdir()] == [".evidence-"]
 
     wait_until_made_by_the_next(worker, tmp_path)
     made = tmp_path / "files" / "bundles" / f"{pk}-2.zip"
