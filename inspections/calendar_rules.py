@@ -69,6 +69,15 @@ def due_date(anchor: date, interval: str, k: int) -> date:
     return _add_months(anchor, k * step.months) + timedelta(days=k * step.days)
 
 
+def add_interval(day: date, step: Interval) -> date:
+    """One interval after a day, clamped as `due_date` is.
+
+    >>> add_interval(date(2027, 1, 31), Interval(months=1))
+    datetime.date(2027, 2, 28)
+    """
+    return _add_months(day, step.months) + timedelta(days=step.days)
+
+
 def shift_back(day: date, interval: str) -> date:
     """The day one interval before, clamped to the end of a month that is too short.
 

@@ -1,0 +1,1 @@
+"""Seeded synthetic houses and what the year planner makes of them."""

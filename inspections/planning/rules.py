@@ -1,0 +1,100 @@
+"""The rules a plan must keep in every half-day, one function for each sort of fault. Pure."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from itertools import combinations
+
+from inspections.planning.house import House, Task
+
+AtWork = dict[int, list[Task]]
+
+
+def rule_faults(house: House, planned: list[Task], by_slot: AtWork) -> list[str]:
+    """Every broken rule, in words; people's hours and dates are judged elsewhere."""
+    return [
+        *_unknown(house, planned),
+        *_outside(house, by_slot),
+        *_access(house, by_slot),
+        *_examiners(house, by_slot),
+        *_notice(house, by_slot),
+        *_clashes(house, by_slot),
+        *_order(house, by_slot),
+        *_locked(house, planned),
+    ]
+
+
+def _unknown(house: House, planned: list[Task]) -> list[str]:
+    return [f"{t.plan}: there is no such plan" for t in planned if t.plan not in house.plan_of]
+
+
+def _outside(house: House, by_slot: AtWork) -> list[str]:
+    return [f"half-day {slot} is outside the year" for slot in by_slot if not 0 <= slot < house.slots]
+
+
+def _inside(house: House, by_slot: AtWork) -> list[tuple[int, Task]]:
+    return [(s, task) for s in sorted(by_slot) if 0 <= s < house.slots for task in by_slot[s]]
+
+
+def _access(house: House, by_slot: AtWork) -> list[str]:
+    return [
+        f"{task.plan}: half-day {slot} lacks {', '.join(sorted(missing))}"
+        for slot, task in _inside(house, by_slot)
+        if (missing := house.plan_of[task.plan].access - house.access[slot])
+    ]
+
+
+def _examiners(house: House, by_slot: AtWork) -> list[str]:
+    """No visit on a day not offered or without notice, and no more work than a day holds."""
+    work: dict[tuple[str, int], int] = defaultdict(int)
+    for slot, task in _inside(house, by_slot):
+        plan = house.plan_of[task.plan]
+        if plan.examiner:
+            work[plan.examiner, slot // 2] += plan.examiner_quarters
+    faults = []
+    for (trade, day), quarters in work.items():
+        examiner = house.examiners[trade]
+        offered = day in examiner.days and day >= examiner.notice_days
+        if not offered and day not in examiner.arranged:
+            faults.append(f"examiner ({trade}) does not come on day {day}")
+        if quarters > examiner.quarters_a_day:
+            faults.append(f"examiner ({trade}): too much on day {day}")
+    return faults
+
+
+def _notice(house: House, by_slot: AtWork) -> list[str]:
+    return [
+        f"{task.plan}: {key} needs {house.set_ups[key].notice_days} days of notice"
+        for slot, task in _inside(house, by_slot)
+        for key in sorted(house.plan_of[task.plan].set_ups)
+        if slot // 2 < house.set_ups[key].notice_days
+    ]
+
+
+def _clashes(house: House, by_slot: AtWork) -> list[str]:
+    """Never work above people, never two vertical zones at once."""
+    faults = []
+    for slot, tasks in by_slot.items():
+        for one, other in combinations(tasks, 2):
+            for a in house.plan_of[one.plan].zones:
+                for b in house.plan_of[other.plan].zones:
+                    if frozenset((a, b)) in house.clashes:
+                        faults.append(f"half-day {slot}: {one.plan} and {other.plan} clash")
+    return faults
+
+
+def _order(house: House, by_slot: AtWork) -> list[str]:
+    """On one day nothing of the first kind is at work after something of the second."""
+    faults = []
+    for first, then in house.order:
+        for day in range(house.days):
+            morning = {house.plan_of[t.plan].kind for t in by_slot.get(2 * day, ())}
+            afternoon = {house.plan_of[t.plan].kind for t in by_slot.get(2 * day + 1, ())}
+            if then in morning and first in afternoon:
+                faults.append(f"day {day}: {then} comes before {first}")
+    return faults
+
+
+def _locked(house: House, planned: list[Task]) -> list[str]:
+    missing = house.locked - set(planned)
+    return [f"{task.plan}: locked to half-day {task.slot} but not there" for task in sorted(missing)]
