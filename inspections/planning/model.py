@@ -50,6 +50,8 @@ class YearModel:
         self.begun: dict[tuple[int, int], cp_model.IntVar] = {}
         self.most: dict[tuple[int, int], int] = {}
         self.totals: dict[int, tuple[list[int], list[cp_model.IntVar]]] = {}
+        self.asked: dict[int, list[tuple[Row, cp_model.IntVar]]] = defaultdict(list)
+        """For each group the windows that must hold tasks, and by how many they are short."""
         for group in groups:
             self._count(group)
             self._windows(group)
@@ -143,6 +145,8 @@ class YearModel:
             short = self.cp.new_int_var(0, asked, "")
             self.cp.add(self.counted(group.number, low, high) + short >= asked)
             into.add(short, days * price)
+            if into is self.late:
+                self.asked[group.number].append(((low, high, asked), short))
 
     def _margin(self, group: Group) -> None:
         """Days on which a task is not late yet, but nearly: short with the margin, not without."""

@@ -9,6 +9,7 @@ from ortools.sat.python import cp_model
 from inspections.planning.groups import Group
 from inspections.planning.house import PER_DAY, day_of
 from inspections.planning.model import YearModel
+from inspections.planning.model_strength import strengthen
 
 Pairs = list[tuple[Group, int]]
 
@@ -41,6 +42,7 @@ def _visits(year: YearModel, work: dict[int, Pairs]) -> None:
         for group, begin in pairs:
             if group.pattern.examiner:
                 by_day[group.pattern.examiner, day_of(slot)].append((group, begin))
+    visits: dict[str, dict[int, list[cp_model.IntVar]]] = defaultdict(lambda: defaultdict(list))
     for (trade, day), pairs in by_day.items():
         examiner = year.house.examiners[trade]
         visit = _wanted(year, sorted(set(pairs), key=_place), f"v{trade}_{day}")
@@ -50,6 +52,10 @@ def _visits(year: YearModel, work: dict[int, Pairs]) -> None:
         )
         year.cp.add(hours <= examiner.quarters_a_day * visit)
         year.cost["examiner", trade].add(visit, examiner.day_fee)
+        visits[trade][day].append(visit)
+    for trade, by_its_day in visits.items():
+        users = [group for group in year.groups if group.pattern.examiner == trade]
+        strengthen(year, users, by_its_day, one_a_day=True)
 
 
 def _place(pair: tuple[Group, int]) -> tuple[int, int]:
@@ -63,9 +69,15 @@ def _set_ups(year: YearModel, work: dict[int, Pairs]) -> None:
             for key in pair[0].pattern.set_ups:
                 unit = day_of(slot) if year.house.set_ups[key].per == PER_DAY else slot
                 by_unit[key, unit][_place(pair)] = pair
+    by_day: dict[str, dict[int, list[cp_model.IntVar]]] = defaultdict(lambda: defaultdict(list))
     for (key, unit), pairs in sorted(by_unit.items()):
         made = _wanted(year, list(pairs.values()), f"u{key}_{unit}")
         year.cost["set-up", key].add(made, year.house.set_ups[key].price)
+        whole_day = year.house.set_ups[key].per == PER_DAY
+        by_day[key][unit if whole_day else day_of(unit)].append(made)
+    for key, by_its_day in by_day.items():
+        users = [group for group in year.groups if key in group.pattern.set_ups]
+        strengthen(year, users, by_its_day, one_a_day=year.house.set_ups[key].per == PER_DAY)
 
 
 def _zones(year: YearModel, work: dict[int, Pairs]) -> None:
@@ -134,7 +146,7 @@ def _weeks(year: YearModel) -> None:
     if not target:
         return
     for week, work in year.weeks().items():
-        most = sum(quarters * var.proto.domain[-1] for var, quarters in work)
+        most = sum(quarters * var.proto.domain[1] for var, quarters in work)
         if most > target:
             over = year.cp.new_int_var(0, most - target, f"w{week}")
             year.cp.add(sum(var * quarters for var, quarters in work) - over <= target)

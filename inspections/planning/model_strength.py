@@ -1,0 +1,72 @@
+"""Rows that change no plan and raise the bound: a window that needs tasks needs visits.
+
+A window that must hold r tasks of a group, of which at most m fit one visit, needs r / m visits,
+rounded up. Without the rounding the relaxed model pays a seventh of a visit for one task.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Mapping, Sequence
+
+from ortools.sat.python import cp_model
+
+from inspections.planning.groups import Group
+from inspections.planning.model import Row, YearModel
+
+Units = Mapping[int, Sequence[cp_model.IntVar]]
+"""For each day whether the resource is there: once, or once for each half-day."""
+
+
+def strengthen(year: YearModel, users: Sequence[Group], units: Units, *, one_a_day: bool) -> None:
+    """Add the rounded rows of one resource for every group that uses it."""
+    days = sorted(units)
+    totals: list[cp_model.IntVar] = []
+    for day in days:
+        most = (len(totals) + 1) * 2
+        total = year.cp.new_int_var(0, most, "")
+        year.cp.add(total == (totals[-1] if totals else 0) + sum(units[day]))
+        totals.append(total)
+    for group in users:
+        _add_rows(year, group, days, totals, _most_in_one(year, group, one_a_day=one_a_day))
+
+
+def _most_in_one(year: YearModel, group: Group, *, one_a_day: bool) -> int:
+    """The most tasks of a group that one visit or set-up can serve."""
+    most: dict[int, int] = {}
+    for slot in group.slots:
+        unit = group.done_on(slot) if one_a_day else slot
+        most[unit] = most.get(unit, 0) + year.most.get((group.number, slot), 0)
+    examiner = year.house.examiners.get(group.pattern.examiner)
+    whole = group.size
+    if examiner and group.pattern.examiner_quarters:
+        whole = min(whole, examiner.quarters_a_day // group.pattern.examiner_quarters)
+    return max(1, min(whole, max(most.values(), default=1)))
+
+
+def _add_rows(
+    year: YearModel, group: Group, days: list[int], totals: list[cp_model.IntVar], most: int
+) -> None:
+    usable = year.totals[group.number][0]
+    for (low, high, asked), short in tightest(year.asked[group.number], most):
+        first = bisect_left(days, usable[low])
+        last = bisect_right(days, usable[high - 1])
+        before = totals[first - 1] if first else 0
+        year.cp.add(totals[last - 1] - before + short >= -(-asked // most))
+
+
+def tightest(
+    rows: Sequence[tuple[Row, cp_model.IntVar]], most: int
+) -> list[tuple[Row, cp_model.IntVar]]:
+    """Leaves out windows that hold another one which asks for as many visits."""
+    best_by_low: dict[tuple[int, int], tuple[Row, cp_model.IntVar]] = {}
+    for row, short in rows:
+        key = (row[0], -(-row[2] // most))
+        if key not in best_by_low or row[1] < best_by_low[key][0][1]:
+            best_by_low[key] = (row, short)
+    best_by_high: dict[tuple[int, int], tuple[Row, cp_model.IntVar]] = {}
+    for row, short in best_by_low.values():
+        key = (row[1], -(-row[2] // most))
+        if key not in best_by_high or row[0] > best_by_high[key][0][0]:
+            best_by_high[key] = (row, short)
+    return list(best_by_high.values())

@@ -1,0 +1,169 @@
+"""Plans a year: nothing late, then nothing agreed moved, then cost, then level weeks.
+
+Needs OR-Tools, which brings numpy and pandas: import this module where a plan is made, not at
+the start of the program.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterable
+
+from inspections.planning.capacity import Capacity
+from inspections.planning.cuts import add_cuts, find_cuts
+from inspections.planning.evaluate import Evaluation, evaluate
+from inspections.planning.greedy import cheapest_fit, earliest_fit
+from inspections.planning.groups import groups_of
+from inspections.planning.hand_out import Counts, hand_out
+from inspections.planning.house import House, Task, refuse_impossible
+from inspections.planning.local_search import LocalSearch, stop_after
+from inspections.planning.model import Terms, YearModel
+from inspections.planning.model_resources import add_resources
+from inspections.planning.outcome import (
+    COST,
+    LATE,
+    LEVEL,
+    MOVED,
+    Listener,
+    Options,
+    Outcome,
+    Progress,
+    Stage,
+)
+from inspections.planning.solver import NO_BOUND, minimise, start_from
+
+SHARES = {"search": 0.08, LATE: 0.2, MOVED: 0.15, "cuts": 0.15, COST: 1.0, LEVEL: 0.15}
+"""How much of the time that is left each step may use; the level step's is kept back for it."""
+STEPS_A_SECOND = 400
+
+
+def plan_year(house: House, options: Options, listener: Listener | None = None) -> Outcome:
+    """The best plan found in the time, with what is proven about it."""
+    refuse_impossible(house)
+    return _Planning(house, options, listener).run()
+
+
+class _Planning:
+    """The plan in hand and the clock."""
+
+    def __init__(self, house: House, options: Options, listener: Listener | None) -> None:
+        self.began = time.monotonic()
+        self.house, self.options, self.listener = house, options, listener
+        self.groups, self.capacity = groups_of(house), Capacity(house)
+        self.tasks: tuple[Task, ...] = ()
+        self.judged: Evaluation | None = None
+        self.first_seconds = 0.0
+        self.aim, self.bound = LATE, 0
+        self.stages: list[Stage] = []
+        self.budget = options.seconds
+
+    def run(self) -> Outcome:
+        self._start()
+        year = add_resources(YearModel(self.house, self.groups, self.capacity))
+        self._stage(year, LATE, year.late, 0)
+        year.cp.add(year.late.expression() <= self._value(LATE))
+        self._stage(year, MOVED, year.moved, 0)
+        year.cp.add(year.moved.expression() <= self._value(MOVED))
+        self._cost(year)
+        if self.budget > 0 and year.level.vars:
+            year.cp.add(year.whole_cost().expression() <= self._value(COST))
+        self._level(year)
+        assert self.judged is not None
+        return Outcome(
+            self.tasks, self.judged, tuple(self.stages), self.first_seconds, self._elapsed()
+        )  # fmt: skip
+
+    # -- the start -----------------------------------------------------------------------------
+    def _start(self) -> None:
+        """The agreed plan, both greedy plans, and the search from the better of those."""
+        for make in (earliest_fit, cheapest_fit):
+            self.offer(make(self.house, self.groups, self.capacity))
+            self.first_seconds = self.first_seconds or self._elapsed()
+        if self.house.agreed:
+            self.offer(self.house.agreed | self.house.locked)
+        seconds = self._allow("search")
+        found = LocalSearch(
+            self.house, self.groups, self.capacity, list(self.tasks), self.options.seed
+        )  # fmt: skip
+        steps = round(seconds * STEPS_A_SECOND) if self.options.repeatable else 10**9
+        stop = (lambda: False) if self.options.repeatable else stop_after(seconds)
+        self.offer(found.run(steps, stop))
+        self._spend(seconds)
+
+    def offer(self, tasks: Iterable[Task]) -> None:
+        """Keep a plan if the evaluator finds it better, and tell whoever listens."""
+        offered = tuple(sorted(tasks))
+        judged = evaluate(self.house, offered)
+        if self.judged is not None and judged.rank >= self.judged.rank:
+            return
+        self.tasks, self.judged = offered, judged
+        if self.listener:
+            self.listener(Progress(offered, judged, self._elapsed(), self.aim, self.bound))
+
+    # -- the aims ------------------------------------------------------------------------------
+    def _stage(self, year: YearModel, aim: str, terms: Terms, least: int) -> None:
+        """Minimise one aim unless the plan in hand is as good as can be already."""
+        self.aim, self.bound = aim, max(least, 0)
+        if self._value(aim) > self.bound:
+            self._minimise(year, aim, terms, self._allow(aim))
+        self.stages.append(Stage(aim, self._value(aim), min(self.bound, self._value(aim))))
+
+    def _cost(self, year: YearModel) -> None:
+        self.aim, self.bound = COST, 0
+        seconds, level = self._allow("cuts"), self._allow(LEVEL)
+        cuts = find_cuts(
+            self.house, self.groups, self.capacity, self._value(LATE), seconds, self.options
+        )  # fmt: skip
+        add_cuts(year, cuts)
+        self._spend(seconds)
+        self._minimise(year, COST, year.whole_cost(), max(0.0, self.budget - level))
+        self.stages.append(Stage(COST, self._value(COST), min(self.bound, self._value(COST))))
+
+    def _level(self, year: YearModel) -> None:
+        self.aim, self.bound = LEVEL, 0
+        if self._value(LEVEL) > 0 and year.level.vars:
+            # Late days are short with the margin as well; they are not what is levelled.
+            terms = Terms()
+            terms.vars, terms.weights = list(year.level.vars), list(year.level.weights)
+            terms.constant = year.level.constant - self._value(LATE)
+            self._minimise(year, LEVEL, terms, self.budget)
+        self.stages.append(Stage(LEVEL, self._value(LEVEL), min(self.bound, self._value(LEVEL))))
+
+    def _minimise(self, year: YearModel, aim: str, terms: Terms, seconds: float) -> None:
+        if seconds <= 0:
+            return
+
+        def found(counts: Counts, bound: int) -> None:
+            self.bound = max(self.bound, bound)
+            self.offer(hand_out(self.house, self.groups, counts))
+
+        began = time.monotonic()
+        solved = minimise(year, terms, seconds, self.options, found, self.tasks)
+        self.bound = max(self.bound, solved.bound if solved.bound > NO_BOUND else 0)
+        if solved.counts:
+            self.offer(hand_out(self.house, self.groups, solved.counts))
+        self._spend(seconds if self.options.repeatable else time.monotonic() - began)
+
+    # -- time ----------------------------------------------------------------------------------
+    def _value(self, aim: str) -> int:
+        assert self.judged is not None
+        values = {
+            LATE: self.judged.late_days,
+            MOVED: self.judged.moved,
+            COST: self.judged.cost,
+            LEVEL: self.judged.level,
+        }
+        return values[aim]
+
+    def _allow(self, step: str) -> float:
+        return self.budget * SHARES[step]
+
+    def _spend(self, seconds: float) -> None:
+        """In a repeatable plan time is what was allowed; else what the clock says is left."""
+        if self.options.repeatable:
+            self.budget -= seconds
+        else:
+            self.budget = self.options.seconds - self._elapsed()
+
+    def _elapsed(self) -> float:
+        return time.monotonic() - self.began
