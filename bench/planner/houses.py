@@ -117,12 +117,22 @@ def _plans(random: Random, kind: Kind, count: int) -> list[Plan]:
         quarters = sum(quarters for _, quarters, _ in kind.needs)
         found.append(
             Plan(
-                f"{kind.name} {number + 1}", kind.name, kind.interval, first, first,
-                early_days=kind.early, early_price=200, price=800 * quarters,
-                duration=kind.duration, needs=tuple(Need(*need) for need in kind.needs),
-                examiner=kind.examiner, examiner_quarters=kind.examiner_quarters,
-                access=kind.access, zones=frozenset(kind.zones), set_ups=frozenset(kind.set_ups),
-            )  # fmt: skip
+                f"{kind.name} {number + 1}",
+                kind.name,
+                kind.interval,
+                first,
+                first,
+                early_days=kind.early,
+                early_price=200,
+                price=800 * quarters,
+                duration=kind.duration,
+                needs=tuple(Need(*need) for need in kind.needs),
+                examiner=kind.examiner,
+                examiner_quarters=kind.examiner_quarters,
+                access=kind.access,
+                zones=frozenset(kind.zones),
+                set_ups=frozenset(kind.set_ups),
+            )
         )
     return found
 

@@ -98,10 +98,7 @@ def sum_of(year: YearModel, tags: frozenset[Tag]) -> Terms:
     """The costs of some tags in one sum."""
     whole = Terms()
     for tag in sorted(tags):
-        terms = year.cost[tag]
-        whole.vars += terms.vars
-        whole.weights += terms.weights
-        whole.constant += terms.constant
+        whole.take(year.cost[tag])
     return whole
 
 

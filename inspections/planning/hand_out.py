@@ -26,7 +26,7 @@ def hand_out(house: House, groups: Iterable[Group], counts: Counts) -> list[Task
         wanted = {task for task in house.agreed | house.locked if task.plan in keys}
         given = first_due_first(group, begins)
         if wanted and group.size > 1 and not wanted & set(begins_of(begins, keys)) <= set(given):
-            from inspections.planning.keep_pairs import keep_pairs  # noqa: PLC0415 - OR-Tools
+            from inspections.planning.keep_pairs import keep_pairs
 
             given = keep_pairs(house, group, begins, given)
         tasks += given

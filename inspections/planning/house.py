@@ -18,6 +18,8 @@ from inspections.calendar_rules import Interval
 SLOTS_A_DAY = 2
 PER_HALF_DAY, PER_DAY = "half-day", "day"
 
+NO_SLACK = Interval()
+
 ZoneUse = tuple[str, str]
 """A zone of the house and the mode of being in it: ("stage", "people below")."""
 
@@ -60,7 +62,7 @@ class Plan:
     first_due: int = 0
     first_lawful: int = 0
     due_days: tuple[DueDay, ...] = ()
-    slack: Interval = Interval()
+    slack: Interval = NO_SLACK
     early_days: int = 0
     early_price: int = 0
     price: int = 0

@@ -35,6 +35,12 @@ class Terms:
             self.vars.append(var)
             self.weights.append(weight)
 
+    def take(self, other: Terms) -> None:
+        """Add another sum to this one."""
+        self.vars += other.vars
+        self.weights += other.weights
+        self.constant += other.constant
+
     def expression(self) -> cp_model.LinearExprT:
         return cp_model.LinearExpr.weighted_sum(self.vars, self.weights) + self.constant
 
@@ -46,6 +52,7 @@ class YearModel:
         self.house, self.groups, self.capacity = house, groups, capacity
         self.cp = cp_model.CpModel()
         self.late, self.moved, self.level = Terms(), Terms(), Terms()
+        self.late_of: dict[int, Terms] = defaultdict(Terms)
         self.cost: dict[Tag, Terms] = defaultdict(Terms)
         self.begun: dict[tuple[int, int], cp_model.IntVar] = {}
         self.most: dict[tuple[int, int], int] = {}
@@ -73,11 +80,11 @@ class YearModel:
     def _running(
         self, group: Group, by_day: dict[int, list[cp_model.IntVar]]
     ) -> tuple[list[int], list[cp_model.IntVar]]:
-        days, totals = sorted(by_day), []
+        days = sorted(by_day)
+        totals: list[cp_model.IntVar] = []
         for number, day in enumerate(days):
             total = self.cp.new_int_var(0, group.size * (number + 1), f"c{group.number}_{day}")
-            before = totals[-1] if totals else 0
-            self.cp.add(total == before + sum(by_day[day]))
+            self.cp.add(total == sum(by_day[day], start=totals[-1] if totals else 0))
             if len(by_day[day]) > 1:
                 self.cp.add(sum(by_day[day]) <= group.size)
             totals.append(total)
@@ -96,12 +103,11 @@ class YearModel:
         alone = any(frozenset({use}) in self.house.clashes for use in plan.zones)
         return min(most, 1) if alone else most
 
-    def counted(self, number: int, low: int, high: int) -> cp_model.LinearExprT:
+    def counted(self, number: int, low: int, high: int) -> cp_model.LinearExpr:
         """Tasks of a group on its usable days low .. high - 1 (places in its list of days)."""
         totals = self.totals[number][1]
-        if high <= low:
-            return 0
-        return totals[high - 1] - (totals[low - 1] if low else 0)
+        ends = [totals[high - 1], *([totals[low - 1]] if low else [])]
+        return cp_model.LinearExpr.weighted_sum(ends, [1, -1][: len(ends)])
 
     # -- the law of intervals ------------------------------------------------------------------
     def _windows(self, group: Group) -> None:
@@ -110,7 +116,8 @@ class YearModel:
         late, used = Counter[Row](), Counter[Row]()
         for day, row in rows:
             (late if day < days else used)[row] += 1
-        self._short(group, late, self.late, 1)
+        self._short(group, late, self.late_of[group.number], 1)
+        self.late.take(self.late_of[group.number])
         self._short(group, used, self.cost["group", number], group.rate)
         if self.house.margin_days:
             self._margin(group)
@@ -145,7 +152,7 @@ class YearModel:
             short = self.cp.new_int_var(0, asked, "")
             self.cp.add(self.counted(group.number, low, high) + short >= asked)
             into.add(short, days * price)
-            if into is self.late:
+            if into is self.late_of[group.number]:
                 self.asked[group.number].append(((low, high, asked), short))
 
     def _margin(self, group: Group) -> None:
@@ -192,9 +199,7 @@ class YearModel:
         """Every cost in one sum."""
         whole = Terms()
         for terms in self.cost.values():
-            whole.vars += terms.vars
-            whole.weights += terms.weights
-            whole.constant += terms.constant
+            whole.take(terms)
         return whole
 
     def weeks(self) -> dict[int, list[tuple[cp_model.IntVar, int]]]:

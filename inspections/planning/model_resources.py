@@ -14,16 +14,24 @@ from inspections.planning.model_strength import strengthen
 Pairs = list[tuple[Group, int]]
 
 
-def add_resources(year: YearModel) -> YearModel:
-    """Every rule of the house beside the intervals."""
+EXAMINERS, ZONES, ORDER, PEOPLE, LOCKS = "examiners", "zones", "order", "people", "locks"
+RULES = (EXAMINERS, ZONES, ORDER, PEOPLE, LOCKS)
+
+
+def add_resources(year: YearModel, without: frozenset[str] = frozenset()) -> YearModel:
+    """Every rule of the house beside the intervals; some left out to ask what they cost."""
     work = year.at_work()
-    _visits(year, work)
+    if EXAMINERS not in without:
+        _visits(year, work)
     _set_ups(year, work)
-    _zones(year, work)
-    _order(year, work)
-    _people(year, work)
+    if ZONES not in without:
+        _zones(year, work)
+    if ORDER not in without:
+        _order(year, work)
+    if PEOPLE not in without:
+        _people(year, work)
     _weeks(year)
-    _agreed(year)
+    _agreed(year, locks=LOCKS not in without)
     return year
 
 
@@ -70,8 +78,8 @@ def _set_ups(year: YearModel, work: dict[int, Pairs]) -> None:
                 unit = day_of(slot) if year.house.set_ups[key].per == PER_DAY else slot
                 by_unit[key, unit][_place(pair)] = pair
     by_day: dict[str, dict[int, list[cp_model.IntVar]]] = defaultdict(lambda: defaultdict(list))
-    for (key, unit), pairs in sorted(by_unit.items()):
-        made = _wanted(year, list(pairs.values()), f"u{key}_{unit}")
+    for (key, unit), using in sorted(by_unit.items()):
+        made = _wanted(year, list(using.values()), f"u{key}_{unit}")
         year.cost["set-up", key].add(made, year.house.set_ups[key].price)
         whole_day = year.house.set_ups[key].per == PER_DAY
         by_day[key][unit if whole_day else day_of(unit)].append(made)
@@ -153,7 +161,7 @@ def _weeks(year: YearModel) -> None:
             year.level.add(over, 1)
 
 
-def _agreed(year: YearModel) -> None:
+def _agreed(year: YearModel, *, locks: bool) -> None:
     """Agreed tasks that stay; locked ones must."""
     group_of = {plan.key: group for group in year.groups for plan in group.members}
     agreed: Counter[tuple[int, int]] = Counter()
@@ -168,6 +176,6 @@ def _agreed(year: YearModel) -> None:
             kept = year.cp.new_int_var(0, count, "")
             year.cp.add(kept <= year.begun[key])
             year.moved.add(kept, -1)
-    for key, count in sorted(locked.items()):
+    for key, count in sorted(locked.items()) if locks else ():
         if key in year.begun:
             year.cp.add(year.begun[key] >= min(count, year.most[key]))

@@ -14,8 +14,12 @@ STAGES = (LATE, MOVED, COST, LEVEL)
 
 @dataclass(frozen=True)
 class Options:
-    """How long and how. Workers search in different ways, so eight pay off even on two cores. A repeatable plan is counted in steps and solver's own time, with one
-    worker; the same house, seed and options then give the same plan on any clock."""
+    """How long and how.
+
+    Workers search in different ways, so eight pay off even on two cores. A repeatable plan is
+    counted in steps and the solver's own time, with one worker: the same house, seed and options
+    then give the same plan on any clock.
+    """
 
     seconds: float = 60.0
     workers: int = 8

@@ -29,7 +29,9 @@ def _unknown(house: House, planned: list[Task]) -> list[str]:
 
 
 def _outside(house: House, by_slot: AtWork) -> list[str]:
-    return [f"half-day {slot} is outside the year" for slot in by_slot if not 0 <= slot < house.slots]
+    return [
+        f"half-day {slot} is outside the year" for slot in by_slot if not 0 <= slot < house.slots
+    ]
 
 
 def _inside(house: House, by_slot: AtWork) -> list[tuple[int, Task]]:
@@ -73,14 +75,16 @@ def _notice(house: House, by_slot: AtWork) -> list[str]:
 
 def _clashes(house: House, by_slot: AtWork) -> list[str]:
     """Never work above people, never two vertical zones at once."""
-    faults = []
-    for slot, tasks in by_slot.items():
-        for one, other in combinations(tasks, 2):
-            for a in house.plan_of[one.plan].zones:
-                for b in house.plan_of[other.plan].zones:
-                    if frozenset((a, b)) in house.clashes:
-                        faults.append(f"half-day {slot}: {one.plan} and {other.plan} clash")
-    return faults
+    return [
+        f"half-day {slot}: {one.plan} and {other.plan} clash"
+        for slot, tasks in by_slot.items()
+        for one, other in combinations(tasks, 2)
+        if any(
+            frozenset((a, b)) in house.clashes
+            for a in house.plan_of[one.plan].zones
+            for b in house.plan_of[other.plan].zones
+        )
+    ]
 
 
 def _order(house: House, by_slot: AtWork) -> list[str]:
@@ -97,4 +101,6 @@ def _order(house: House, by_slot: AtWork) -> list[str]:
 
 def _locked(house: House, planned: list[Task]) -> list[str]:
     missing = house.locked - set(planned)
-    return [f"{task.plan}: locked to half-day {task.slot} but not there" for task in sorted(missing)]
+    return [
+        f"{task.plan}: locked to half-day {task.slot} but not there" for task in sorted(missing)
+    ]

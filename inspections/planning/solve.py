@@ -30,7 +30,7 @@ from inspections.planning.outcome import (
     Progress,
     Stage,
 )
-from inspections.planning.solver import NO_BOUND, minimise, start_from
+from inspections.planning.solver import NO_BOUND, minimise
 
 SHARES = {"search": 0.08, LATE: 0.2, MOVED: 0.15, "cuts": 0.15, COST: 1.0, LEVEL: 0.15}
 """How much of the time that is left each step may use; the level step's is kept back for it."""

@@ -29,7 +29,9 @@ def _in_the_way(house: House, plan: Plan, slot: int) -> list[str]:
     if plan.examiner and not house.examiners[plan.examiner].comes(day):
         words.append(f"examiner ({plan.examiner})")
     words += [f"notice for {k}" for k in sorted(plan.set_ups) if day < house.set_ups[k].notice_days]
-    words += [f"people ({need.competence})" for need in plan.needs if not _staffed(house, need, slot)]
+    words += [
+        f"people ({need.competence})" for need in plan.needs if not _staffed(house, need, slot)
+    ]
     return words
 
 
