@@ -9,7 +9,13 @@ import pytest
 from inspections.calendar_rules import Interval
 from inspections.planning.evaluate import evaluate
 from inspections.planning.house import DueDay, Examiner, House, Need, Plan, SetUp, Task
-from tests.inspections.planning.small_houses import BLOCKED, DARK, make_house, make_person, make_plan
+from tests.inspections.planning.small_houses import (
+    BLOCKED,
+    DARK,
+    make_house,
+    make_person,
+    make_plan,
+)
 
 PAIR = frozenset({("grid", "above"), ("grid", "below")})
 ABOVE, BELOW = frozenset({("grid", "above")}), frozenset({("grid", "below")})
@@ -88,9 +94,7 @@ def test_a_wrong_plan_is_found_and_named(sort: str) -> None:
     assert words in " ".join(evaluate(house, tasks).faults)
 
 
-@pytest.mark.parametrize(
-    "sort", [sort for sort in WRONG if sort not in ("people", "no such plan")]
-)
+@pytest.mark.parametrize("sort", [sort for sort in WRONG if sort not in ("people", "no such plan")])
 def test_the_same_house_with_another_plan_has_no_such_fault(sort: str) -> None:
     house, tasks, words = WRONG[sort]
     right = [Task("a", 8)] if sort == "before its window opens" else sorted(house.locked)
