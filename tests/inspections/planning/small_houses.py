@@ -9,12 +9,14 @@ from typing import Any
 from inspections.calendar_rules import Interval
 from inspections.planning.house import (
     Competence,
+    DueDay,
     Examiner,
     House,
     Need,
     Person,
     Plan,
     SetUp,
+    Task,
 )
 from inspections.planning.outcome import Options
 
@@ -50,6 +52,8 @@ def tiny_house(seed: int) -> House:
     twins = random.random() < 0.3
     if twins:
         plans = (*plans[:-1], _twin(plans[0], random))
+    if random.random() < 0.4:
+        plans = (*plans[:-1], _anchored(plans[-1], random))
     return House(
         FIRST_DAY,
         access,
@@ -62,6 +66,7 @@ def tiny_house(seed: int) -> House:
         overtime_price=7,
         margin_days=random.choice((0, 1)),
         week_target=random.choice((0, 10)),
+        agreed=frozenset(_agreed(random, plans)),
     )
 
 
@@ -88,3 +93,16 @@ def _tiny_plan(random: Random, number: int) -> Plan:
 def _twin(plan: Plan, random: Random) -> Plan:
     due = random.choice((0, 1, 2, 3))
     return Plan(**{**vars(plan), "key": "twin", "first_due": due, "first_lawful": due})
+
+
+def _anchored(plan: Plan, random: Random) -> Plan:
+    """One or two due days counted from a fixed day."""
+    first = random.choice((0, 1))
+    dues = (DueDay(max(0, first - 1), first, first + random.choice((0, 1))), DueDay(2, 3, 3))
+    return Plan(**{**vars(plan), "due_days": dues[: random.choice((1, 2))]})
+
+
+def _agreed(random: Random, plans: tuple[Plan, ...]) -> list[Task]:
+    if random.random() < 0.6:
+        return []
+    return [Task(plan.key, random.randrange(8)) for plan in plans]

@@ -13,7 +13,7 @@ from inspections.planning.solve import plan_year
 from inspections.planning.usable import usable_slots
 from tests.inspections.planning.small_houses import tiny_house
 
-HOUSES = 24
+HOUSES = 100
 
 
 def best_of_all(house: House) -> Evaluation:

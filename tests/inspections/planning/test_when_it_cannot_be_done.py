@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from inspections.planning.calendar_proof import calendar_proof
 from inspections.planning.house import Examiner, House, Need, Task
-from inspections.planning.infeasible import explain, smallest_reasons, summary
+from inspections.planning.infeasible import explain, summary
 from inspections.planning.outcome import Options
+from inspections.planning.reasons import smallest_reasons
 from inspections.planning.why import tightest_first, why_here
 from tests.inspections.planning.small_houses import (
     BLOCKED,
