@@ -5,6 +5,7 @@ from __future__ import annotations
 import heapq
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable
+from dataclasses import replace
 
 from inspections.planning.capacity import Capacity
 from inspections.planning.groups import Group
@@ -25,6 +26,20 @@ def earliest_fit(house: House, groups: list[Group], capacity: Capacity) -> list[
 def cheapest_fit(house: House, groups: list[Group], capacity: Capacity) -> list[Task]:
     """Each task where it costs least, days of validity given away counted."""
     return _fill(house, groups, capacity, cheapest)
+
+
+def repaired(house: House, groups: list[Group], capacity: Capacity) -> list[Task]:
+    """The agreed plan with all of it that still can stay, and the gaps filled where cheapest."""
+    load, kept = Load(house, capacity), set(house.locked)
+    group_of = {plan.key: group for group in groups for plan in group.members}
+    for task in sorted(house.locked):
+        load.put(group_of[task.plan], task.slot)
+    for task in sorted(house.agreed - house.locked, key=lambda task: (task.slot, task.plan)):
+        group = group_of.get(task.plan)
+        if group and task.slot in group.slots and load.fits(group, task.slot):
+            load.put(group, task.slot)
+            kept.add(task)
+    return _fill(replace(house, locked=frozenset(kept)), groups, capacity, cheapest)
 
 
 def next_window(group: Group, plan: Plan, number: int, last_day: int | None) -> Window | None:

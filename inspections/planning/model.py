@@ -98,7 +98,8 @@ class YearModel:
                 asked = sum(n.quarters for n in plan.needs if n.competence in limit.competences)
                 most = min(most, limit.most // asked) if asked else most
         if plan.examiner and plan.examiner_quarters:
-            a_day = plan.examiner_quarters * min(plan.duration, 2)
+            on_days = Counter(day_of(covered) for covered in range(slot, slot + plan.duration))
+            a_day = plan.examiner_quarters * max(on_days.values())
             most = min(most, self.house.examiners[plan.examiner].quarters_a_day // a_day)
         alone = any(frozenset({use}) in self.house.clashes for use in plan.zones)
         return min(most, 1) if alone else most

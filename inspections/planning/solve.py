@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from inspections.planning.capacity import Capacity
 from inspections.planning.cuts import add_cuts, find_cuts
 from inspections.planning.evaluate import Evaluation, evaluate
-from inspections.planning.greedy import cheapest_fit, earliest_fit
+from inspections.planning.greedy import cheapest_fit, earliest_fit, repaired
 from inspections.planning.groups import groups_of
 from inspections.planning.hand_out import Counts, hand_out
 from inspections.planning.house import House, Task, refuse_impossible
@@ -62,7 +62,7 @@ class _Planning:
         year = add_resources(YearModel(self.house, self.groups, self.capacity))
         self._stage(year, LATE, year.late, 0)
         year.cp.add(year.late.expression() <= self._value(LATE))
-        self._stage(year, MOVED, year.moved, 0)
+        self._stage(year, MOVED, year.moved, self._lost())
         year.cp.add(year.moved.expression() <= self._value(MOVED))
         self._cost(year)
         if self.budget > 0 and year.level.vars:
@@ -80,7 +80,7 @@ class _Planning:
             self.offer(make(self.house, self.groups, self.capacity))
             self.first_seconds = self.first_seconds or self._elapsed()
         if self.house.agreed:
-            self.offer(self.house.agreed | self.house.locked)
+            self.offer(repaired(self.house, self.groups, self.capacity))
         seconds = self._allow("search")
         found = LocalSearch(
             self.house, self.groups, self.capacity, list(self.tasks), self.options.seed
@@ -99,6 +99,11 @@ class _Planning:
         self.tasks, self.judged = offered, judged
         if self.listener:
             self.listener(Progress(offered, judged, self._elapsed(), self.aim, self.bound))
+
+    def _lost(self) -> int:
+        """Agreed tasks whose half-day cannot be used any more."""
+        slots = {plan.key: set(g.slots) for g in self.groups for plan in g.members}
+        return sum(task.slot not in slots.get(task.plan, ()) for task in self.house.agreed)
 
     # -- the aims ------------------------------------------------------------------------------
     def _stage(self, year: YearModel, aim: str, terms: Terms, least: int) -> None:
