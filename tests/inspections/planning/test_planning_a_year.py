@@ -11,7 +11,7 @@ import pytest
 from bench.planner.houses import synthetic_house
 from inspections.planning.capacity import Capacity
 from inspections.planning.evaluate import evaluate
-from inspections.planning.greedy import cheapest_fit, earliest_fit
+from inspections.planning.greedy import cheapest_fit, earliest_fit, repaired
 from inspections.planning.groups import groups_of
 from inspections.planning.hand_out import first_due_first, hand_out
 from inspections.planning.house import House, SetUp, Task
@@ -123,6 +123,20 @@ def test_a_show_added_on_an_agreed_day_moves_what_it_must_and_no_more() -> None:
     access = tuple(BLOCKED if s // 2 == taken else a for s, a in enumerate(house.access))
     again = plan_year(replace(house, access=access, agreed=agreed), QUICK).evaluation
     assert again.moved == len(gone)
+
+
+def test_a_show_added_to_a_whole_year_moves_the_proven_fewest() -> None:
+    house = synthetic_house("S", 1)
+    groups, capacity = groups_of(house), Capacity(house)
+    agreed = cheapest_fit(house, groups, capacity)
+    later = [task.slot for task in agreed if task.slot > house.slots // 2]
+    taken = max(sorted(set(later)), key=later.count)
+    access = tuple(BLOCKED if s == taken else a for s, a in enumerate(house.access))
+    changed = replace(house, access=access, agreed=frozenset(agreed))
+    tasks = repaired(changed, groups_of(changed), Capacity(changed))
+    judged = evaluate(changed, tasks)
+    assert judged.faults == ()
+    assert judged.moved == later.count(taken) > 0
 
 
 def test_a_locked_task_stays_in_its_half_day() -> None:
