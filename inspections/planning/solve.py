@@ -16,6 +16,7 @@ from inspections.planning.greedy import cheapest_fit, earliest_fit, repaired
 from inspections.planning.groups import groups_of
 from inspections.planning.hand_out import Counts, hand_out
 from inspections.planning.house import House, Task, refuse_impossible
+from inspections.planning.linear_bound import linear_bound
 from inspections.planning.local_search import LocalSearch, stop_after
 from inspections.planning.model import Terms, YearModel
 from inspections.planning.model_resources import add_resources
@@ -121,6 +122,11 @@ class _Planning:
         )  # fmt: skip
         add_cuts(year, cuts)
         self._spend(seconds)
+        if not self.options.repeatable:
+            # Its time is the clock's; a repeatable plan leaves it out.
+            self.bound = linear_bound(year, year.whole_cost(), self.budget / 4)
+            year.cp.add(year.whole_cost().expression() >= self.bound)
+            self._spend(0)
         self._minimise(year, COST, year.whole_cost(), max(0.0, self.budget - level))
         self.stages.append(Stage(COST, self._value(COST), min(self.bound, self._value(COST))))
 
