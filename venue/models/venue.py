@@ -48,6 +48,8 @@ class Venue(models.Model):
     unit_habit = models.CharField(max_length=8, choices=UnitHabit, default=UnitHabit.METRIC)
     dialect = models.CharField(max_length=8, choices=Dialect, default=Dialect.AMERICAN)
     paper = models.CharField(max_length=8, choices=Paper, default=Paper.A4)
+    # The last day for which everything booked is entered; days after it are unknown, not free.
+    calendar_known_until = models.DateField(null=True, blank=True)
 
     objects = VenueQuerySet.as_manager()
 
