@@ -37,6 +37,7 @@ FLAG_WORDS = {
     "not_read": "An answer could not be read as typed: it is never taken for a pass.",
     "no_photo": "A photograph that a question needs did not come with the check.",
     "bad_as_it_stands": "An answer was not complete, and is bad by what could be read: it counts.",
+    "other_list": "These questions are not for this kind of equipment: nothing here counts as a pass.",
     "part_gone": "Something asked about was moved or taken out meanwhile: see the remark.",
     "grade_too_mild": "A grade milder than the verdict was chosen; the one the regime names counts.",
     "photo_to_come": "A photograph is announced and has not arrived yet.",

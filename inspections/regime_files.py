@@ -69,9 +69,11 @@ def regimes_for(kind: Kind, fields: Mapping[str, Any]) -> list[Regime]:
     Where the field that decides a variant is not known, every variant is offered: too many
     looks do less harm than too few.
     """
-    return [
-        regime for regime in regimes().values() if serves(regime, kind) and _meant(regime, fields)
-    ]
+    return [regime for regime in regimes().values() if is_for(regime, kind, fields)]
+
+
+def is_for(regime: Regime, kind: Kind, fields: Mapping[str, Any]) -> bool:
+    return serves(regime, kind) and _meant(regime, fields)
 
 
 def _meant(regime: Regime, fields: Mapping[str, Any]) -> bool:

@@ -18,17 +18,18 @@ from inspections.actions.submit_check import submit_check
 from inspections.consequences import TooMild, consequence_of
 from inspections.models import Draft, Record, RegimeVersion, Sent, Task
 from inspections.phone_message import (
+    FLAG_WORDS,
     CheckMessage,
     Unreadable,
     clock_flags,
     looked_between,
     read_check,
 )
-from inspections.queries.arrived_answers import Gone, answers_gone, as_it_bites, told
+from inspections.queries.arrived_answers import Gone, answers_gone, as_it_bites, is_bad, told
 from inspections.queries.checks import Asked, Sheet, sheet_of
 from inspections.queries.state import state_of
 from inspections.queries.tasks import shortened_since
-from inspections.queries.use_checks import use_checks_of
+from inspections.queries.use_checks import is_list_of, use_checks_of
 from rigging.queries.ropes import rulesets_in_force
 from venue.log_hash import sha256_of
 from venue.models import Equipment, Person, Venue
@@ -62,6 +63,8 @@ def _make(
     gone = answers_gone(draft, sheet.asked)
     flags += _keep_what_is_gone(draft, gone)
     flags += _close_open_questions(draft, sheet, day)
+    if not is_list_of(draft.equipment, draft.version):
+        flags += _pass_nothing(draft, sheet_of(draft, day))
     sheet = sheet_of(draft, day)
     flags += _drop_grades_too_mild(draft, sheet, day)
     # As things stand on arrival: an order given after the check is what the phone could not know.
@@ -140,6 +143,18 @@ def _close_open_questions(draft: Draft, sheet: Sheet, day: date) -> list[str]:
         if bad and flag == "no_photo":
             draft.phone.setdefault("photographs_missing", []).append(asked.question.key)
     return flags
+
+
+def _pass_nothing(draft: Draft, sheet: Sheet) -> list[str]:
+    """The list of another kind of equipment says nothing good of this one; what is bad counts."""
+    for asked in sheet.asked:
+        if not is_bad(asked.state):
+            given = told(asked.typed)
+            draft.answers[asked.question.key] = {
+                "given": "could_not_look", "at": asked.typed.get("at", ""),
+                "reason": f"{FLAG_WORDS['other_list']} On the phone stood: {given}"[:300],
+            }  # fmt: skip
+    return ["other_list"]
 
 
 def _keep_what_is_gone(draft: Draft, gone: Sequence[Gone]) -> list[str]:

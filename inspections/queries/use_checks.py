@@ -6,8 +6,9 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from inspections.models import Draft, Record, RegimeVersion
-from inspections.regime_files import regimes_for
+from inspections.models import Draft, Plan, Record, RegimeVersion
+from inspections.queries.questions import regime_of
+from inspections.regime_files import is_for, regimes_for
 from inspections.regime_shapes import Regime
 from venue.kind_files import kinds
 from venue.models import Equipment, Person, Venue
@@ -28,6 +29,13 @@ def use_checks_of(equipment: Equipment) -> list[Regime]:
     kind = kinds().get(equipment.kind)
     fitting = regimes_for(kind, equipment.fields) if kind else []
     return [regime for regime in fitting if not regime.interval]
+
+
+def is_list_of(equipment: Equipment, version: RegimeVersion) -> bool:
+    """Whether a list of checks, as it was frozen, is one for this equipment or was planned for it."""
+    kind = kinds().get(equipment.kind)
+    fits = kind is not None and is_for(regime_of(version), kind, equipment.fields)
+    return fits or Plan.objects.filter(equipment=equipment, regime=version.slug).exists()
 
 
 def use_checks_nearby(venue: Venue, on_round: Collection[int], day: date) -> list[UseCheck]:

@@ -16,7 +16,7 @@ from PIL import Image
 
 from inspections.actions.move_part import move_sound_part
 from inspections.actions.open_finding import take_out_of_service
-from inspections.actions.plans import apply_regime
+from inspections.actions.plans import apply_regime, freeze_regime
 from inspections.actions.shorten_date import shorten_date
 from inspections.models import (
     AnswerPhoto,
@@ -257,6 +257,49 @@ def test_an_answer_that_is_bad_by_what_can_be_read_of_it_takes_the_winch_out_of_
     assert kept.given == "value"
     assert "broken_lay: 12" in kept.reason, "what was typed stands in the record"
     assert change.get("dia_1_a", "") in kept.reason
+
+
+def of_other_equipment(house: Any, answers: dict[str, dict[str, str]]) -> dict[str, Any]:
+    """A message about the winch with the questions of a walkway, which somebody used there once."""
+    walkway = regimes()["walkway_before_use"]
+    version = freeze_regime(walkway, timezone.now())
+    return message(house, task=None, regime=version.hash, answers=answers)
+
+
+def good_answers_of_a_walkway(**changed: str) -> dict[str, dict[str, str]]:
+    checks = regimes()["walkway_before_use"].checks
+    return {check.slug: {"given": changed.get(check.slug, "yes")} for check in checks}
+
+
+def test_questions_for_other_equipment_pass_nothing(house: Any) -> None:
+    pk, said = uuid4(), of_other_equipment(house, good_answers_of_a_walkway())
+    assert "other_list" in put(phone_of(house, "competent"), pk, said).json()["flags"]
+    record = Record.objects.get(pk=pk)
+    assert record.state == "cannot be decided"
+    assert {answer.given for answer in record.answers.all()} == {"could_not_look"}
+    assert all("not for this kind" in answer.reason for answer in record.answers.all())
+
+
+def test_a_bad_answer_to_a_question_for_other_equipment_opens_its_finding(house: Any) -> None:
+    bad = next(
+        check for check in regimes()["walkway_before_use"].checks if check.answer == "yes_no"
+    )
+    said = of_other_equipment(
+        house, good_answers_of_a_walkway(**{bad.slug: "no" if bad.yes_means_good else "yes"})
+    )
+    pk = uuid4()
+    put(phone_of(house, "competent"), pk, said)
+    record = Record.objects.get(pk=pk)
+    assert record.findings.get().answer.check_slug == bad.slug
+    assert record.answers.exclude(given="could_not_look").count() == 1
+
+
+def test_a_list_that_was_planned_for_this_equipment_is_one_for_it(house: Any) -> None:
+    """Its kind may have been put right since."""
+    house.winch.kind = "catwalk"
+    house.winch.save(update_fields=["kind"])
+    flags = put(phone_of(house, "competent"), uuid4(), message(house)).json()["flags"]
+    assert "other_list" not in flags
 
 
 def test_a_bad_answer_without_the_photograph_it_needs_still_opens_its_finding(house: Any) -> None:
