@@ -248,7 +248,7 @@ def _told(signing: Signing) -> dict[str, Any]:
         "next_due_on": date.fromisoformat(content.next_due) if content.next_due else None,
         "signer": signing.signer,
         "signer_name": signature.name,
-        "signer_role": f"{signature.role}; {signature.competence}"[:200],
+        "signer_role": signature.standing[:200],
         "meaning": signature.meaning[:300],
         "at": signing.at,
     }

@@ -197,6 +197,12 @@ class Signature:
     certificate_sha256: str
     root_sha256: str
 
+    @property
+    def standing(self) -> str:
+        """An outside examiner is one by role and by competence; once is enough."""
+        said = self.competence.startswith(self.role)
+        return self.competence if said else f"{self.role}; {self.competence}"
+
 
 @dataclass(frozen=True)
 class LogHead:

@@ -20,6 +20,7 @@ from inspections.actions.issue_report import CannotReport, MayNotSign, issue_rep
 from inspections.models import Record, Report
 from inspections.queries.report_content import report_content
 from inspections.reports import words
+from inspections.reports.content import Signature
 from inspections.reports.document import document_of
 from inspections.reports.render import PdfNotMade
 from tests.inspections.outside_tools import said_by, signature_check, tool
@@ -391,6 +392,18 @@ def test_a_report_is_mailed_with_its_hash_and_logged(house: House) -> None:
     assert (name, kind) == ("larkspur-report-1.pdf", "application/pdf")
     assert report.kept_file.sha256 in sent.body
     assert json.loads(LogLine.objects.get(did="email_report").body)["after"]["to"] == sent.to[0]
+
+
+def test_role_and_competence_of_the_signer_are_told_and_neither_twice(house: House) -> None:
+    report = make_report(house, make_record(house))
+    assert report.signer_role.startswith("Competent person")
+    assert report.signer_role.count("Competent person") == 1
+    stagehand = signature_of(role="Stagehand", competence="Trained user until 2027-01-01")
+    assert stagehand.standing == "Stagehand; Trained user until 2027-01-01"
+
+
+def signature_of(*, role: str, competence: str) -> Signature:
+    return Signature("Jonas", role, competence, "", "", "", "")
 
 
 def test_a_mail_that_was_not_sent_is_not_logged_as_sent(
