@@ -13,6 +13,13 @@ from inspections.models.finding import (
 from inspections.models.job import Job, JobRun
 from inspections.models.phone_signature import PhoneSignature
 from inspections.models.plan import Plan, RegimeVersion, Task
+from inspections.models.planning_settings import (
+    Absence,
+    ExaminerTrade,
+    PlanningSettings,
+    SetUpPrice,
+    WorkingWeek,
+)
 from inspections.models.record import (
     Answer,
     AnswerPhoto,
@@ -23,14 +30,17 @@ from inspections.models.record import (
 )
 from inspections.models.report import Report, ReportRecord
 from inspections.models.sent import KeptAside, Sent, SentPhotograph
+from inspections.models.year_plan import PlannedMove, PlannedPerson, PlannedTask, YearPlan
 
 __all__ = [
+    "Absence",
     "Answer",
     "AnswerPhoto",
     "AuthorityNotice",
     "CheckFile",
     "Draft",
     "DraftPhoto",
+    "ExaminerTrade",
     "Finding",
     "Job",
     "JobRun",
@@ -39,6 +49,10 @@ __all__ = [
     "Order",
     "PhoneSignature",
     "Plan",
+    "PlannedMove",
+    "PlannedPerson",
+    "PlannedTask",
+    "PlanningSettings",
     "Reading",
     "Record",
     "RecordNote",
@@ -50,5 +64,8 @@ __all__ = [
     "ReturnToService",
     "Sent",
     "SentPhotograph",
+    "SetUpPrice",
     "Task",
+    "WorkingWeek",
+    "YearPlan",
 ]

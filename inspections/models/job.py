@@ -22,6 +22,7 @@ class Job(models.Model):
     class Kind(models.TextChoices):
         EVIDENCE = "evidence", "Evidence bundle"
         REPORT = "report", "Report"  # a signed one, or a draft
+        PLAN = "plan", "Year plan"
 
     class State(models.TextChoices):
         WAITING = "waiting", "Waiting"
