@@ -29,7 +29,7 @@ from bench.demo_house import PROJECT, running_demo_house
 from bench.pocket import ROUND, WHOLE, chromium, new_phone, phone_with_round
 from bench.screenshots import sign_in
 from inspections.phone_files import files_for_phone, worker_script
-from venue.front_files import LOOK, SCRIPTS, packed
+from venue.front_files import SCRIPTS, look_script, packed
 from venue.one_file import one_script
 
 SCRIPT, FIRST_LOAD, OPENING = 40_000, 150_000, 300.0
@@ -67,7 +67,7 @@ def script_weight() -> dict[str, int]:
     root = PROJECT / "static"
     joined = one_script(root, SCRIPTS, "/static/{}".format)
     worker = worker_script("0" * 12, files_for_phone(root), root)
-    texts = [joined.encode(), (root / LOOK).read_bytes(), worker.encode()]
+    texts = [text.encode() for text in (joined, look_script(root), worker)]
     return {
         "files": len(texts),
         "plain": sum(map(len, texts)),

@@ -8,6 +8,8 @@ from functools import cache
 from hashlib import sha256
 from pathlib import Path
 
+from venue.tight_script import tight
+
 KEPT = ("img/*.svg", "fonts/*.woff2")
 
 
@@ -33,4 +35,4 @@ def release_of(root: Path) -> str:
 def worker_script(release: str, addresses: Sequence[str], root: Path) -> str:
     """The worker with its release and its list, so that a new release is a new script."""
     head = f"const RELEASE = {json.dumps(release)};\nconst FILES = {json.dumps(list(addresses))};\n"
-    return head + (root / "js" / "phone" / "worker.js").read_text(encoding="utf-8")
+    return tight(head + (root / "js" / "phone" / "worker.js").read_text(encoding="utf-8"))

@@ -15,6 +15,7 @@ from django.templatetags.static import static
 from django.urls import reverse
 
 from venue.one_file import one_script, one_style
+from venue.tight_script import tight
 
 BLOCKS = (0, 16)  # of brotli: its own choice, and a small one
 LOOK = "js/theme.js"
@@ -50,8 +51,11 @@ def _kept(last_changed: float) -> tuple[FrontFile, FrontFile, FrontFile]:
     root = Path(settings.BASE_DIR) / "static"
     by_itself = f"{settings.STATIC_URL}{{}}".format  # what it imports stands beside it, unhashed
     script = one_script(root, SCRIPTS, by_itself)
-    look = (root / LOOK).read_text(encoding="utf-8")
-    return _file(script), _file(one_style(root, STYLES, static)), _file(look)
+    return _file(script), _file(one_style(root, STYLES, static)), _file(look_script(root))
+
+
+def look_script(root: Path) -> str:
+    return tight((root / LOOK).read_text(encoding="utf-8"))
 
 
 def front_files() -> tuple[FrontFile, FrontFile, FrontFile]:

@@ -13,15 +13,13 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 
+from venue.tight_script import NotPlain, tight
+
 IMPORT = re.compile(r'^import (?:\{ (?P<names>[^}]*) \} from )?"(?P<where>\.[^"]+)";$')
 LAZY = re.compile(r'\bimport\("(?P<where>\.[^"]+)"\)')
 EXPORT = re.compile(r"^export (?P<what>(?:async )?function\*?|const|class) (?P<name>\w+)")
 COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
 ADDRESS = re.compile(r'url\("\.\./(?P<name>[^"]+)"\)')
-
-
-class NotPlain(ValueError):
-    """A module is written in a way that cannot be joined safely."""
 
 
 def one_script(root: Path, entries: Iterable[str], address_of: Callable[[str], str]) -> str:
@@ -34,7 +32,7 @@ def one_script(root: Path, entries: Iterable[str], address_of: Callable[[str], s
         if exports:
             raise NotPlain(f"{entry} is started and exports {', '.join(exports)}")
         started.append(f"(async () => {{\n{body}}})();\n")
-    return "".join([*script.joined.values(), *started])
+    return tight("".join([*script.joined.values(), *started]))
 
 
 @dataclass

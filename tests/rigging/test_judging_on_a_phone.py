@@ -27,6 +27,7 @@ from venue.quantities import (
     read_quantity,
     units_of,
 )
+from venue.tight_script import tight
 
 SCRIPTS = Path(__file__).resolve().parents[2] / "static" / "js"
 NOWHERE = "http://phone.invalid"
@@ -39,13 +40,15 @@ JUDGE = """async (vectors) => {
 
 @pytest.fixture(scope="module")
 def phone(chromium: Any) -> Iterator[Any]:
-    """A tab that has the scripts and nothing else; no server stands behind it."""
+    """A tab that has the scripts, as tight as a phone gets them, and nothing else; no server stands
+    behind it."""
     context = chromium.new_context()
 
     def answer(route: Any) -> None:
         asked = route.request.url.removeprefix(f"{NOWHERE}/")
         if asked:
-            route.fulfill(path=SCRIPTS / asked, content_type="text/javascript")
+            text = tight((SCRIPTS / asked).read_text(encoding="utf-8"))
+            route.fulfill(body=text, content_type="text/javascript")
         else:
             route.fulfill(body="<!doctype html><title>Phone</title>", content_type="text/html")
 

@@ -13,7 +13,8 @@ from django.conf import settings
 from django.test import Client
 
 from venue.front_files import look_address, script_address, style_address
-from venue.one_file import NotPlain, one_script, one_style
+from venue.one_file import one_script, one_style
+from venue.tight_script import NotPlain
 
 WHERE = "/static/{}".format
 
@@ -32,10 +33,10 @@ def test_what_two_entries_need_is_there_once_and_before_them(tmp_path: Path) -> 
         two='import { read } from "./store.js";\nawait read();\n',
     )
     assert one_script(root, ["one.js", "two.js"], WHERE) == (
-        'const $0 = (() => {\nconst NAME = "a";\nasync function read() {}\n'
-        "return { NAME, read };\n})();\n"
-        "(async () => {\nconst { NAME: CALLED, read } = $0;\nread(CALLED);\n})();\n"
-        "(async () => {\nconst { read } = $0;\nawait read();\n})();\n"
+        'const $0=(()=>{const NAME="a";async function read(){}\n'
+        "return{NAME,read};})();\n"
+        "(async()=>{const{NAME:CALLED,read}=$0;read(CALLED);})();\n"
+        "(async()=>{const{read}=$0;await read();})();\n"
     )
 
 
@@ -97,4 +98,4 @@ def test_every_module_of_the_phone_is_in_the_one_script() -> None:
     found = {file.stem: exported.search(file.read_text("utf-8")) for file in folder.glob("*.js")}
     names = {stem: first[1] for stem, first in found.items() if first}
     assert len(names) >= 15
-    assert {stem for stem, name in names.items() if f"return {{ {name}" not in script} == set()
+    assert {stem for stem, name in names.items() if f"return{{{name}" not in script} == set()

@@ -1,0 +1,113 @@
+"""A script goes to the phone without comments and spare spaces, and says the same."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+
+from venue.front_files import SCRIPTS
+from venue.one_file import one_script
+from venue.tight_script import NotPlain, Token, tight, tokens
+
+STATIC = Path(settings.BASE_DIR) / "static"
+OURS = sorted(file.relative_to(STATIC).as_posix() for file in (STATIC / "js").rglob("*.js"))
+
+
+def said(text: str) -> list[tuple[str, str]]:
+    return [(token.kind, token.text) for token in tokens(text)]
+
+
+def kinds(text: str) -> str:
+    return " ".join(f"{token.kind}:{token.text}" for token in tokens(text))
+
+
+def ends_by_a_line_break(one: Token, other: Token) -> bool:
+    """Whether the language may have ended a statement at the break between these two: not where one
+    of them plainly goes on. Written here again, by another rule than the one that is tried."""
+    closed = one.is_worded or one.kind in ("text", "expression") or one.text in (")", "]", "}")
+    closed = closed or one.text in ("++", "--") or one.text.endswith("`")
+    begun = other.is_worded or other.kind in ("text", "expression") or other.text[0] in "([{`+-/!~"
+    return closed and begun
+
+
+@pytest.mark.parametrize("name", OURS)
+def test_every_file_says_the_same_before_and_after(name: str) -> None:
+    before = (STATIC / name).read_text(encoding="utf-8")
+    after = tight(before)
+    assert said(after) == said(before)
+    assert tight(after) == after
+    breaks = [token.new_line for token in tokens(after)][1:]
+    for (one, other), kept in zip(pairwise(tokens(before)), breaks, strict=True):
+        assert kept or not (other.new_line and ends_by_a_line_break(one, other)), (one, other)
+
+
+def test_the_whole_script_says_the_same_when_it_is_made_tight_again() -> None:
+    whole = one_script(STATIC, SCRIPTS, "/static/{}".format)
+    assert tight(whole) == whole
+    assert "//" not in "".join(token.text for token in tokens(whole) if token.kind == "sign")
+    assert len(said(whole)) > 30_000
+
+
+def test_a_text_within_a_text_stays_to_the_letter() -> None:
+    # A minifier without this knowledge once took the spaces out of such a verdict.
+    text = 'const a = `${b ? `, ${b} of ${c ? "a  b" : `x  ${ d }  y`}` : ""}  // no  comment`;'
+    assert tight(text) == (
+        'const a=`${b?`, ${b} of ${c?"a  b":`x  ${d}  y`}`:""}  // no  comment`;\n'
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("return  typeof  a;", "return typeof a;\n"),
+        ("a = b + +c - -d + ++e;", "a=b+ +c- -d+ ++e;\n"),
+        ("if (a in b) of = /a  \\/[/ ]+/gu in c;", "if(a in b)of=/a  \\/[/ ]+/gu in c;\n"),
+        ("a = (b + c) / d / 2;", "a=(b+c) / d / 2;\n"),
+        ("a = b ? .5 : c ?. d;", "a=b?.5:c?.d;\n"),
+        ("a = 1 .toFixed();", "a=1 .toFixed();\n"),
+        ("a = 20_000n ** 0x7f; // why", "a=20_000n**0x7f;\n"),
+        ("const { b: { c } } = `${ { d: `}` } }`;", "const{b:{c}}=`${{d:`}`}}`;\n"),
+        ("a = 'it\\'s  //'; /* a\nb */ b = \"/*\";", "a='it\\'s  //';\nb=\"/*\";\n"),
+        ("async (a, b) => {\n  await a;\n};", "async(a,b)=>{await a;};\n"),
+        ("if (a) {\n  b();\n}\nc();", "if(a){b();}\nc();\n"),
+        ("return /  a/.test(b);", "return/  a/.test(b);\n"),
+    ],
+)
+def test_what_is_between_goes_where_it_says_nothing(text: str, expected: str) -> None:
+    assert tight(text) == expected
+    assert said(expected) == said(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["return\na", "a\n++b", "a\nb", "a = b\n(c)", "let a\n[b] = c", "do {} while (a)\nb", "}\nb"],
+)
+def test_a_line_break_that_may_end_a_statement_stays(text: str) -> None:
+    opened = "{" + text if text.startswith("}") else text
+    assert "\n" in tight(opened).strip()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a = {}\n/b/.test(c)",
+        "if (a) /b/.test(c)",
+        "a)}",
+        "{ a",
+        "`a${b",
+        "'a\nb'",
+        "while (a--> b);",
+    ],
+)
+def test_what_could_be_read_in_two_ways_is_refused(text: str) -> None:
+    with pytest.raises(NotPlain):
+        tight(text)
+
+
+def test_a_stroke_is_told_from_a_division() -> None:
+    assert kinds("a = b / c; d = / c;/;") == (
+        "word:a sign:= word:b sign:/ word:c sign:; word:d sign:= expression:/ c;/ sign:;"
+    )
