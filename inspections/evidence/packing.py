@@ -56,6 +56,7 @@ def pack(bag: Bag, span: Span, today: date, store: Path) -> Packed:
     _reports(bag, span, packed, store)
     _photographs(bag, span, packed, store)
     _spoken_and_drawn(bag, span, packed, store)
+    _kept_aside(bag, span)
     _rules(bag, span, packed)
     return packed
 
@@ -130,6 +131,16 @@ def _spoken_and_drawn(bag: Bag, span: Span, packed: Packed, store: Path) -> None
         if name not in known:
             known.add(name)
             _file(bag, name, row.sha256, packed, store)
+
+
+def _kept_aside(bag: Bag, span: Span) -> None:
+    """To the letter. The same text may have come under two ids."""
+    known = set()
+    rows = evidence.kept_aside(span).values_list("sha256", "body")
+    for sha256, body in rows.iterator(chunk_size=AT_ONCE):
+        if sha256 not in known:
+            known.add(sha256)
+            bag.add_text(f"messages-kept-aside/{sha256}.txt", [body])
 
 
 def _file(bag: Bag, name: str, sha256: str, packed: Packed, store: Path) -> None:

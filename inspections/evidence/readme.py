@@ -31,6 +31,9 @@ WHAT IS IN IT
   data/voice_notes_and_drawn_signatures.csv
                            lists what is in the folders voice-notes and drawn-signatures beside it,
                            where there are any: each as it was sent
+  data/messages_kept_aside.csv
+                           what phones sent and nothing could be made of, with the reason; each
+                           text is in the folder messages-kept-aside beside it, where there are any
   data/rules/              regimes and rule sets as they were used
   data/log.jsonl           the venue's whole log, each line linked to the one before
 A cell that a spreadsheet could take for a formula starts with an apostrophe.

@@ -14,6 +14,7 @@ from inspections.models import (
     CheckFile,
     Finding,
     Judged,
+    KeptAside,
     Order,
     PhoneSignature,
     Plan,
@@ -141,6 +142,12 @@ def check_files(span: Span) -> QuerySet[CheckFile]:
     return rows.filter(Exists(made)).order_by("pk")
 
 
+def kept_aside(span: Span) -> QuerySet[KeptAside]:
+    """Messages that arrived in these days and that nothing could be made of."""
+    rows = KeptAside.objects.in_venue(span.venue)
+    return rows.filter(received_at__gte=span.begins, received_at__lt=span.ends).order_by("pk")
+
+
 def log_lines(span: Span) -> QuerySet[LogLine]:
     """The whole log up to `log_size`: only from its first line on can the chain be checked."""
     return LogLine.objects.in_venue(span.venue).filter(number__lte=span.log_size).order_by("number")
@@ -179,6 +186,7 @@ CLASSES = {
     "reports": reports,
     "photographs_and_documents": photograph_files,
     "voice_notes_and_drawn_signatures": check_files,
+    "messages_kept_aside": kept_aside,
 }
 
 

@@ -177,6 +177,11 @@ def _check_file_rows(span: Span, today: date) -> Iterator[Row]:
         )  # fmt: skip
 
 
+def _kept_aside_rows(span: Span, today: date) -> Iterator[Row]:
+    for row in _each(evidence.kept_aside(span).defer("body"), "by"):
+        yield row.message_id, row.by.name, row.received_at.isoformat(), row.why, row.sha256
+
+
 def _part_words(part: Part | None) -> str:
     return f"{part.code}, {part.name}" if part else ""
 
@@ -242,5 +247,8 @@ TABLES = {
     "voice_notes_and_drawn_signatures": Table(
         ("record", "what", "check", "by", "received", "media type", "bytes", "sha256"),
         _check_file_rows,
+    ),
+    "messages_kept_aside": Table(
+        ("message", "sent by", "received", "why", "sha256"), _kept_aside_rows
     ),
 }  # fmt: skip

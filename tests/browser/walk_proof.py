@@ -69,7 +69,7 @@ def ines_takes_the_bundle_home(house: House, tmp_path: Path) -> None:
     assert counted(bundle) == {
         "tasks": 2, "records": 3, "answers": 6, "readings": 5, "judgements": 5, "findings": 1,
         "orders": 1, "remedies": 1, "returns": 1, "reports": 1, "photographs_and_documents": 2,
-        "signatures": 0, "voice_notes_and_drawn_signatures": 0,
+        "signatures": 0, "voice_notes_and_drawn_signatures": 0, "messages_kept_aside": 0,
     }  # fmt: skip
     outcomes = [row["outcome"] for row in table(bundle, "tasks")]
     assert outcomes.count("done in time") == 2

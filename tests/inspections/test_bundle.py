@@ -11,6 +11,7 @@ import subprocess
 import zipfile
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from uuid import UUID
 
 import pytest
 from django.conf import settings
@@ -22,6 +23,7 @@ from pytest_django import Settings
 from inspections.actions import export_evidence as exporting
 from inspections.actions.export_evidence import ExportFailed, export_evidence
 from inspections.actions.issue_report import issue_report
+from inspections.actions.receive_message import keep_aside
 from inspections.evidence.readme import README
 from inspections.models import PhoneSignature, Remedy, ReturnToService, Sent
 from inspections.reports.words import MEANINGS
@@ -219,7 +221,7 @@ def test_the_counts_tell_of_what_the_chosen_days_leave_out(house: House, tmp_pat
     assert said["by outcome"]["tasks"]["missed, still open"] == 2
     assert said["by outcome"]["answers"]["could_not_look"] == 1
     assert said["counts"]["judgements"]["in this bundle"] == 3
-    assert len(said["counts"]) == 13
+    assert len(said["counts"]) == 14
     march = completeness(make_bundle(house, tmp_path, date(2026, 3, 1), date(2026, 3, 31)))
     assert march["counts"]["records"] == {
         "in this bundle": 0, "counted in these days": 0, "in the whole book": 1
@@ -361,6 +363,26 @@ def test_the_command_writes_the_file_and_refuses_what_does_not_exist(
     turned = ["--from", "2026-02-28", "--to", "2026-02-01"]
     with pytest.raises(CommandError, match="before the first"):
         call_command("export_evidence", "--venue", "larkspur", *turned, "--out", str(out), **known)
+
+
+def test_what_nothing_could_be_made_of_is_in_the_bundle_to_the_letter(
+    house: House, tmp_path: Path
+) -> None:
+    text, zone = '{"answers": "Ünreadable"', house.venue.zone
+    for number, at in enumerate((AT, AT, AT.astimezone(zone).replace(year=2025))):
+        keep_aside(
+            venue=house.venue, pk=UUID(int=number), text=text, why="Not whole.", by=house.tam, at=at
+        )
+    bundle = make_bundle(house, tmp_path)
+    first, second = table(bundle, "messages_kept_aside")
+    assert (first["sent by"], first["why"]) == (house.tam.name, "Not whole.")
+    assert first["sha256"] == second["sha256"]
+    (file,) = (bundle / "data" / "messages-kept-aside").iterdir()
+    assert file.read_text() == text
+    assert file.stem == first["sha256"] == hashlib.sha256(file.read_bytes()).hexdigest()
+    assert completeness(bundle)["counts"]["messages_kept_aside"] == {
+        "in this bundle": 2, "counted in these days": 2, "in the whole book": 3
+    }  # fmt: skip
 
 
 def test_the_readme_names_no_file_that_is_not_there(house: House, tmp_path: Path) -> None:
