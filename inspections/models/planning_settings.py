@@ -12,22 +12,13 @@ from venue.models import Person, Venue
 from venue.models.visibility import VisibleQuerySet
 
 HALF_DAYS_A_WEEK = 14  # Monday morning is 0, Sunday afternoon 13
+MONDAY_TO_FRIDAY = tuple(range(10))
+OFFICE_DAYS = tuple(range(5))
+# In a half-day without a booking on a day that has one, the scenery stands and hangs.
+LEFT_BESIDE_A_SHOW = (
+    "house_empty", "nobody_below", "machine_locked", "power_off", "detector_isolated",
+)  # fmt: skip
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-
-
-def from_monday_to_friday() -> list[int]:
-    return list(range(10))
-
-
-def weekdays_of_an_office() -> list[int]:
-    return list(range(5))
-
-
-def left_beside_a_show() -> list[str]:
-    """In a half-day without a booking on a day that has one, the scenery stands and hangs."""
-    return [
-        "house_empty", "nobody_below", "machine_locked", "power_off", "detector_isolated",
-    ]  # fmt: skip
 
 
 def _hours(default: str, most: int = 24) -> models.DecimalField:
@@ -60,7 +51,7 @@ class PlanningSettings(models.Model):
     afternoon_ends = models.PositiveSmallIntegerField(
         default=18, validators=[MaxValueValidator(24)]
     )
-    left_beside_a_show = models.JSONField(default=left_beside_a_show, blank=True)
+    left_beside_a_show = models.JSONField(default=list, blank=True)
 
     objects = VisibleQuerySet.as_manager()
 
@@ -82,7 +73,7 @@ class WorkingWeek(models.Model):
 
     venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="working_weeks")
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="working_weeks")
-    half_days = models.JSONField(default=from_monday_to_friday, blank=True)
+    half_days = models.JSONField(default=list, blank=True)
     hours = _hours("3.50", most=12)  # in each of them
     overtime_hours = _hours("1.00", most=12)
 
@@ -132,7 +123,7 @@ class ExaminerTrade(models.Model):
     day_fee = _money("950.00")
     hours_a_day = _hours("7.00")
     notice_days = models.PositiveSmallIntegerField(default=14, validators=[MaxValueValidator(365)])
-    weekdays = models.JSONField(default=weekdays_of_an_office, blank=True)
+    weekdays = models.JSONField(default=list, blank=True)
     arranged = models.JSONField(default=list, blank=True)  # ISO days on which they come anyway
     # Named: only days on which this person's certificate is valid. Empty: whoever comes must bring
     # a valid one, and the plan says so.
