@@ -1,0 +1,1 @@
+"""A booking calendar as a file: read, expanded, recognised, compared with what is held. Pure."""
