@@ -252,3 +252,5 @@ TABLES = {
         ("message", "sent by", "received", "why", "sha256"), _kept_aside_rows
     ),
 }  # fmt: skip
+
+TALLIES = {name: table.tally for name, table in TABLES.items() if table.tally}

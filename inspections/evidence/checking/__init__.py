@@ -1,0 +1,1 @@
+"""What holds of a bundle or a report that somebody hands in, point by point. Pure of the database."""

@@ -1,0 +1,119 @@
+"""All points of a bundle, or of a report alone."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from asn1crypto.x509 import Certificate
+
+from inspections.evidence import verify_log, verify_signatures
+from inspections.evidence.checking.checked import Checked, guarded, judged
+from inspections.evidence.checking.counts import check_counts
+from inspections.evidence.checking.opened import CannotOpen, unpacked
+from inspections.evidence.checking.papers import BROKEN, check_paper
+from inspections.evidence.checking.seals import ROOT, certificate_in, check_root, check_seal
+from inspections.evidence.checking.sums import (
+    MANIFEST,
+    TAGS,
+    check_layout,
+    check_nothing_more,
+    check_sums,
+)
+
+MOST_BYTES = 50 << 30
+PDF, ZIP = b"%PDF-", b"PK\x03\x04"
+
+
+class NotEvidence(ValueError):
+    """Neither a bundle nor a report."""
+
+
+@dataclass(frozen=True)
+class Known:
+    """What the reader knows from elsewhere: the root's fingerprint, or the root itself, and which
+    column of each table of a bundle is counted."""
+
+    fingerprint: str = ""
+    root: Certificate | None = None
+    tallies: Mapping[str, str] = field(default_factory=dict)
+    most_bytes: int = MOST_BYTES
+
+
+def check_evidence(path: Path, known: Known) -> list[Checked]:
+    """Every point of a bundle (zip) or of a report (PDF). Raises NotEvidence."""
+    with path.open("rb") as file:
+        begins = file.read(5)
+    if begins.startswith(ZIP):
+        return check_bundle(path, known)
+    if begins == PDF:
+        return check_report(path, known)
+    raise NotEvidence("This is neither an evidence bundle (a zip) nor a report (a PDF).")
+
+
+def check_report(path: Path, known: Known) -> list[Checked]:
+    """A report alone can be held against a root that is known, and against nothing else."""
+    if known.root is None:
+        raise NotEvidence(
+            "Give the venue's root certificate with it: a report alone does not carry what it is "
+            "checked against."
+        )
+    root = known.root
+    content = path.read_bytes()
+    return [
+        check_root(root, known.fingerprint, given=True),
+        guarded(path.name, lambda: check_paper(path.name, content, root), BROKEN),
+    ]
+
+
+def check_bundle(path: Path, known: Known) -> list[Checked]:
+    with tempfile.TemporaryDirectory(prefix="loftbook-check-") as folder:
+        try:
+            bag = unpacked(path, Path(folder), known.most_bytes)
+        except CannotOpen as refusal:
+            return [judged("The file", "It is not a bundle.", [str(refusal)])]
+        return list(_points(bag, known))
+
+
+def _points(bag: Path, known: Known) -> Iterator[Checked]:
+    data = bag / "data"
+    yield guarded("The layout", lambda: check_layout(bag), BROKEN)
+    yield from _sealed(bag, known)
+    yield guarded("About the bundle", lambda: check_sums(bag, "About the bundle", TAGS), BROKEN)
+    yield guarded("The data", lambda: check_sums(bag, "The data", MANIFEST), BROKEN)
+    yield guarded("Nothing added", lambda: check_nothing_more(bag), BROKEN)
+    yield guarded("Complete", lambda: check_counts(data, dict(known.tallies)), BROKEN)
+    yield guarded("The log", lambda: judged("The log", *_turned(verify_log.check(data))), BROKEN)
+    name = "Signatures of checks"
+    yield guarded(name, lambda: judged(name, *_turned(verify_signatures.check(data))), BROKEN)
+    yield from _papers(bag, known)
+
+
+def _turned(found: tuple[list[str], str]) -> tuple[str, list[str]]:
+    faults, words = found
+    return words, faults
+
+
+def _root_of(bag: Path, known: Known) -> Certificate:
+    return known.root or certificate_in((bag / ROOT).read_bytes())
+
+
+def _sealed(bag: Path, known: Known) -> Iterator[Checked]:
+    name = "The root certificate"
+    given = known.root is not None
+    yield guarded(
+        name, lambda: check_root(_root_of(bag, known), known.fingerprint, given), BROKEN
+    )  # fmt: skip
+    yield guarded("The seal", lambda: check_seal(bag, _root_of(bag, known)), BROKEN)
+
+
+def _papers(bag: Path, known: Known) -> Iterator[Checked]:
+    for pdf in sorted((bag / "data" / "reports").glob("*.pdf")):
+        name = f"Report {pdf.name}"
+
+        def check(pdf: Path = pdf, name: str = name) -> Checked:
+            return check_paper(name, pdf.read_bytes(), _root_of(bag, known))
+
+        yield guarded(name, check, BROKEN)
