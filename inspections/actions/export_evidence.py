@@ -16,7 +16,7 @@ from django.conf import settings
 from django.db import transaction
 
 from inspections.actions.issue_report import venue_seal
-from inspections.evidence import verify_log, verify_signatures
+from inspections.evidence import verify_complete, verify_log, verify_signatures
 from inspections.evidence.bag import Bag
 from inspections.evidence.manifest_seal import detached_signature
 from inspections.evidence.packing import Packed, pack, pack_log
@@ -149,6 +149,8 @@ def _completeness(
         "venue": span.venue.name,
         "from": span.start.isoformat(),
         "to": span.end.isoformat(),
+        "begins": span.begins.isoformat(),
+        "ends": span.ends.isoformat(),
         "made": at.astimezone(span.venue.zone).isoformat(timespec="seconds"),
         "counts": {
             name: {
@@ -180,8 +182,9 @@ def _add_tags(bag: Bag, span: Span, by: Person | None, at: datetime, seal: Seal)
         root_fingerprint=":".join(fingerprint[i : i + 2] for i in range(0, 64, 2)),
     )
     bag.add_tag("README-VERIFY.txt", page.encode())
-    for script in (Path(verify_log.__file__), Path(verify_signatures.__file__)):
-        bag.add_tag(script.name, script.read_bytes())
+    for script in (verify_log, verify_complete, verify_signatures):
+        path = Path(str(script.__file__))
+        bag.add_tag(path.name, path.read_bytes())
     bag.add_tag("root-certificate.pem", seal.root_pem)
     information = {
         "Source-Organization": " ".join(span.venue.organisation.name.split()),

@@ -67,7 +67,10 @@ def _store(sheet: Sheet, by: Person, at: datetime, day: date, latest: datetime) 
     Draft.objects.filter(pk=draft.pk).update(submitted_at=at, remark=draft.remark)
     if draft.task:
         close_task(task=draft.task, record=record, standing=standing, looked_at=latest, day=day)
-    after = {"state": record.state, "sha256": record.sha256, "may_sign": standing.may_sign}
+    after = {
+        "state": record.state, "sha256": record.sha256, "may_sign": standing.may_sign,
+        "day": record.done_on,
+    }  # fmt: skip
     deeds.append(Deed("submit_check", record, after=after))
     write_lines(venue=venue, by=by, at=at, deeds=deeds)
     return record

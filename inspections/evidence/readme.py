@@ -54,6 +54,7 @@ Then, inside this folder:
     openssl cms -verify -binary -inform DER -in signatures/tagmanifest-sha256.txt.p7s -content tagmanifest-sha256.txt -CAfile root-certificate.pem -out /dev/null
     sha256sum -c --quiet tagmanifest-sha256.txt && sha256sum -c --quiet manifest-sha256.txt && echo ALL FILES OK
     python3 -I verify_log.py
+    python3 -I verify_complete.py
     python3 -I verify_signatures.py
 
 On a Mac use "shasum -a 256 -c" in place of "sha256sum -c --quiet". Files that no manifest names

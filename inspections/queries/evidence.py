@@ -101,7 +101,10 @@ def orders(span: Span) -> QuerySet[Order]:
 
 
 def remedies(span: Span) -> QuerySet[Remedy]:
-    rows = Remedy.objects.in_venue(span.venue).filter(finding__in=findings(span).values("pk"))
+    """Of these days, and every one of a finding that is told of."""
+    of_these_days = Q(at__gte=span.begins, at__lt=span.ends)
+    of_findings = Q(finding__in=findings(span).values("pk"))
+    rows = Remedy.objects.in_venue(span.venue).filter(of_these_days | of_findings)
     return rows.order_by("at", "pk")
 
 

@@ -179,7 +179,9 @@ def _check_file_rows(span: Span, today: date) -> Iterator[Row]:
 
 def _kept_aside_rows(span: Span, today: date) -> Iterator[Row]:
     for row in _each(evidence.kept_aside(span).defer("body"), "by"):
-        yield row.message_id, row.by.name, row.received_at.isoformat(), row.why, row.sha256
+        yield (
+            row.pk, row.message_id, row.by.name, row.received_at.isoformat(), row.why, row.sha256,
+        )  # fmt: skip
 
 
 def _part_words(part: Part | None) -> str:
@@ -249,7 +251,7 @@ TABLES = {
         _check_file_rows,
     ),
     "messages_kept_aside": Table(
-        ("message", "sent by", "received", "why", "sha256"), _kept_aside_rows
+        ("number in the book", "message", "sent by", "received", "why", "sha256"), _kept_aside_rows
     ),
 }  # fmt: skip
 

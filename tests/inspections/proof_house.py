@@ -236,7 +236,7 @@ def make_record(house: House, answers: list[dict[str, Any]] | None = None, **fie
         record.save(force_insert=True)
         for order, each in enumerate(said, 1):
             _answer_rows(record, order, each)
-        after = {"state": record.state, "sha256": record.sha256}
+        after = {"state": record.state, "sha256": record.sha256, "day": record.done_on}
         write_line(
             venue=house.venue, by=by, at=record.at, did="submit_check", subject=record, after=after
         )

@@ -119,18 +119,19 @@ def test_the_commands_of_the_readme_say_that_everything_is_right(
     make_season(house)
     bundle = make_bundle(house, tmp_path)
     commands = readme_commands(bundle)
-    assert len(commands) == 12
+    assert len(commands) == 13
     fingerprint = run(commands[0], bundle).stdout
     assert fingerprint.strip().endswith(commands[1])
-    by_hand = slice(10, 12)  # in the folder of one signature: see test_a_stranger_verifies.py
+    by_hand = slice(11, 13)  # in the folder of one signature: see test_a_stranger_verifies.py
     assert all("signed-bytes.bin" in command for command in commands[by_hand])
-    cms, sums, log, signed, extra, trust, sig, detach = (
-        run(each, bundle) for each in commands[2:10]
+    cms, sums, log, complete, signed, extra, trust, sig, detach = (
+        run(each, bundle) for each in commands[2:11]
     )
     assert "SIGNATURES OK: 0 by passkey; 1 by password" in signed.stdout + signed.stderr
     assert "successful" in cms.stdout + cms.stderr
     assert "ALL FILES OK" in sums.stdout
     assert "LOG OK: 2 lines, 1 records, 1 reports" in log.stdout, log.stdout + log.stderr
+    assert "COMPLETE: 2 deeds of these days" in complete.stdout, complete.stdout + complete.stderr
     assert set(extra.stdout.split()) == {
         "signatures/tagmanifest-sha256.txt.p7s", "tagmanifest-sha256.txt"
     }  # fmt: skip

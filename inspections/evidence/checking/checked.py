@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Literal
 
 HOLDS, WRONG, NOT_CHECKED = "holds", "does not hold", "not checked"
 MOST_FAULTS = 20
@@ -15,7 +14,7 @@ class Checked:
     """`words` say what was looked at; `faults` what is wrong, one sentence each."""
 
     name: str
-    verdict: Literal["holds", "does not hold", "not checked"]
+    verdict: str  # one of the three above
     words: str
     faults: tuple[str, ...] = ()
 
@@ -43,7 +42,9 @@ def not_checked(name: str, words: str) -> Checked:
     return Checked(name, NOT_CHECKED, words)
 
 
-def guarded(name: str, check: Callable[[], Checked], broken: tuple[type[Exception], ...]) -> Checked:
+def guarded(
+    name: str, check: Callable[[], Checked], broken: tuple[type[Exception], ...]
+) -> Checked:
     """What a broken file makes of a check is a fault like any other, never a crash."""
     try:
         return check()

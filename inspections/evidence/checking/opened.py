@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import stat
 import zipfile
+import zlib
 from pathlib import Path, PurePosixPath
-from zlib import error as DeflateError
 
 CHUNK = 1 << 20
 MOST_FILES = 2_000_000
@@ -25,7 +25,7 @@ def unpacked(packed: Path, folder: Path, most_bytes: int) -> Path:
             left = most_bytes
             for entry in entries:
                 left -= _write(bundle, entry, folder, left)
-    except (zipfile.BadZipFile, DeflateError, NotImplementedError, EOFError, RuntimeError) as fault:
+    except (zipfile.BadZipFile, zlib.error, NotImplementedError, EOFError, RuntimeError) as fault:
         raise CannotOpen(f"The file is no whole zip: {fault}.") from fault
     return folder / tops
 

@@ -71,7 +71,10 @@ def _faults(signature: EmbeddedPdfSignature, root: Certificate) -> list[str]:
         faults.append(f"{where}: it does not hold.")
     if not status.trusted:
         faults.append(f"{where}: not by a key of this root certificate, or that has expired.")
-    if status.modification_level is None or status.modification_level > ModificationLevel.FORM_FILLING:
+    if (
+        status.modification_level is None
+        or status.modification_level > ModificationLevel.FORM_FILLING
+    ):
         faults.append(f"{where}: more than a countersignature was added after it.")
     if status.docmdp_ok is False:
         faults.append(f"{where}: it did not allow what was added.")

@@ -40,14 +40,14 @@ def _stated_size(bag: Path) -> str:
 
 def check_sums(bag: Path, name: str, manifest: str) -> Checked:
     """Every file a manifest names is there and has its hash."""
-    faults, number = [], 0
-    for number, (sha256, path) in enumerate(read_manifest(bag / manifest), 1):
+    faults, named = [], list(read_manifest(bag / manifest))
+    for sha256, path in named:
         file = bag / path
         if not file.is_file():
             faults.append(f"{path} is missing.")
         elif sha256_of_file(file) != sha256:
             faults.append(f"{path} was changed.")
-    return judged(name, f"{number} files against {manifest}.", faults)
+    return judged(name, f"{len(named)} files against {manifest}.", faults)
 
 
 def check_nothing_more(bag: Path) -> Checked:

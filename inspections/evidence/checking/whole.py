@@ -9,7 +9,7 @@ from pathlib import Path
 
 from asn1crypto.x509 import Certificate
 
-from inspections.evidence import verify_log, verify_signatures
+from inspections.evidence import verify_complete, verify_log, verify_signatures
 from inspections.evidence.checking.checked import Checked, guarded, judged
 from inspections.evidence.checking.counts import check_counts
 from inspections.evidence.checking.opened import CannotOpen, unpacked
@@ -86,6 +86,8 @@ def _points(bag: Path, known: Known) -> Iterator[Checked]:
     yield guarded("Nothing added", lambda: check_nothing_more(bag), BROKEN)
     yield guarded("Complete", lambda: check_counts(data, dict(known.tallies)), BROKEN)
     yield guarded("The log", lambda: judged("The log", *_turned(verify_log.check(data))), BROKEN)
+    name = "Nothing left out"
+    yield guarded(name, lambda: judged(name, *_turned(verify_complete.check(data))), BROKEN)
     name = "Signatures of checks"
     yield guarded(name, lambda: judged(name, *_turned(verify_signatures.check(data))), BROKEN)
     yield from _papers(bag, known)

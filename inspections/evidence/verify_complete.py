@@ -1,0 +1,102 @@
+#!/usr/bin/env python3
+"""Check that nothing the log tells of was left out of this evidence bundle. Needs Python 3.8 or
+newer and nothing else.
+
+Run it inside the unpacked folder:  python3 -I verify_complete.py
+
+Whatever the log of these days tells of must stand in its table: every check of these days, every
+finding, order, remedy, return, report, signature and message kept aside. And of none may the log
+tell more often than data/completeness.json says the whole book holds. Run verify_log.py first: it
+shows that the log itself is whole.
+"""
+
+import csv
+import json
+import sys
+from collections import Counter
+from datetime import datetime
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent
+# What a line of the log says was made, the table it stands in, and the column that names it.
+TABLES = {
+    "submit_check": ("records", "record"),
+    "open_finding": ("findings", "finding"),
+    "give_order": ("orders", "order"),
+    "record_remedy": ("remedies", "remedy"),
+    "return_to_service": ("returns", "return"),
+    "issue_report": ("reports", "number"),
+    "sign_check": ("signatures", "signature"),
+    "keep_aside": ("messages_kept_aside", "number in the book"),
+}
+
+
+def rows_of(data, name):
+    with (data / (name + ".csv")).open(encoding="utf-8-sig", newline="") as table:
+        return list(csv.DictReader(table))
+
+
+def told(data):
+    """Each deed of the log that makes a row of a table."""
+    with (data / "log.jsonl").open(encoding="utf-8") as lines:
+        for line in lines:
+            body = json.loads(json.loads(line)["body"])
+            if body["did"] in TABLES:
+                yield body
+
+
+def belongs(body, days):
+    """Whether a deed is one of these days: a check by its own day, the rest by the moment."""
+    if body["did"] == "sign_check":
+        return False  # it goes with the day of its check, which verify_signatures.py looks at
+    if body["did"] == "submit_check":
+        return days["from"] <= body["after"]["day"] <= days["to"]
+    at = datetime.fromisoformat(body["at"])
+    return datetime.fromisoformat(days["begins"]) <= at < datetime.fromisoformat(days["ends"])
+
+
+def name_of(body):
+    if body["did"] == "issue_report":
+        return body["after"]["number"]
+    return body["subject"].split()[-1]
+
+
+def check(data):
+    """What is wrong, and what was looked at, in words."""
+    days = json.loads((data / "completeness.json").read_text(encoding="utf-8"))
+    there = {
+        table: {row[column] for row in rows_of(data, table)} for table, column in TABLES.values()
+    }
+    faults, ever, here = [], Counter(), 0
+    for body in told(data):
+        table = TABLES[body["did"]][0]
+        ever[table] += 1
+        if belongs(body, days):
+            here += 1
+            if name_of(body) not in there[table]:
+                faults.append(
+                    "%s: %s is in the log (line %s) and not in the table"
+                    % (table, body["label"], body["number"])
+                )
+    for table, number in sorted(ever.items()):
+        said = days["counts"][table]["in the whole book"]
+        if number > said:
+            faults.append(
+                "%s: the log tells of %d, completeness.json of %d in the whole book"
+                % (table, number, said)
+            )
+    return faults, "%d deeds of these days, %d ever" % (here, sum(ever.values()))
+
+
+def main():
+    faults, seen = check(HERE / "data")
+    for fault in faults:
+        print("WRONG: " + fault)
+    if faults:
+        return 1
+    print("COMPLETE: " + seen)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
