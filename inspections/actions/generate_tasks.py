@@ -10,7 +10,8 @@ from datetime import date, datetime
 from django.db import transaction
 
 from inspections.models import Plan, Task
-from inspections.task_dates import PlanDates, task_dates
+from inspections.queries.plan_dates import dates_of
+from inspections.task_dates import task_dates
 from venue.actions.log import write_line
 from venue.models import Person, Venue
 
@@ -60,13 +61,6 @@ def redate_open_tasks(plan: Plan, today: date) -> None:
         Task.objects.filter(pk=task.pk).update(
             due_on=dated.due_on, last_lawful_on=dated.last_lawful_on, planned_on=planned
         )
-
-
-def dates_of(plan: Plan) -> PlanDates:
-    return PlanDates(
-        plan.interval, plan.counting, plan.anchor, plan.last_done_on, plan.last_done_number,
-        plan.lawful_slack, plan.planned_before, plan.next_no_later_than,
-    )  # fmt: skip
 
 
 def _numbers(plans: list[Plan]) -> set[tuple[int, int]]:

@@ -1,0 +1,104 @@
+"""The year planner's house, built from the database for a venue and a span of days."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from inspections.models import Plan
+from inspections.planning.house import House
+from inspections.queries.agreed_tasks import Agreed, agreed_of, keep_what_can_be_kept
+from inspections.queries.calendar_access import HalfDays, half_days_of
+from inspections.queries.house_shape import clashes_of, order_of, pure_plan, shafts_of
+from inspections.queries.logged_hours import logged_hours
+from inspections.queries.plan_starts import Start, running_plans, starts_of, too_often
+from inspections.queries.planning_people import People, Span, planning_people
+from inspections.queries.planning_settings import Told, coins, quarters, settings_of
+from inspections.queries.planning_words import assumptions_of, unknowns_of
+from inspections.queries.work_of_plans import Needed, needed_by, set_ups_of
+from venue.models import Person, Venue
+
+
+@dataclass(frozen=True)
+class HouseOf:
+    """The house, what its keys stand for, and what had to be assumed to build it."""
+
+    venue: Venue
+    house: House
+    span: Span
+    starts: dict[str, Start]  # by the planner's key of the plan
+    needed: dict[str, Needed]
+    people: dict[str, Person]  # by the planner's key of the person
+    assumptions: tuple[str, ...]
+    unknowns: tuple[str, ...]
+
+    @property
+    def keys(self) -> dict[int, str]:
+        """The planner's key of each plan, by the plan's number."""
+        return {start.plan.pk: key for key, start in self.starts.items()}
+
+    def plan(self, key: str) -> Plan:
+        return self.starts[key].plan
+
+
+def house_of(
+    venue: Venue, first_day: date, days: int, now: datetime, agreed: Agreed | None = None
+) -> HouseOf:
+    """`agreed`: what is promised; not given, it is the published plan and what people agreed."""
+    span = Span(first_day, days, now.astimezone(venue.zone).date())
+    told, plans = settings_of(venue), running_plans(venue)
+    dated = [plan for plan in plans if not too_often(plan)]
+    starts = _by_key(starts_of(dated, span.today, first_day, span.last_day))
+    logged = logged_hours(venue, now)
+    needed = {key: needed_by(start.plan, logged) for key, start in starts.items()}
+    people = planning_people(venue, span, _trades(needed.values()))
+    half_days = half_days_of(venue, told.row, first_day, days)
+    bare = _bare(venue, span, told, starts, needed, people, half_days)
+    promised = agreed if agreed is not None else agreed_of(venue, starts, span)
+    house, refused = keep_what_can_be_kept(bare, promised)
+    each = list(needed.values())
+    assumptions = assumptions_of(starts, each, told, len(plans) - len(dated))
+    unknowns = unknowns_of(venue, span, each, half_days.unknown)
+    return HouseOf(
+        venue, house, span, starts, needed, people.rows,
+        (*assumptions, *people.assumptions), (*unknowns, *people.unknowns, *refused),
+    )  # fmt: skip
+
+
+def _bare(
+    venue: Venue, span: Span, told: Told, starts: dict[str, Start], needed: dict[str, Needed],
+    people: People, half_days: HalfDays,
+) -> House:  # fmt: skip
+    """The house with nothing promised."""
+    shafts = shafts_of(venue)
+    plans = tuple(
+        pure_plan(key, start, needed[key], told.row, shafts, span) for key, start in starts.items()
+    )
+    return House(
+        first_day=span.first_day,
+        access=tuple(half_days.access),
+        plans=plans,
+        people=tuple(people.people),
+        examiners=people.examiners,
+        set_ups=set_ups_of(venue, needed.values(), span),
+        clashes=clashes_of(plans),
+        order=order_of(starts),
+        overtime_price=coins(told.row.overtime_price) // 4,
+        week_target=quarters(told.row.week_target_hours),
+        margin_days=told.row.margin_days,
+        bookings=half_days.bookings,
+    )
+
+
+def _trades(needed: Iterable[Needed]) -> set[str]:
+    return {each.work.examiner for each in needed} - {""}
+
+
+def _by_key(starts: list[Start]) -> dict[str, Start]:
+    """Plans by words that a person reads: the tag and what is looked at."""
+    found: dict[str, Start] = {}
+    for start in starts:
+        key = f"{start.plan.equipment.tag}: {start.plan.version.title}"
+        found[key if key not in found else f"{key} ({start.plan.pk})"] = start
+    return found

@@ -1,0 +1,82 @@
+"""What a year plan took for granted and what it could not know, in sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from inspections.queries.calendar_access import access_words
+from inspections.queries.plan_starts import Start
+from inspections.queries.planning_people import Span
+from inspections.queries.planning_settings import Told
+from inspections.queries.work_of_plans import Needed
+from venue.models import Venue
+
+
+def assumptions_of(
+    starts: Mapping[str, Start], needed: Sequence[Needed], told: Told, left_out: int
+) -> Iterator[str]:
+    """What the plan rests on."""
+    before = sum(start.taken_as_done for start in starts.values())
+    if before:
+        yield (
+            f"{_tasks(before)} planned between today and the first day {_are(before)} taken as done "
+            "on the planned day."
+        )
+    if left_out:
+        yield (
+            f"{left_out} checks that come round in less than a week are not planned here: they "
+            "belong to the running of the show."
+        )
+    yield from _hours(needed)
+    if not told.given:
+        yield (
+            "The venue’s prices, week’s target and half-days are not entered: this book’s own "
+            "figures are used. They rank plans; they are no offer."
+        )
+    beside = ", ".join(access_words(state) for state in told.row.left_beside_a_show) or "nothing"
+    yield (
+        "On a day without a booking, within the calendar that is entered, everything can be "
+        f"reached. Beside a booking of the same day, in the other half-day: {beside}."
+    )
+
+
+def _hours(needed: Sequence[Needed]) -> Iterator[str]:
+    logged = {each.plan.regime: each.logged for each in needed if each.logged}
+    regimes = {each.plan.regime for each in needed}
+    if logged:
+        records = sum(known.count for known in logged.values())
+        yield (
+            f"Hours of {len(logged)} of {len(regimes)} kinds of check are the median of {records} "
+            "records of this venue, from the first answer to the sending."
+        )
+    if len(logged) < len(regimes):
+        yield (
+            f"Hours of {len(regimes) - len(logged)} kinds of check are this book’s own estimates "
+            "(common practice) until three of each are on record."
+        )
+
+
+def unknowns_of(
+    venue: Venue, span: Span, needed: Sequence[Needed], unknown_half_days: int
+) -> Iterator[str]:
+    """What was treated as blocked, or not estimated."""
+    if unknown_half_days:
+        until = venue.calendar_known_until
+        known = (
+            f"is entered until {until:%-d %B %Y}" if until else "has not been said to be entered"
+        )
+        yield (
+            f"The calendar {known}. {unknown_half_days} of {2 * span.days} half-days are therefore "
+            "unknown and count as blocked; what falls due there shows late."
+        )
+    unestimated = sorted({each.plan.version.title for each in needed if not each.work.estimated})
+    if unestimated:
+        yield (f"Not estimated, and planned with an hour of one person: {', '.join(unestimated)}.")
+
+
+def _tasks(count: int) -> str:
+    return f"{count} task" if count == 1 else f"{count} tasks"
+
+
+def _are(count: int) -> str:
+    return "is" if count == 1 else "are"
