@@ -11,18 +11,20 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django_q.models import Task
 
+from inspections.actions.ask_for_plan import CannotPlan
 from inspections.actions.background_jobs import fail_job, hand_out_waiting, put_back, take_up
 from inspections.actions.export_evidence import ExportFailed
 from inspections.actions.generate_tasks import generate_tasks
 from inspections.actions.issue_report import CannotReport
 from inspections.actions.made_files import remove_old_made_files
 from inspections.actions.make_asked_bundle import make_asked_bundle
+from inspections.actions.make_asked_plan import make_asked_plan
 from inspections.actions.make_asked_report import make_asked_report
-from inspections.evidence.progress import Progress
 from inspections.lease_thread import LeaseLost, LeaseThread
 from inspections.models import Job, JobRun
 from inspections.reports.keys import KeysUnreadable, SealExpired
 from inspections.reports.render import PdfNotMade
+from inspections.year_progress import PlanProgress
 from venue.actions.tried_files import remove_old_tried_files
 from venue.models import Venue
 
@@ -30,7 +32,7 @@ log = logging.getLogger(__name__)
 
 TOO_LONG = "It took longer than half an hour. Ask for less at a time."
 # What another attempt would not mend, with the sentence that says why.
-REFUSALS = (ExportFailed, CannotReport, PdfNotMade, KeysUnreadable, SealExpired)
+REFUSALS = (ExportFailed, CannotPlan, CannotReport, PdfNotMade, KeysUnreadable, SealExpired)
 DONE_TASKS_KEPT = timedelta(days=2)
 FAILED_TASKS_KEPT = timedelta(days=30)
 
@@ -42,7 +44,7 @@ def work_on(pk: int) -> str:
         return "nothing to do"
     try:
         with LeaseThread(job) as lease:
-            _make(job, timezone.now(), lease.progress)
+            _make(job, timezone.now(), lease)
     except REFUSALS as refusal:
         fail_job(job=job, error=str(refusal))
     except LeaseLost:
@@ -58,9 +60,12 @@ def work_on(pk: int) -> str:
     return Job.objects.get(pk=pk).state
 
 
-def _make(job: Job, at: datetime, progress: Progress) -> None:
+def _make(job: Job, at: datetime, lease: LeaseThread) -> None:
     if job.kind == Job.Kind.EVIDENCE:
-        make_asked_bundle(job=job, at=at, progress=progress)
+        make_asked_bundle(job=job, at=at, progress=lease.progress)
+    elif job.kind == Job.Kind.PLAN:
+        lease.telling = progress = PlanProgress(job.asked["seconds"])
+        make_asked_plan(job=job, at=at, progress=progress)
     else:
         make_asked_report(job=job, at=at)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import logging
 from threading import Event, Thread
 from types import TracebackType
+from typing import Any, Protocol
 
 from django.db import DatabaseError, connection
 from django.utils import timezone
@@ -21,6 +22,12 @@ log = logging.getLogger(__name__)
 EVERY_SECONDS = 3.0
 
 
+class Telling(Protocol):
+    """Whatever can say how far the work is."""
+
+    def told(self) -> dict[str, Any]: ...
+
+
 class LeaseLost(RuntimeError):
     """Another process has taken the job up; this one must leave off."""
 
@@ -30,6 +37,7 @@ class LeaseThread:
 
     def __init__(self, job: Job, every: float = EVERY_SECONDS) -> None:
         self.progress = Progress(on=self.check)
+        self.telling: Telling = self.progress  # work of another kind tells in its own way
         self._job, self._every = job, every
         self._ended, self._lost = Event(), Event()
         self._thread = Thread(target=self._renew, daemon=True, name=f"lease of job {job.pk}")
@@ -54,7 +62,7 @@ class LeaseThread:
     def _renew(self) -> None:
         while not self._ended.wait(self._every):
             try:
-                if not renew(job=self._job, at=timezone.now(), told=self.progress.told()):
+                if not renew(job=self._job, at=timezone.now(), told=self.telling.told()):
                     self._lost.set()
                     break
             except DatabaseError:

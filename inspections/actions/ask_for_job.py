@@ -13,8 +13,8 @@ from inspections.models import Job
 from venue.actions.log import write_line
 from venue.models import Person, Venue
 
-MOST_IN_HAND = {Job.Kind.EVIDENCE: 5, Job.Kind.REPORT: 20}
-NAMES = {Job.Kind.EVIDENCE: "bundles", Job.Kind.REPORT: "reports"}
+MOST_IN_HAND = {Job.Kind.EVIDENCE: 5, Job.Kind.REPORT: 20, Job.Kind.PLAN: 3}
+NAMES = {Job.Kind.EVIDENCE: "bundles", Job.Kind.REPORT: "reports", Job.Kind.PLAN: "year plans"}
 
 
 class TooManyAsked(RuntimeError):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Any
 
 # The first part of a file's path in the bundle, in words.
 PARTS = {
@@ -37,7 +38,7 @@ class Progress:
         self.now = PARTS.get(name.split("/")[0], "the tables")
         self.done += 1
 
-    def told(self) -> dict[str, int | str]:
+    def told(self) -> dict[str, Any]:
         """For the row of the job; never more than all of it.
 
         >>> Progress(done=12, of=10, now="the log").told()

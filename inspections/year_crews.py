@@ -1,0 +1,108 @@
+"""Who does which task of a planned half-day. Pure.
+
+Each task gets whole people where the ordinary hours of the half-day allow it, and two different
+people where it needs two: the one who signs and a helper. Where they do not allow it, the hours are
+dealt out by the largest flow (`staffing`), which always fits, and then one person may stand for two;
+`short_of_people` tells which tasks those are.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
+
+from inspections.planning.house import House, Task
+from inspections.planning.staffing import people_needed, staff_half_day
+
+Crew = dict[str, int]
+"""Quarter-hours by the planner's key of a person; the first of them leads."""
+
+
+def crews_of(
+    house: House, tasks: Iterable[Task], usual: Mapping[str, str] | None = None
+) -> dict[Task, Crew]:
+    """The crew of every task. `usual`: the person who usually does a plan, by the plan's key."""
+    at_work: dict[int, list[Task]] = defaultdict(list)
+    crews: dict[Task, Crew] = {}
+    for task in sorted(set(tasks)):
+        crews[task] = {}
+        for slot in range(task.slot, task.slot + house.plan_of[task.plan].duration):
+            at_work[slot].append(task)
+    for slot, there in at_work.items():
+        if 0 <= slot < house.slots:
+            half_day = _HalfDay(house, slot, usual or {})
+            for task, crew in (half_day.whole_people(there) or half_day.by_hours(there)).items():
+                for person, quarters in crew.items():
+                    crews[task][person] = crews[task].get(person, 0) + quarters
+    return crews
+
+
+def short_of_people(house: House, crews: Mapping[Task, Crew]) -> list[Task]:
+    """Tasks that need more people than they were given."""
+    return [
+        task
+        for task, crew in crews.items()
+        if len(crew) < sum(need.people for need in house.plan_of[task.plan].needs)
+    ]
+
+
+class _HalfDay:
+    """The people of one half-day."""
+
+    def __init__(self, house: House, slot: int, usual: Mapping[str, str]) -> None:
+        self.house, self.slot, self.usual = house, slot, usual
+        self.people = {person.key: person for person in house.people}
+
+    def whole_people(self, tasks: list[Task]) -> dict[Task, Crew] | None:
+        """One person for each need; None where the ordinary hours do not stretch so far."""
+        room = {key: person.quarters[self.slot] for key, person in self.people.items()}
+        crews: dict[Task, Crew] = {}
+        for task in sorted(tasks, key=lambda task: (self.usual.get(task.plan) is None, task)):
+            crews[task] = {}
+            for need in self.house.plan_of[task.plan].needs:
+                for share in _shares(need.quarters, need.people):
+                    able = self._able(need.competence, share, room, crews[task])
+                    if not able:
+                        return None
+                    person = min(able, key=lambda p: (p != self.usual.get(task.plan), -room[p], p))
+                    crews[task][person] = share
+                    room[person] -= share
+        return crews
+
+    def _able(self, competence: str, share: int, room: dict[str, int], crew: Crew) -> list[str]:
+        day = self.slot // 2
+        return [
+            key
+            for key, left in room.items()
+            if left >= share and key not in crew and self.people[key].may(competence, day)
+        ]
+
+    def by_hours(self, tasks: list[Task]) -> dict[Task, Crew]:
+        """By the largest flow, which may split a task between people."""
+        work = people_needed(self.house, tasks)
+        left = Counter(staff_half_day(self.house, self.slot, work).hours)
+        crews: dict[Task, Crew] = {task: {} for task in tasks}
+        for task, crew in crews.items():
+            for need in self.house.plan_of[task.plan].needs:
+                _serve(left, crew, need.competence, need.quarters)
+        return crews
+
+
+def _shares(quarters: int, people: int) -> list[int]:
+    """Quarter-hours for each of so many people.
+
+    >>> _shares(5, 2), _shares(3, 1)
+    ([3, 2], [3])
+    """
+    return [quarters // people + (number < quarters % people) for number in range(people)]
+
+
+def _serve(left: Counter[tuple[str, str]], crew: Crew, competence: str, wanted: int) -> None:
+    """Who is not in the crew yet first, then who has the most hours left."""
+    able = [person for name, person in left if name == competence and left[name, person] > 0]
+    for person in sorted(able, key=lambda p: (p in crew, -left[competence, p], p)):
+        given = min(wanted, left[competence, person])
+        if given:
+            crew[person] = crew.get(person, 0) + given
+            left[competence, person] -= given
+            wanted -= given
