@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import json
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import uuid4
 
@@ -25,15 +25,17 @@ from inspections.actions.issue_report import issue_report
 from inspections.actions.made_files import KEPT_FOR, made_folder
 from inspections.actions.make_asked_bundle import make_asked_bundle
 from inspections.actions.plans import apply_regime
+from inspections.actions.quick_year_plan import make_quick_plan
 from inspections.actions.receive_check import receive_check
 from inspections.actions.submit_check import submit_check
 from inspections.evidence.progress import Progress
-from inspections.models import Finding, Job, Order
+from inspections.models import Finding, Job, Order, YearPlan
 from inspections.reports.words import MEANINGS
 from rigging.actions.confirm_figures import DocumentBefore, confirm_figures
 from tests.house import make_house
 from tests.inspections.test_messages_from_phones import message
 from venue.actions.keep_file import keep_photograph
+from venue.models import Venue
 from venue.roles import may
 
 pytestmark = pytest.mark.django_db
@@ -56,6 +58,8 @@ POST_ONLY = {
     "end_confirmation", "end_membership", "keep_calculation", "end_plan", "end_ruleset", "generate_tasks",
     "note_on_record", "register_apply",
     "register_try", "start_task_check", "start_use_check", "submit_check",
+    "copy_year_plan", "lock_planned", "move_planned", "plan_year", "propose_year_plan",
+    "publish_year_plan", "undo_planned_move", "withdraw_year_plan",
 }  # fmt: skip
 # What a phone sends: never a page, so whoever is not signed in gets 401 and no redirect.
 PUT_ONLY = {"phone_along", "phone_check", "phone_photograph", "phone_signature", "phone_stop"}
@@ -79,6 +83,7 @@ TYPED = {
     "regime": "winch_ropes_monthly", "planned_on": "2026-05-20", "caption": "Drum",
     "starts": "2027-05-20 10:00", "ends": "2027-05-20 12:00", "time_zone": "UTC",
     "place": "Fly gallery", "tag": "W1", "part_code": "line 9", "no_later_than": "2099-01-01",
+    "first_day": "2099-01-01", "days": "91", "seconds": "5", "seed": "1", "half": "am",
     "text": "It was so.", "to": "somebody@larkspur.example", "meaning": MEANINGS[0], "remark": "Nothing",
 }  # fmt: skip
 
@@ -168,6 +173,7 @@ def house_with_everything() -> Any:
         for role in ("manager", "competent", "stagehand", "examiner")
     }  # fmt: skip
     house.day = str(today)
+    house.year_plan = year_plan_of(house, today, now)
     asked, _ = ask_for_evidence(
         venue=house.venue, start=today, end=today, by=people["auditor"], at=now
     )
@@ -175,6 +181,16 @@ def house_with_everything() -> Any:
     house.bundle = take_up(pk=asked.pk, at=now)
     assert make_asked_bundle(job=house.bundle, at=now, progress=Progress())
     return house
+
+
+def year_plan_of(house: Any, today: date, now: datetime) -> YearPlan:
+    """A draft with tasks: everything can be reached, and nobody has other work."""
+    Venue.objects.filter(pk=house.venue.pk).update(calendar_known_until=today + timedelta(days=400))
+    house.venue.refresh_from_db()
+    return make_quick_plan(
+        venue=house.venue, first_day=today + timedelta(days=1), days=182,
+        by=house.people["manager"], at=now,
+    )  # fmt: skip
 
 
 def drafted(house: Any, now: datetime) -> Job:
@@ -215,6 +231,12 @@ def ids(house: Any) -> dict[str, int]:
         (house.kept, "kept_file"),
         (house.bundle, "evidence_job evidence_download"),
         (house.draft, "report_job report_draft"),
+        (
+            house.year_plan,
+            "year_plan propose_year_plan publish_year_plan withdraw_year_plan copy_year_plan "
+            "undo_planned_move",
+        ),
+        (house.year_plan.planned.first(), "planned_task move_planned lock_planned"),
     ]
     return {name: thing.pk for thing, names in named for name in names.split()}
 

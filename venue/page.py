@@ -15,6 +15,7 @@ WAYS = (
     ("My round", "round", "carry out checks"),
     ("Equipment", "equipment_list", "see pages"),
     ("Tasks", "task_list", "see pages"),
+    ("Year", "year_plans", "plan tasks"),
     ("Findings", "finding_list", "see pages"),
     ("Reports", "reports", "see pages"),
     ("Calculators", "calculators", "see pages"),

@@ -1,0 +1,178 @@
+"""What a person does by hand to a task of a plan that is not published: move it, undo, lock it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, datetime, timedelta
+
+from django.db import transaction
+
+from inspections.actions.keep_year_plan import crew_rows, usual_people
+from inspections.actions.year_plan_states import refuse_closed
+from inspections.models import PlannedMove, PlannedPerson, PlannedTask, YearPlan
+from inspections.planning.evaluate import evaluate
+from inspections.planning.house import Task as PureTask
+from inspections.queries.check_year_plan import Checked, check_year_plan, slot_at
+from inspections.queries.moves_of_plan import what_a_move_breaks
+from inspections.year_crews import crews_of
+from inspections.year_dates import dated_tasks
+from inspections.year_figures import faults_in_words, figures_of
+from venue.actions.log import write_line
+from venue.models import Person
+
+
+class TaskLocked(ValueError):
+    """A locked task is not moved by hand either."""
+
+
+class MoveRefused(ValueError):
+    """The half-day is not lawful. `reasons` are sentences."""
+
+    def __init__(self, reasons: list[str]) -> None:
+        self.reasons = reasons
+        super().__init__(" ".join(reasons))
+
+
+def move_planned(
+    *,
+    planned: PlannedTask,
+    day: date,
+    half: str,
+    by: Person,
+    at: datetime,
+    late_is_meant: bool = False,
+) -> PlannedMove | None:
+    """Move a task to another half-day; the later ones of its plan get their dates again, and the
+    people of both half-days are dealt out again. Nothing happens where it is already there.
+    Raises CannotChange, TaskLocked, MoveRefused."""
+    with transaction.atomic():
+        planned = _fresh(planned)
+        if planned.locked:
+            raise TaskLocked("This task is locked. Unlock it first.")
+        if (planned.day, planned.half) == (day, half):
+            return None
+        checked = check_year_plan(planned.year_plan, at)
+        refuse_unlawful(checked, planned, day, half, late_is_meant)
+        move = PlannedMove.objects.create(
+            year_plan=planned.year_plan, planned=planned, from_day=planned.day,
+            from_half=planned.half, to_day=day, to_half=half, by=by, at=at,
+        )  # fmt: skip
+        _put(checked, planned, day, half)
+        _log(planned.year_plan, planned, "move_planned_task", move, by, at)
+    return move
+
+
+def refuse_unlawful(
+    checked: Checked, planned: PlannedTask, day: date, half: str, late_is_meant: bool
+) -> None:
+    """Raises MoveRefused where the evaluator finds a fault that was not there, or more days late."""
+    breaks = what_a_move_breaks(checked, planned, day, half)
+    if breaks.faults:
+        raise MoveRefused(breaks.faults)
+    if breaks.late and not late_is_meant:
+        raise MoveRefused(breaks.late)
+
+
+def undo_last_move(*, year_plan: YearPlan, by: Person, at: datetime) -> PlannedMove | None:
+    """The newest move that stands is taken back; None: there is none. Raises CannotChange."""
+    with transaction.atomic():
+        refuse_closed(year_plan)
+        move = year_plan.moves.filter(undone_at__isnull=True).select_related("planned").first()
+        if move is None:
+            return None
+        PlannedMove.objects.filter(pk=move.pk).update(undone_at=at)
+        planned = _fresh(move.planned)
+        _put(check_year_plan(year_plan, at), planned, move.from_day, move.from_half)
+        _log(year_plan, planned, "undo_planned_move", move, by, at, back=True)
+    return move
+
+
+def _put(checked: Checked, planned: PlannedTask, day: date, half: str) -> None:
+    """Write the half-day; then everything that follows from it."""
+    span, key = checked.found.span, checked.found.keys[planned.plan_id]
+    before = PureTask(key, checked.slot(planned))
+    after = PureTask(key, slot_at(planned.year_plan, span.number(day), half))
+    rows = dict(checked.rows)
+    row = rows.pop(before)
+    PlannedTask.objects.filter(pk=row.pk).update(day=day, half=half)
+    row.day, row.half = day, half
+    rows[after] = row
+    _redate(checked, rows, key)
+    _deal_again(checked, rows, {before.slot, after.slot})
+    _refigure(checked, rows)
+
+
+def _redate(checked: Checked, rows: dict[PureTask, PlannedTask], key: str) -> None:
+    """Along the plan's own chain; and the dated tasks are taken in their order."""
+    first, open_tasks = checked.found.span.first_day, checked.found.starts[key].open_tasks
+    mine = [task for task in rows if task.plan == key]
+    changed = []
+    for dated in dated_tasks(checked.found.house, mine):
+        row = rows[dated.task]
+        row.due_on = first + timedelta(days=dated.due)
+        row.last_lawful_on = first + timedelta(days=dated.last_lawful)
+        row.late_days = dated.late
+        row.task = open_tasks[dated.order] if dated.order < len(open_tasks) else None
+        changed.append(row)
+    PlannedTask.objects.bulk_update(changed, ["due_on", "last_lawful_on", "late_days", "task"])
+
+
+def _deal_again(checked: Checked, rows: dict[PureTask, PlannedTask], slots: Iterable[int]) -> None:
+    """The people of the half-days that lost or got a task."""
+    house, touched = checked.found.house, set(slots)
+    there = [
+        task
+        for task in rows
+        if touched & set(range(task.slot, task.slot + house.plan_of[task.plan].duration))
+    ]
+    again = {s for t in there for s in range(t.slot, t.slot + house.plan_of[t.plan].duration)}
+    crews = crews_of(house, [t for t in rows if t.slot in again], usual_people(checked.found))
+    PlannedPerson.objects.filter(planned__in=[rows[task].pk for task in there]).delete()
+    PlannedPerson.objects.bulk_create(
+        [part for task in there for part in crew_rows(rows[task], crews[task], checked.found)]
+    )
+
+
+def _refigure(checked: Checked, rows: dict[PureTask, PlannedTask]) -> None:
+    """The figures are those of the plan as it now is; a bound that was proven still holds."""
+    year_plan = next(iter(rows.values())).year_plan
+    judged = evaluate(checked.found.house, rows)
+    outcome = year_plan.outcome | {
+        "figures": figures_of(judged),
+        "late": judged.late,
+        "faults": faults_in_words(checked.found.house, judged.faults),
+        "moved_by_hand": year_plan.moves.filter(undone_at__isnull=True).count(),
+    }
+    YearPlan.objects.filter(pk=year_plan.pk).update(outcome=outcome)
+
+
+def set_locked(*, planned: PlannedTask, locked: bool, by: Person, at: datetime) -> None:
+    """A locked task stays where it is when the year is planned again. Raises CannotChange."""
+    with transaction.atomic():
+        planned = _fresh(planned)
+        if planned.locked == locked:
+            return
+        PlannedTask.objects.filter(pk=planned.pk).update(locked=locked)
+        did = "lock_planned_task" if locked else "unlock_planned_task"
+        after = {"day": planned.day, "half": planned.half}
+        write_line(
+            venue=planned.year_plan.venue, by=by, at=at, did=did, subject=planned, after=after
+        )
+
+
+def _fresh(planned: PlannedTask) -> PlannedTask:
+    refuse_closed(planned.year_plan)
+    related = ("year_plan__venue", "plan__version", "equipment")
+    return PlannedTask.objects.select_related(*related).get(pk=planned.pk)
+
+
+def _log(
+    year_plan: YearPlan, planned: PlannedTask, did: str, move: PlannedMove, by: Person, at: datetime,
+    *, back: bool = False,
+) -> None:  # fmt: skip
+    there = {"day": move.from_day, "half": move.from_half}
+    here = {"day": move.to_day, "half": move.to_half}
+    before, after = (here, there) if back else (there, here)
+    write_line(
+        venue=year_plan.venue, by=by, at=at, did=did, subject=planned, before=before, after=after
+    )

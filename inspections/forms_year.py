@@ -1,0 +1,75 @@
+"""Forms of the year planner. They speak kindly; the actions decide."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import Any
+
+from django import forms
+
+from inspections.actions.ask_for_plan import MOST_SECONDS, Asked
+from inspections.models import PlannedTask
+from venue.forms import DayField
+
+LENGTHS = (
+    ("364", "One year"),
+    ("182", "Half a year"),
+    ("91", "A quarter"),
+    ("1092", "Three years"),
+)
+
+
+class PlanYearForm(forms.Form):
+    first_day = DayField(label="First day")
+    days = forms.TypedChoiceField(choices=LENGTHS, coerce=int, label="How long", initial="364")
+    seconds = forms.IntegerField(
+        min_value=1, max_value=MOST_SECONDS, initial=120, label="Search for so many seconds",
+        help_text="The first plan is there within seconds. Longer finds a cheaper one, and proves more.",
+    )  # fmt: skip
+    seed = forms.IntegerField(
+        min_value=1, max_value=10**6, initial=1, label="Seed",
+        help_text="Another number searches in another order.",
+    )  # fmt: skip
+    repeatable = forms.BooleanField(
+        required=False, label="The same wish must give the same plan",
+        help_text="One worker counts steps instead of seconds, and finds less in the same time.",
+    )  # fmt: skip
+    name = forms.CharField(max_length=120, required=False, label="Name")
+
+    @classmethod
+    def for_venue(cls, today: date, known_until: date | None) -> PlanYearForm:
+        """From next Monday on, and no longer than the calendar is known, where that is said."""
+        monday = today + timedelta(days=7 - today.weekday())
+        known = (known_until - monday).days + 1 if known_until else 0
+        fits = [days for days, _ in LENGTHS if int(days) <= known and int(days) <= 364]
+        return cls(initial={"first_day": monday, "days": max(fits, key=int, default="364")})
+
+    def asked(self) -> Asked:
+        return Asked(**self.cleaned_data)
+
+
+class MoveForm(forms.Form):
+    day = DayField(label="Day")
+    half = forms.ChoiceField(choices=PlannedTask.Half.choices, label="Half of the day")
+    late_is_meant = forms.BooleanField(
+        required=False, label="Move it even if something is then late",
+        help_text="What no plan may have is refused all the same.",
+    )  # fmt: skip
+
+    @classmethod
+    def of(cls, planned: PlannedTask) -> MoveForm:
+        return cls(initial={"day": planned.day, "half": planned.half})
+
+
+class WhyForm(forms.Form):
+    why = forms.CharField(max_length=500, label="Why")
+
+
+class NameForm(forms.Form):
+    name = forms.CharField(max_length=120, label="Name of the copy")
+
+
+def first_fault(form: forms.Form) -> str:
+    """One sentence of what is wrong, for a page that shows no form."""
+    faults: list[Any] = [fault for each in form.errors.values() for fault in each]
+    return str(faults[0]) if faults else ""

@@ -1,0 +1,19 @@
+from __future__ import annotations
+
+from django.urls import path
+
+from inspections.views import planned, year
+
+urlpatterns = [
+    path("year/", year.year_plans, name="year_plans"),
+    path("year/plan/", year.plan_year, name="plan_year"),
+    path("year/<int:pk>/", year.year_plan, name="year_plan"),
+    path("year/<int:pk>/propose/", year.propose, name="propose_year_plan"),
+    path("year/<int:pk>/publish/", year.publish, name="publish_year_plan"),
+    path("year/<int:pk>/withdraw/", year.withdraw, name="withdraw_year_plan"),
+    path("year/<int:pk>/copy/", year.copy, name="copy_year_plan"),
+    path("year/<int:pk>/undo/", planned.undo, name="undo_planned_move"),
+    path("year/tasks/<int:pk>/", planned.planned_task, name="planned_task"),
+    path("year/tasks/<int:pk>/move/", planned.move, name="move_planned"),
+    path("year/tasks/<int:pk>/lock/", planned.lock, name="lock_planned"),
+]

@@ -1,0 +1,143 @@
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inspections.actions.ask_for_job import TooManyAsked
+from inspections.actions.ask_for_plan import CannotPlan, ask_for_plan
+from inspections.actions.publish_year_plan import CannotPublish, publish_year_plan
+from inspections.actions.year_plan_states import (
+    CannotChange,
+    copy_year_plan,
+    propose_year_plan,
+    withdraw_year_plan,
+)
+from inspections.forms_year import NameForm, PlanYearForm, WhyForm
+from inspections.models import YearPlan
+from inspections.queries import year_plans as pages
+from inspections.queries.planning_settings import settings_of
+from inspections.views.day import local_day
+from venue.access import SignedInRequest, venue_page
+from venue.models import Venue
+from venue.queries.background import background_work
+
+
+@venue_page("see pages")
+def year_plans(request: SignedInRequest, venue: Venue) -> HttpResponse:
+    form = PlanYearForm.for_venue(local_day(venue), venue.calendar_known_until)
+    return render(request, "inspections/year_plans.html", _listed(request, venue, form))
+
+
+@require_POST
+@venue_page("plan tasks")
+def plan_year(request: SignedInRequest, venue: Venue) -> HttpResponse:
+    form = PlanYearForm(request.POST)
+    try:
+        if form.is_valid():
+            at = timezone.now()
+            plan, new = ask_for_plan(venue=venue, asked=form.asked(), by=request.user, at=at)
+            if not new:
+                messages.info(request, "This very plan is being made already: it is this one.")
+            return redirect("year_plan", venue.slug, plan.pk)
+    except (CannotPlan, TooManyAsked) as refusal:
+        form.add_error(None, str(refusal))
+    shown = _listed(request, venue, form)
+    return render(request, "inspections/year_plans.html", shown, status=422)
+
+
+@venue_page("see pages")
+def year_plan(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
+    """Its figures, what it does not know, and the tasks of a month; while it is being made, how far
+    that is."""
+    plan, now = _plan(request, venue, pk), timezone.now()
+    asked = pages.asked_plan(plan, now)
+    shown: dict[str, Any] = {"venue": venue, "plan": plan, "asked": asked}
+    if asked:
+        unit = settings_of(venue).row.money_unit
+        shown |= {"figures": pages.progress_of(asked, unit)}
+        shown["background"] = None if asked.ended else background_work(now)
+    else:
+        shown |= _made(plan, request.GET.get("month", ""), venue)
+    return render(request, "inspections/year_plan.html", shown)
+
+
+@require_POST
+@venue_page("plan tasks")
+def publish(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
+    try:
+        changed = publish_year_plan(
+            year_plan=_plan(request, venue, pk), by=request.user, at=timezone.now()
+        )
+        messages.success(request, f"Published. {changed} tasks got their day and their person.")
+    except CannotPublish as refusal:
+        messages.error(request, f"Not published. {refusal}")
+    return redirect("year_plan", venue.slug, pk)
+
+
+@require_POST
+@venue_page("plan tasks")
+def propose(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
+    try:
+        propose_year_plan(year_plan=_plan(request, venue, pk), by=request.user, at=timezone.now())
+    except CannotChange as refusal:
+        messages.error(request, str(refusal))
+    return redirect("year_plan", venue.slug, pk)
+
+
+@require_POST
+@venue_page("plan tasks")
+def withdraw(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
+    plan, why = _plan(request, venue, pk), request.POST.get("why", "")[:500]
+    try:
+        withdraw_year_plan(year_plan=plan, why=why, by=request.user, at=timezone.now())
+    except CannotChange as refusal:
+        messages.error(request, str(refusal))
+    return redirect("year_plan", venue.slug, pk)
+
+
+@require_POST
+@venue_page("plan tasks")
+def copy(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
+    plan, name = _plan(request, venue, pk), request.POST.get("name", "")[:120]
+    try:
+        made = copy_year_plan(year_plan=plan, name=name, by=request.user, at=timezone.now())
+    except CannotChange as refusal:
+        messages.error(request, str(refusal))
+        return redirect("year_plan", venue.slug, pk)
+    return redirect("year_plan", venue.slug, made.pk)
+
+
+def _listed(request: SignedInRequest, venue: Venue, form: PlanYearForm) -> dict[str, Any]:
+    now = timezone.now()
+    return {
+        "venue": venue, "form": form, "background": background_work(now),
+        "lines": pages.plan_lines(venue, request.user, now),
+    }  # fmt: skip
+
+
+def _made(plan: YearPlan, wanted: str, venue: Venue) -> dict[str, Any]:
+    months = pages.months_of(plan)
+    month = pages.month_asked(months, wanted, local_day(venue))
+    return {
+        "figures": pages.figures_of_plan(plan),
+        "baselines": pages.baselines_of_plan(plan),
+        "late": pages.late_of_plan(plan),
+        "never": pages.never_of_plan(plan),
+        "months": months,
+        "month": month,
+        "weeks": pages.weeks_in(plan, month),
+        "moved": pages.last_move(plan),
+        "in_force": pages.is_in_force(plan),
+        "why_form": WhyForm(),
+        "name_form": NameForm(initial={"name": f"What if: {plan}"[:120]}),
+    }
+
+
+def _plan(request: SignedInRequest, venue: Venue, pk: int) -> YearPlan:
+    rows = pages.plans_of(venue, request.user).select_related("copy_of", "published_by", "job__by")
+    return get_object_or_404(rows, pk=pk)
