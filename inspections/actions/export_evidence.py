@@ -16,7 +16,7 @@ from django.conf import settings
 from django.db import transaction
 
 from inspections.actions.issue_report import venue_seal
-from inspections.evidence import verify_complete, verify_log, verify_signatures
+from inspections.evidence import verify_complete, verify_log, verify_signatures, verify_tables
 from inspections.evidence.bag import Bag
 from inspections.evidence.manifest_seal import detached_signature
 from inspections.evidence.packing import Packed, pack, pack_log
@@ -182,7 +182,7 @@ def _add_tags(bag: Bag, span: Span, by: Person | None, at: datetime, seal: Seal)
         root_fingerprint=":".join(fingerprint[i : i + 2] for i in range(0, 64, 2)),
     )
     bag.add_tag("README-VERIFY.txt", page.encode())
-    for script in (verify_log, verify_complete, verify_signatures):
+    for script in (verify_log, verify_complete, verify_tables, verify_signatures):
         path = Path(str(script.__file__))
         bag.add_tag(path.name, path.read_bytes())
     bag.add_tag("root-certificate.pem", seal.root_pem)

@@ -62,7 +62,7 @@ def open_finding(
     )  # fmt: skip
     after = {
         "grade": follows.grade,
-        "what": what,
+        "what": finding.what,
         "cured_by": follows.cured_by,
         "restriction": follows.restriction,
     }

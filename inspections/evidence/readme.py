@@ -55,6 +55,7 @@ Then, inside this folder:
     sha256sum -c --quiet tagmanifest-sha256.txt && sha256sum -c --quiet manifest-sha256.txt && echo ALL FILES OK
     python3 -I verify_log.py
     python3 -I verify_complete.py
+    python3 -I verify_tables.py
     python3 -I verify_signatures.py
 
 On a Mac use "shasum -a 256 -c" in place of "sha256sum -c --quiet". Files that no manifest names

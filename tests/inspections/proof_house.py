@@ -230,7 +230,7 @@ def make_record(house: House, answers: list[dict[str, Any]] | None = None, **fie
             "remark": "Line 3 next to the muling block is worn.", **fields,
         },
     )  # fmt: skip
-    record.body = canonical({"record": str(record.pk), "answers": said})
+    record.body = canonical({**_told_of(record), "answers": said})
     record.sha256 = sha256_of(record.body)
     with transaction.atomic():
         record.save(force_insert=True)
@@ -241,6 +241,19 @@ def make_record(house: House, answers: list[dict[str, Any]] | None = None, **fie
             venue=house.venue, by=by, at=record.at, did="submit_check", subject=record, after=after
         )
     return record
+
+
+def _told_of(record: Record) -> dict[str, Any]:
+    """The head of a body, as inspections/record_body.py writes it."""
+    equipment, version = record.equipment, record.version
+    return {
+        "record": str(record.pk), "day": record.done_on.isoformat(), "state": record.state,
+        "equipment": {"tag": equipment.tag, "name": equipment.name},
+        "regime": {"title": version.title, "sha256": version.hash},
+        "by": {"name": record.by_name, "role": record.by_role, "competence": record.by_competence},
+        "may_sign": record.may_sign, "remark": record.remark,
+        "started_at": record.started_at.isoformat(), "stored_at": record.at.isoformat(),
+    }  # fmt: skip
 
 
 def _answer_rows(record: Record, order: int, said: dict[str, Any]) -> None:
@@ -268,8 +281,17 @@ def make_finding(house: House, record: Record | None, **fields: Any) -> Finding:
     finding = Finding.objects.create(
         venue=house.venue, equipment=house.winch, record=record, **known
     )
-    Order.objects.create(
+    order = Order.objects.create(
         venue=house.venue, equipment=house.winch, finding=finding, what="out_of_service",
         why=finding.what, bites_on=DAY, by=house.tam, at=finding.at,
     )  # fmt: skip
+    tell(house, "open_finding", finding, "what", "grade", "cured_by", "restriction")
+    tell(house, "give_order", order, "what", "why", "bites_on")
     return finding
+
+
+def tell(house: House, did: str, row: Any, *fields: str) -> None:
+    """The line in the log that a row's own action would have written."""
+    after = {field: getattr(row, field) for field in fields}
+    with transaction.atomic():
+        write_line(venue=house.venue, by=row.by, at=row.at, did=did, subject=row, after=after)

@@ -16,7 +16,7 @@ from uuid import UUID
 import pytest
 from django.conf import settings
 from django.core.management import CommandError, call_command
-from django.db import connection
+from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 from pytest_django import Settings
 
@@ -37,7 +37,9 @@ from tests.inspections.proof_house import (
     make_proof_house,
     make_record,
     make_task,
+    tell,
 )
+from venue.actions.log import write_line
 from venue.file_store import path_of
 from venue.log_hash import sha256_of
 from venue.models import KeptFile, LogLine
@@ -70,11 +72,17 @@ def make_season(house: House) -> None:
     remedy = Remedy.objects.create(
         finding=finding, what="Rope changed", by=house.odile, at=AT + timedelta(days=1)
     )
-    ReturnToService.objects.create(
+    back = ReturnToService.objects.create(
         order=finding.orders.get(), remedy=remedy, remedied_by=house.odile, by=house.tam,
         by_name=house.tam.name, by_competence="Competent person", statement="Examined, in order.",
         at=AT + timedelta(days=2),
     )  # fmt: skip
+    tell(house, "record_remedy", remedy, "what")
+    with transaction.atomic():
+        write_line(
+            venue=house.venue, by=house.tam, at=back.at, did="return_to_service", subject=back,
+            after={"statement": back.statement, "remedied_by": house.odile.name},
+        )  # fmt: skip
     sent = Sent.objects.create(
         id=record.pk, venue=house.venue, what="check", by=house.tam, body="{}", record=record,
         sha256=sha256_of("{}"), received_at=AT, earliest_at=AT, latest_at=AT,
@@ -119,19 +127,20 @@ def test_the_commands_of_the_readme_say_that_everything_is_right(
     make_season(house)
     bundle = make_bundle(house, tmp_path)
     commands = readme_commands(bundle)
-    assert len(commands) == 13
+    assert len(commands) == 14
     fingerprint = run(commands[0], bundle).stdout
     assert fingerprint.strip().endswith(commands[1])
-    by_hand = slice(11, 13)  # in the folder of one signature: see test_a_stranger_verifies.py
+    by_hand = slice(12, 14)  # in the folder of one signature: see test_a_stranger_verifies.py
     assert all("signed-bytes.bin" in command for command in commands[by_hand])
-    cms, sums, log, complete, signed, extra, trust, sig, detach = (
-        run(each, bundle) for each in commands[2:11]
+    cms, sums, log, complete, tables, signed, extra, trust, sig, detach = (
+        run(each, bundle) for each in commands[2:12]
     )
     assert "SIGNATURES OK: 0 by passkey; 1 by password" in signed.stdout + signed.stderr
     assert "successful" in cms.stdout + cms.stderr
     assert "ALL FILES OK" in sums.stdout
-    assert "LOG OK: 2 lines, 1 records, 1 reports" in log.stdout, log.stdout + log.stderr
-    assert "COMPLETE: 2 deeds of these days" in complete.stdout, complete.stdout + complete.stderr
+    assert "LOG OK: 6 lines, 1 records, 1 reports" in log.stdout, log.stdout + log.stderr
+    assert "TABLES OK: 1 records and 5 other rows" in tables.stdout, tables.stdout + tables.stderr
+    assert "COMPLETE: 6 deeds of these days" in complete.stdout, complete.stdout + complete.stderr
     assert set(extra.stdout.split()) == {
         "signatures/tagmanifest-sha256.txt.p7s", "tagmanifest-sha256.txt"
     }  # fmt: skip

@@ -59,7 +59,7 @@ def test_everything_holds_of_a_bundle_as_it_was_made(house: House, bag: Path) ->
     points = check_evidence(packed(bag), known_of(house))
     assert [point.name for point in points] == [
         "The layout", "The root certificate", "The seal", "About the bundle", "The data",
-        "Nothing added", "Complete", "The log", "Nothing left out", "Signatures of checks",
+        "Nothing added", "Complete", "The log", "Nothing left out", "The tables", "Signatures of checks",
         "Report report-1.pdf",
     ]  # fmt: skip
     assert {point.verdict for point in points} == {"holds"}

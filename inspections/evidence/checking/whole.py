@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from asn1crypto.x509 import Certificate
 
-from inspections.evidence import verify_complete, verify_log, verify_signatures
+from inspections.evidence import verify_complete, verify_log, verify_signatures, verify_tables
 from inspections.evidence.checking.checked import Checked, guarded, judged
 from inspections.evidence.checking.counts import check_counts
 from inspections.evidence.checking.opened import CannotOpen, unpacked
@@ -24,6 +24,13 @@ from inspections.evidence.checking.sums import (
 )
 
 MOST_BYTES = 50 << 30
+SCRIPTS = {
+    "The log": verify_log,
+    "Nothing left out": verify_complete,
+    "The tables": verify_tables,
+    "Signatures of checks": verify_signatures,
+}
+Script = Callable[[Path], tuple[list[str], str]]
 PDF, ZIP = b"%PDF-", b"PK\x03\x04"
 
 
@@ -85,17 +92,19 @@ def _points(bag: Path, known: Known) -> Iterator[Checked]:
     yield guarded("The data", lambda: check_sums(bag, "The data", MANIFEST), BROKEN)
     yield guarded("Nothing added", lambda: check_nothing_more(bag), BROKEN)
     yield guarded("Complete", lambda: check_counts(data, dict(known.tallies)), BROKEN)
-    yield guarded("The log", lambda: judged("The log", *_turned(verify_log.check(data))), BROKEN)
-    name = "Nothing left out"
-    yield guarded(name, lambda: judged(name, *_turned(verify_complete.check(data))), BROKEN)
-    name = "Signatures of checks"
-    yield guarded(name, lambda: judged(name, *_turned(verify_signatures.check(data))), BROKEN)
+    for name, script in SCRIPTS.items():
+        yield guarded(name, _asked(name, script.check, data), BROKEN)
     yield from _papers(bag, known)
 
 
-def _turned(found: tuple[list[str], str]) -> tuple[str, list[str]]:
-    faults, words = found
-    return words, faults
+def _asked(name: str, check: Script, data: Path) -> Callable[[], Checked]:
+    """By the book's own copy of a script: the one in the bundle came with it."""
+
+    def asked() -> Checked:
+        faults, words = check(data)
+        return judged(name, words, faults)
+
+    return asked
 
 
 def _root_of(bag: Path, known: Known) -> Certificate:

@@ -1,0 +1,190 @@
+#!/usr/bin/env python3
+"""Check that the tables of this evidence bundle say what its records and its log say. Needs Python
+3.8 or newer and nothing else.
+
+Run it inside the unpacked folder:  python3 -I verify_tables.py
+
+The records in data/records/ never change, and the log has their hashes. The tables beside them are
+made anew for every bundle. So each row of records.csv, answers.csv, readings.csv, judgements.csv and
+photographs.csv is held against its record, and each row of findings.csv, orders.csv, remedies.csv,
+returns.csv and reports.csv against the line of the log that was written when it was made. Run
+verify_log.py first: it shows that records and log are whole.
+"""
+
+import csv
+import json
+import re
+import sys
+from collections import Counter
+from datetime import datetime
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent
+# A cell that a spreadsheet could take for a formula was given an apostrophe.
+RISKY = re.compile(r"'*([=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]|\(none\)\Z)")
+LONGEST_QUESTION = 300
+# Table: what the log calls the making of a row, the column that names the row, and what of the
+# row stands in the log, by column.
+FROM_LOG = {
+    "findings": ("open_finding", "finding", {
+        "grade": "grade", "what": "what", "cured by": "cured_by", "restriction": "restriction"}),
+    "orders": ("give_order", "order", {"what": "what", "why": "why", "bites on": "bites_on"}),
+    "remedies": ("record_remedy", "remedy", {"what": "what"}),
+    "returns": ("return_to_service", "return", {
+        "statement": "statement", "remedied by": "remedied_by"}),
+    "reports": ("issue_report", "number", {
+        "meaning": "meaning", "pdf sha256": "pdf_sha256", "record.json sha256": "record_sha256"}),
+}  # fmt: skip
+
+
+def rows_of(data, name):
+    with (data / (name + ".csv")).open(encoding="utf-8-sig", newline="") as table:
+        for row in csv.DictReader(table):
+            yield {column: plain(cell) for column, cell in row.items()}
+
+
+def plain(cell):
+    """The text a cell stands for."""
+    return cell[1:] if cell.startswith("'") and RISKY.match(cell[1:]) else cell
+
+
+def of_record(body):
+    """What records.csv has to say of a record."""
+    by, equipment, regime = body["by"], body["equipment"], body["regime"]
+    return {
+        "equipment": equipment["tag"], "equipment name": equipment["name"],
+        "regime": regime["title"], "regime sha256": regime["sha256"], "by": by["name"],
+        "role": by["role"], "competence that day": by["competence"],
+        "could sign": "yes" if body["may_sign"] else "no", "day": body["day"],
+        "state": body["state"], "remark": body["remark"],
+    }  # fmt: skip
+
+
+def moments_of(body):
+    return {"begun": body["started_at"], "stored": body["stored_at"]}
+
+
+def of_answers(body):
+    """What the other tables have to say of a record: each row as a table and its cells."""
+    for order, answer in enumerate(body["answers"], 1):
+        question = answer["question"][:LONGEST_QUESTION]
+        place = (str(order), question)
+        yield (
+            "answers",
+            *place,
+            answer["check"],
+            answer["given"],
+            answer["text"],
+            answer["reason"],
+        )
+        for reading in answer["readings"]:
+            quantity, unsure = reading["quantity"], reading["uncertainty"] or {}
+            yield (
+                "readings", *place, reading["what"], quantity["typed"], quantity["value"],
+                quantity["unit"], quantity["dimension"], quantity["si"], reading["instrument"],
+                unsure.get("typed", ""), unsure.get("si", ""),
+            )  # fmt: skip
+        for told in answer["judgements"]:
+            yield (
+                "judgements", *place, told["state"], told["verdict"], told["ruleset"],
+                told["title"], told["edition"], told["hash"], told["clause"], told["value"],
+                told["limit"], told["margin"], "; ".join(told["missing"]), told["verified"],
+            )  # fmt: skip
+
+
+CELLS = {
+    "answers": ("order", "question", "check", "given", "text", "reason"),
+    "readings": (
+        "order", "question", "what", "as typed", "value", "unit", "dimension", "si exact",
+        "instrument", "uncertainty as typed", "uncertainty si exact",
+    ),
+    "judgements": (
+        "order", "question", "state", "verdict", "rule set", "title", "edition",
+        "rule set sha256", "clause", "value", "limit", "margin", "missing", "figure verified by",
+    ),
+}  # fmt: skip
+
+
+def tables_by_record(data):
+    """The rows of the three tables as they are, by record."""
+    found = {}
+    for table, cells in CELLS.items():
+        for row in rows_of(data, table):
+            told = (table, *(row[cell] for cell in cells))
+            found.setdefault(row["record"], Counter())[told] += 1
+    return found
+
+
+def check_records(data, faults):
+    tables, photographs, count = tables_by_record(data), {}, 0
+    for row in rows_of(data, "records"):
+        count += 1
+        name = row["record"]
+        body = json.loads((data / "records" / (name + ".json")).read_text(encoding="utf-8"))
+        for column, said in of_record(body).items():
+            if row[column] != said:
+                faults.append("records.csv, record %s: another %s than the record" % (name, column))
+        for column, said in moments_of(body).items():
+            if datetime.fromisoformat(row[column]) != datetime.fromisoformat(said):
+                faults.append("records.csv, record %s: %s at another time" % (name, column))
+        here, said = tables.pop(name, Counter()), Counter(of_answers(body))
+        for table in sorted({row[0] for row in (here - said) + (said - here)}):
+            faults.append("%s.csv says something else than record %s" % (table, name))
+        for order, answer in enumerate(body["answers"], 1):
+            photographs[name, str(order)] = answer["photographs"]
+    faults += ["a table has rows of a record that is not here: %s" % name for name in tables]
+    for row in rows_of(data, "photographs"):
+        shown = photographs.get((row["record"], row["order"]), [])
+        if row["record"] and row["original sha256"] not in shown:
+            faults.append("photographs.csv: record %s shows another one" % row["record"])
+    return count
+
+
+def logged(data):
+    """What the log said of each row when it was made, by deed and name."""
+    found = {}
+    with (data / "log.jsonl").open(encoding="utf-8") as lines:
+        for line in lines:
+            body = json.loads(json.loads(line)["body"])
+            after = body.get("after") or {}
+            report = body["did"] == "issue_report"
+            name = after["number"] if report else body["subject"].split()[-1]
+            found[body["did"], name] = after
+    return found
+
+
+def check_made(data, faults):
+    told, count = logged(data), 0
+    for table, (deed, column, cells) in FROM_LOG.items():
+        for row in rows_of(data, table):
+            count += 1
+            where = "%s.csv, %s" % (table, row[column])
+            said = told.get((deed, row[column]))
+            if said is None:
+                faults.append(where + ": the log does not know it")
+                continue
+            for cell, name in cells.items():
+                if row[cell] != str(said[name] or "" if name in said else ""):
+                    faults.append("%s: another %s than the log" % (where, cell))
+    return count
+
+
+def check(data):
+    """What is wrong, and what was looked at, in words."""
+    faults = []
+    counts = (check_records(data, faults), check_made(data, faults))
+    return faults, "%d records and %d other rows agree with records and log" % counts
+
+
+def main():
+    faults, seen = check(HERE / "data")
+    for fault in faults:
+        print("WRONG: " + fault)
+    if faults:
+        return 1
+    print("TABLES OK: " + seen)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
