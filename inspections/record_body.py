@@ -1,18 +1,27 @@
 """Everything a record says, as one JSON text that never changes: questions as asked, answers as
 typed, readings, every judgement with its rule set's hash, photographs, voice notes and a drawn signature by
-their SHA-256."""
+their SHA-256. What follows from an answer alone was written when it was judged, and is joined here."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from venue.log_hash import canonical, canonical_list, canonical_map
+
 if TYPE_CHECKING:
-    from inspections.answers import Measured
     from inspections.models import Record
     from inspections.queries.checks import Asked, Sheet
 
 
-def record_body(record: Record, sheet: Sheet) -> dict[str, Any]:
+def record_body(record: Record, sheet: Sheet) -> str:
+    """Canonical JSON (RFC 8785)."""
+    texts = {name: canonical(value) for name, value in _head(record, sheet).items()}
+    answers = canonical_list(_answer(asked) for asked in sheet.asked)
+    return canonical_map(texts | {"answers": answers})
+
+
+def _head(record: Record, sheet: Sheet) -> dict[str, Any]:
+    """Everything but the answers."""
     equipment = record.equipment
     return {
         "record": str(record.pk),
@@ -39,7 +48,6 @@ def record_body(record: Record, sheet: Sheet) -> dict[str, Any]:
         "remark": record.remark,
         "phone": sheet.draft.phone or None,
         "along": _along(sheet),
-        "answers": [_answer(asked) for asked in sheet.asked],
     }
 
 
@@ -61,29 +69,10 @@ def _along(sheet: Sheet) -> list[dict[str, str]]:
     return [each.to_dict() | {"asked": words.get(each.question, "")} for each in sheet.along]
 
 
-def _answer(asked: Asked) -> dict[str, Any]:
-    question, answer = asked.question, asked.read
-    return {
-        "check": question.check.slug,
-        "question": question.check.question,
-        "part": question.part_label,
-        "given": answer.given,
-        "text": answer.text,
-        "reason": answer.reason,
-        "answered_at": asked.typed.get("at", ""),
-        "readings": [_reading(measured) for measured in answer.measured],
-        "rope": question.rope.to_dict() if question.rope else None,
-        "observation": answer.observation.to_dict() if answer.observation else None,
-        "judgements": asked.told,
-        "state": asked.state,
-        "photographs": asked.photograph_hashes,
+def _answer(asked: Asked) -> str:
+    """When it was answered and its photographs belong to this check; all else to the answer."""
+    here = {
+        "answered_at": canonical(asked.typed.get("at", "")),
+        "photographs": canonical(asked.photograph_hashes),
     }
-
-
-def _reading(measured: Measured) -> dict[str, Any]:
-    return {
-        "what": measured.what,
-        "quantity": measured.quantity.stored(),
-        "instrument": measured.instrument,
-        "uncertainty": measured.uncertainty.stored() if measured.uncertainty else None,
-    }
+    return canonical_map(asked.judged.texts | here)

@@ -26,9 +26,15 @@ def store_answers(record: Record, sheet: Sheet, by: Person, at: datetime, day: d
         ]
     )
     stored = list(zip(answers, sheet.asked, strict=True))
-    Reading.objects.bulk_create([row for pair in stored for row in _readings(*pair)])
+    Reading.objects.bulk_create(
+        [
+            Reading(answer_id=answer.pk, **told)
+            for answer, asked in stored
+            for told in asked.judged.readings_told
+        ]
+    )
     Judged.objects.bulk_create(
-        [_judged(answer, body) for answer, asked in stored for body in asked.told]
+        [_judged(answer, told) for answer, asked in stored for told in asked.judged.judgements_told]
     )
     AnswerPhoto.objects.bulk_create(
         [
@@ -45,8 +51,7 @@ def _observations(sheet: Sheet, by: Person, at: datetime) -> dict[str, RopeObser
     rows = {
         asked.question.key: RopeObserved(
             part_id=asked.question.part_id, by=by, at=at,
-            rope=asked.question.rope.to_dict() if asked.question.rope else {},
-            body=asked.read.observation.to_dict(),
+            rope=asked.judged.rope_told or {}, body=asked.judged.observation_told,
         )
         for asked in sheet.asked
         if asked.read.observation is not None and asked.question.part_id
@@ -58,27 +63,14 @@ def _observations(sheet: Sheet, by: Person, at: datetime) -> dict[str, RopeObser
 def _answer(record: Record, order: int, asked: Asked, observation: RopeObserved | None) -> Answer:
     question, read = asked.question, asked.read
     return Answer(
-        record=record, order=order, check_slug=question.check.slug, question=question.check.question[:300],
+        record_id=record.pk, order=order, check_slug=question.check.slug, question=question.check.question[:300],
         part_id=question.part_id, given=read.given, text=read.text, reason=read.reason, observation=observation,
     )  # fmt: skip
 
 
-def _readings(answer: Answer, asked: Asked) -> list[Reading]:
-    return [
-        Reading(
-            answer=answer,
-            what=measured.what,
-            quantity=measured.quantity.stored(),
-            instrument=measured.instrument,
-            uncertainty=measured.uncertainty.stored() if measured.uncertainty else None,
-        )
-        for measured in asked.read.measured
-    ]
-
-
 def _judged(answer: Answer, body: dict[str, Any]) -> Judged:
     return Judged(
-        answer=answer,
+        answer_id=answer.pk,
         state=body["state"],
         verdict=body["verdict"],
         ruleset=body["ruleset"],

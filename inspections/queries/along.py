@@ -21,7 +21,8 @@ class AlongShown:
 
 def along_of_draft(draft: Draft) -> list[Along]:
     """What the phone announced, and what is here already."""
-    here = [_along(row) for row in CheckFile.objects.filter(check_id=draft.pk, by=draft.by)]
+    rows = CheckFile.objects.filter(check_id=draft.pk, by=draft.by_id)
+    here = [Along(*row) for row in rows.values_list("what", "question", "sha256")]
     return list(dict.fromkeys([*read_along(draft.phone.get("along")), *here]))
 
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from typing import Any
 
 from inspections.along import Along, spoken_for
 from inspections.answer_reading import read_answer
 from inspections.answers import Question, ReadAnswer
 from inspections.consequences import STATES
+from inspections.judged_answer import JudgedAnswer
 from inspections.judging import judge_answer, state_of_answer
 from inspections.models import Draft, DraftPhoto
 from inspections.queries.along import along_of_draft
@@ -27,25 +28,34 @@ class Asked:
 
     question: Question
     typed: dict[str, str]
-    answer: ReadAnswer | None
-    judgements: list[Judgement] = field(default_factory=list)
+    outcome: JudgedAnswer | None
     photos: list[DraftPhoto] = field(default_factory=list)
     announced: list[str] = field(default_factory=list)  # by a phone, which sends it after the check
     photo_excused: bool = False
     voice_notes: list[str] = field(default_factory=list)
-    state: str = ""
+
+    @property
+    def judged(self) -> JudgedAnswer:
+        """The outcome of a question that is answered; a submitted check has no other."""
+        if self.outcome is None:
+            raise ValueError(f"{self.question.key} has no answer")
+        return self.outcome
 
     @property
     def read(self) -> ReadAnswer:
-        """The answer of a question that is answered; a submitted check has no other."""
-        if self.answer is None:
-            raise ValueError(f"{self.question.key} has no answer")
-        return self.answer
+        return self.judged.answer
 
-    @cached_property
-    def told(self) -> list[dict[str, Any]]:
-        """The judgements as they are stored."""
-        return [judgement.to_dict() for judgement in self.judgements]
+    @property
+    def answer(self) -> ReadAnswer | None:
+        return self.outcome.answer if self.outcome else None
+
+    @property
+    def judgements(self) -> Sequence[Judgement]:
+        return self.outcome.judgements if self.outcome else ()
+
+    @property
+    def state(self) -> str:
+        return self.outcome.state if self.outcome else ""
 
     @property
     def complete(self) -> bool:
@@ -140,7 +150,7 @@ def sheet_of(draft: Draft, day: date) -> Sheet:
     regime = regime_of(draft.version)
     rulesets = rulesets_in_force(draft.equipment.venue, day)
     photos: dict[str, list[DraftPhoto]] = {}
-    for photo in draft.photos.select_related("kept_file"):
+    for photo in DraftPhoto.objects.filter(draft=draft.pk).select_related("kept_file"):
         photos.setdefault(photo.question, []).append(photo)
     asked = [
         ask(question, draft.answers.get(question.key, {}), rulesets, photos.get(question.key, []))
@@ -164,8 +174,8 @@ def ask(
         return Asked(question, {}, None, photos=photos)
     told = tuple(sorted((name, value) for name, value in typed.items() if name != "at"))
     hashes = tuple((rules.slug, rules.hash) for rules in rulesets)
-    answer, judgements, state = _judged(Case(question, told, hashes, tuple(rulesets)))
-    return Asked(question, typed, answer, list(judgements), photos, state=state)
+    outcome = _judged(Case(question, told, hashes, tuple(rulesets)))
+    return Asked(question, typed, outcome, photos)
 
 
 @dataclass(frozen=True)
@@ -181,9 +191,11 @@ class Case:
 # The same answer is asked about again and again on its way: when given, on the page, at the
 # review, at the submit. Reading and judging are pure, so the same case has the same outcome.
 @lru_cache(maxsize=1024)
-def _judged(case: Case) -> tuple[ReadAnswer, tuple[Judgement, ...], str]:
+def _judged(case: Case) -> JudgedAnswer:
     answer = read_answer(case.question, dict(case.typed))
     if not answer.complete:
-        return answer, (), ""
-    judgements = judge_answer(answer, case.rulesets)
-    return answer, tuple(judgements), state_of_answer(answer, judgements)
+        return JudgedAnswer(answer)
+    judgements = tuple(judge_answer(answer, case.rulesets))
+    outcome = JudgedAnswer(answer, judgements, state_of_answer(answer, judgements))
+    outcome.write_down()
+    return outcome

@@ -36,7 +36,8 @@ _parsed = lru_cache(maxsize=512)(parse_regime)
 
 def questions_for(equipment: Equipment, regime: Regime) -> list[Question]:
     """In walking order: by check as the regime lists them, per part in the parts' order."""
-    parts = list(equipment.parts.filter(retired_on__isnull=True))
+    wanted = sorted({check.part_kind for check in regime.checks if check.part_kind})
+    parts = list(equipment.parts.filter(retired_on__isnull=True, kind__in=wanted))
     known = Known(equipment)
     questions: list[Question] = []
     for check in regime.checks:

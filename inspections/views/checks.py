@@ -118,7 +118,7 @@ def submit(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
         messages.error(request, " ".join(faults))
         return redirect("review_check", venue.slug, pk)
     try:
-        record = submit_check(draft=draft, by=request.user, at=timezone.now())
+        record = submit_check(draft=draft, by=request.user, at=timezone.now(), role=request.role)
     except (CheckIncomplete, TooMild) as refusal:
         actions.keep_remark(draft=draft, remark=draft.remark)
         messages.error(request, str(refusal))
@@ -136,6 +136,8 @@ def _shown(venue: Venue, sheet: Sheet) -> dict[str, Any]:
 def _draft(request: SignedInRequest, venue: Venue, pk: UUID) -> Draft:
     """A draft is its owner's: nobody else's session sends it."""
     rows = Draft.objects.visible_to(request.user).select_related(
-        "equipment__venue", "equipment__place", "version", "task"
+        "equipment__place", "version", "task"
     )
-    return get_object_or_404(rows, pk=pk, equipment__venue=venue, by=request.user)
+    draft = get_object_or_404(rows, pk=pk, equipment__venue=venue, by=request.user)
+    draft.equipment.venue = venue  # the very same, so it is not asked for again
+    return draft

@@ -1,6 +1,8 @@
 from __future__ import annotations
 
+import json
 from datetime import date
+from functools import lru_cache
 
 from django.db.models import Q
 
@@ -17,7 +19,12 @@ TEXTS = ("construction", "mbf_source", *CHOICES)
 
 def rope_facts(part: Part) -> RopeFacts:
     """What the register knows of a rope. What it does not know stays None: never guessed."""
-    known = part.fields
+    return _facts(json.dumps(part.fields, sort_keys=True))
+
+
+@lru_cache(maxsize=1024)  # a rope is asked about again and again, and its facts seldom change
+def _facts(fields: str) -> RopeFacts:
+    known = json.loads(fields)
     facts: dict = {
         name: Quantity.from_stored(known[name]) if known.get(name) else None for name in QUANTITIES
     }
@@ -34,7 +41,9 @@ def rulesets_in_force(venue: Venue, day: date) -> list[RuleSet]:
         Q(ended_on__isnull=True) | Q(ended_on__gt=day)
     )
     known = load_rulesets()
-    chosen = [known.get(choice.ruleset) or ruleset_gone(choice.ruleset) for choice in choices]
+    chosen = [
+        known.get(slug) or ruleset_gone(slug) for slug in choices.values_list("ruleset", flat=True)
+    ]
     return as_confirmed(venue, day, chosen)
 
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from tests.house import NOW, make_person, make_venue
 from venue.actions.log import Deed, LineOutsideTransaction, write_line, write_lines
-from venue.log_hash import canonical, line_hash
+from venue.log_hash import canonical, canonical_list, canonical_map, line_hash
 from venue.models import LogHead, LogLine
 
 TEXTS = st.text(max_size=12)
@@ -30,6 +30,20 @@ PLAIN = st.recursive(
 @example(body={"b": 1, "a": [True, None, {"d": "x", "c": ()}]})
 def test_the_quick_canonical_text_is_that_of_rfc_8785(body: dict[str, Any]) -> None:
     assert canonical(body) == rfc8785.dumps(body).decode()
+
+
+@settings(max_examples=100, deadline=None)
+@given(body=st.dictionaries(st.from_regex(r"[a-z_]+", fullmatch=True), PLAIN, max_size=6))
+def test_canonical_texts_put_together_are_the_text_of_the_whole(body: dict[str, Any]) -> None:
+    texts = {name: canonical(value) for name, value in body.items()}
+    assert canonical_map(texts) == canonical(body)
+    assert canonical_list(texts.values()) == canonical(list(body.values()))
+
+
+@pytest.mark.parametrize("name", ['a"b', "é", "a b", "", "1"])
+def test_a_map_is_put_together_of_plain_words_only(name: str) -> None:
+    with pytest.raises(ValueError, match="not words"):
+        canonical_map({"a": "1", name: "2"})
 
 
 @pytest.mark.parametrize("body", [{"a": "\ud800"}, {"a": float("nan")}, {"a": 2**53 + 1}])
