@@ -22,8 +22,9 @@ from inspections.demo.machines import larkspur_machines, studio_machines
 from inspections.demo.plans import apply_plans, starts
 from inspections.demo.register import bring_in_register
 from inspections.demo.stories import CANCELLED, STOPS, Stop
+from inspections.demo.year import plan_the_year
 from rigging.actions.choose_ruleset import choose_ruleset
-from venue.actions.house import add_bookings
+from venue.actions.house import add_bookings, change_venue
 from venue.actions.people import add_competence, add_person
 from venue.models import Booking, Organisation, Person, Venue
 
@@ -31,6 +32,7 @@ Season = Callable[[date, date], Iterable[season.Call]]
 
 DAYS_BACK, STUDIO_DAYS_BACK = 730, 240
 SEASON = 182  # the bookings of half a year are entered at a time
+SEASONS_AHEAD = 2  # and two more of them, so that a year can be planned
 TICK = 180  # the plans are rolled on: their tasks reach 15 months ahead
 RULES = (
     ("us-osha-1926-1413", "The insurer asks for this rule on every running rope."),
@@ -43,6 +45,7 @@ def build(now: datetime) -> Venue:
     """The Larkspur with two years of history, and its sister house with some months."""
     larkspur, people = open_larkspur(now)
     _live(larkspur, people, now, DAYS_BACK)
+    plan_the_year(venue=larkspur, people=people, at=now)
     studio, studio_people = _open_studio(larkspur, people, now)
     _live(studio, studio_people, now, STUDIO_DAYS_BACK)
     return larkspur
@@ -158,6 +161,8 @@ def _plan_ahead(diary: Diary, days_back: int) -> None:
     for days in range(days_back, -1, -SEASON):
         book = partial(_book, venue, manager, calls, (diary.days_ago(days)).date())
         diary.later(diary.days_ago(days, 7), book)
+    ahead = partial(_book_ahead, venue, manager, calls, diary.days_ago(days).date())
+    diary.later(diary.days_ago(1, 7), ahead)
     for begun in starts(days_back):
         apply = partial(apply_plans, venue=venue, begun=begun, longest=days_back, by=manager)
         diary.later(diary.days_ago(begun, 8), apply)
@@ -185,6 +190,16 @@ def _stopped(diary: Diary, story: Stop, *, at: datetime) -> None:
     finding = stop(venue=diary.venue, people=diary.people, story=story, at=at)
     if story.cure:
         put_right_later(diary, finding, story.cure, at)
+
+
+def _book_ahead(
+    venue: Venue, manager: Person, calls: Season, newest: date, *, at: datetime
+) -> None:
+    """The rest of the coming year as well, and the word that the calendar is whole until then."""
+    for number in range(1, SEASONS_AHEAD + 1):
+        _book(venue, manager, calls, newest + timedelta(days=number * SEASON), at=at)
+    until = newest + timedelta(days=(SEASONS_AHEAD + 1) * SEASON - 1)
+    change_venue(venue=venue, fields={"calendar_known_until": until}, by=manager, at=at)
 
 
 def _book(venue: Venue, manager: Person, calls: Season, first: date, *, at: datetime) -> None:

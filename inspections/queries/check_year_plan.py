@@ -40,10 +40,20 @@ def check_year_plan(year_plan: YearPlan, now: datetime) -> Checked:
     """Tasks of plans that have ended since are told by `ended_since`, not here."""
     found = house_of(year_plan.venue, year_plan.first_day, year_plan.days, now, nothing_agreed())
     keys, rows = found.keys, {}
-    for row in year_plan.planned.select_related("plan__version", "equipment", "task"):
+    for row in rows_of(year_plan):
         if row.plan_id in keys:
             rows[PureTask(keys[row.plan_id], slot_of(row, found.span))] = row
     return Checked(found, rows, evaluate(found.house, rows))
+
+
+def rows_of(year_plan: YearPlan) -> list[PlannedTask]:
+    """The planned tasks with all that their words need, in one query."""
+    rows = list(year_plan.planned.select_related("plan__version", "equipment", "task__person"))
+    for row in rows:
+        row.plan.equipment = row.equipment
+        if row.task:
+            row.task.plan = row.plan
+    return rows
 
 
 def slot_at(year_plan: YearPlan, day_number: int, half: str) -> int:
@@ -52,9 +62,8 @@ def slot_at(year_plan: YearPlan, day_number: int, half: str) -> int:
 
 def ended_since(year_plan: YearPlan, keys: Mapping[int, str]) -> list[PlannedTask]:
     """Planned tasks that can no longer be done: their plan has ended, or the task is closed."""
-    rows = year_plan.planned.select_related("plan__version", "equipment", "task")
     return [
         row
-        for row in rows
+        for row in rows_of(year_plan)
         if row.plan_id not in keys or (row.task is not None and row.task.state != Task.State.OPEN)
     ]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
+from typing import Any
 
 from django.db import transaction
 
@@ -13,10 +14,10 @@ from venue.models import Booking, Person, Venue
 BATCH = 200
 
 
-def change_venue(*, venue: Venue, fields: dict[str, str], by: Person, at: datetime) -> None:
-    """Name, address, time zone, unit habit, trade dialect, paper."""
+def change_venue(*, venue: Venue, fields: Mapping[str, Any], by: Person, at: datetime) -> None:
+    """Name, address, time zone, unit habit, trade dialect, paper; how far the calendar is entered."""
     before = {name: getattr(venue, name) for name in fields}
-    if before == fields:
+    if before == dict(fields):
         return
     with transaction.atomic():
         Venue.objects.filter(pk=venue.pk).update(**fields)
@@ -27,7 +28,7 @@ def change_venue(*, venue: Venue, fields: dict[str, str], by: Person, at: dateti
             did="change_venue",
             subject=venue,
             before=before,
-            after=fields,
+            after=dict(fields),
         )
 
 
