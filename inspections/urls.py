@@ -77,4 +77,5 @@ urlpatterns = [
     path("v/<slug:slug>/orders/<int:pk>/return/", findings.return_order, name="return_to_service"),
     path("v/<slug:slug>/", include("inspections.urls_proof")),
     path("v/<slug:slug>/", include("inspections.urls_year")),
+    path("v/<slug:slug>/", include("inspections.urls_board")),
 ]

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from decimal import Decimal
 from typing import ClassVar
 
 from django.db import models
@@ -151,6 +152,10 @@ class PlannedPerson(models.Model):
 
     def __str__(self) -> str:
         return f"{self.person}: {self.planned}"
+
+    @property
+    def hours(self) -> str:
+        return f"{Decimal(self.quarters) / 4:g}"
 
 
 class PlannedMove(models.Model):

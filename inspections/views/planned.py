@@ -1,11 +1,15 @@
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
+from django.utils.dateparse import parse_date
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
 from inspections.actions.move_planned import (
@@ -16,38 +20,58 @@ from inspections.actions.move_planned import (
     undo_last_move,
 )
 from inspections.actions.year_plan_states import CannotChange
-from inspections.forms_year import MoveForm
+from inspections.board_grid import HALVES
 from inspections.models import PlannedTask
-from inspections.queries.why_planned import why_planned
+from inspections.move_check import MoveChecked, refused
+from inspections.queries.why_here import move_checked, why_of
+from inspections.queries.year_board import planned_tasks
 from inspections.queries.year_plans import plans_of
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
+from venue.roles import may
 
 REFUSALS = (CannotChange, MoveRefused, TaskLocked)
+LOCKED = "It is locked here. Unlock it first."
+ENDED = "The plan of this check has ended since. Plan the year again."
+NO_HALF_DAY = "Give a day and a half of it."
+HalfDay = tuple[date, str]
 
 
 @venue_page("see pages")
 def planned_task(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
-    """Why it is here, what a week more or less would change, and how to move it."""
+    """Why a task is where it is; with a day asked for, what that would do."""
     planned = _planned(request, venue, pk)
-    return render(
-        request, "inspections/planned_task.html", _shown(venue, planned, MoveForm.of(planned))
+    shown = _shown(request, venue, planned, _half_day(request.GET))
+    return render(request, "inspections/planned_task.html", shown)
+
+
+@venue_page("see pages")
+def check(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
+    """For the board's script: the same words, before anything is moved."""
+    planned, asked = _planned(request, venue, pk), _half_day(request.GET)
+    checked = _checked(planned, asked) if asked else refused(NO_HALF_DAY)
+    return JsonResponse(
+        {"words": checked.words, "worse": checked.worse, "refused": bool(checked.faults)}
     )
 
 
 @require_POST
 @venue_page("plan tasks")
 def move(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
-    planned, form = _planned(request, venue, pk), MoveForm(request.POST)
+    """What would make something late shows its words first, and is done when that is meant."""
+    planned, asked = _planned(request, venue, pk), _half_day(request.POST)
     try:
-        if form.is_valid():
-            move_planned(planned=planned, by=request.user, at=timezone.now(), **form.cleaned_data)
-            return redirect("planned_task", venue.slug, pk)
+        if asked is None:
+            raise MoveRefused([NO_HALF_DAY])
+        moved = move_planned(
+            planned=planned, day=asked[0], half=asked[1], by=request.user, at=timezone.now(),
+            late_is_meant=request.POST.get("late_is_meant") in ("yes", "on"),
+        )  # fmt: skip
     except REFUSALS as refusal:
-        form.add_error(None, str(refusal))
-    return render(
-        request, "inspections/planned_task.html", _shown(venue, planned, form), status=422
-    )
+        shown = _shown(request, venue, planned, asked) | {"refusal": str(refusal)}
+        return render(request, "inspections/planned_task.html", shown, status=422)
+    messages.success(request, _moved_words(planned, asked) if moved else "It is there already.")
+    return _back(request, reverse("planned_task", args=[venue.slug, pk]))
 
 
 @require_POST
@@ -58,7 +82,7 @@ def lock(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
         set_locked(planned=planned, locked=locked, by=request.user, at=timezone.now())
     except REFUSALS as refusal:
         messages.error(request, str(refusal))
-    return redirect("planned_task", venue.slug, pk)
+    return _back(request, reverse("planned_task", args=[venue.slug, pk]))
 
 
 @require_POST
@@ -70,17 +94,54 @@ def undo(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
         messages.success(request, "Moved back." if back else "There is no move to take back.")
     except REFUSALS as refusal:
         messages.error(request, str(refusal))
-    return redirect("year_plan", venue.slug, pk)
+    return _back(request, reverse("year_plan", args=[venue.slug, pk]))
 
 
-def _shown(venue: Venue, planned: PlannedTask, form: MoveForm) -> dict[str, Any]:
+def _shown(
+    request: SignedInRequest, venue: Venue, planned: PlannedTask, asked: HalfDay | None
+) -> dict[str, Any]:
+    plan = planned.year_plan
     return {
-        "venue": venue, "planned": planned, "plan": planned.year_plan, "form": form,
-        "why": why_planned(planned, timezone.now()),
-    }  # fmt: skip
+        "venue": venue,
+        "plan": plan,
+        "planned": planned,
+        "why": why_of(planned, timezone.now()),
+        "moves": planned.moves.select_related("by"),
+        "may_move": plan.may_change and may(request.role, "plan tasks"),
+        "checked": _checked(planned, asked) if asked else None,
+        "asked_day": asked[0] if asked else planned.day,
+        "asked_half": asked[1] if asked else planned.half,
+    }
 
 
 def _planned(request: SignedInRequest, venue: Venue, pk: int) -> PlannedTask:
-    rows = PlannedTask.objects.visible_to(request.user).in_venue(venue)
-    related = ("year_plan__venue", "plan__version", "equipment__place", "task")
-    return get_object_or_404(rows.select_related(*related).prefetch_related("crew__person"), pk=pk)
+    seen = PlannedTask.objects.visible_to(request.user).in_venue(venue)
+    rows = planned_tasks(seen).select_related("year_plan__venue")
+    return get_object_or_404(rows, pk=pk)
+
+
+def _half_day(sent: Any) -> HalfDay | None:
+    try:
+        day = parse_date(sent.get("day", ""))
+    except ValueError:
+        return None
+    half = sent.get("half", "")
+    return (day, half) if day and half in HALVES else None
+
+
+def _checked(planned: PlannedTask, asked: HalfDay) -> MoveChecked:
+    if planned.locked:
+        return refused(LOCKED)
+    return move_checked(planned, *asked, timezone.now()) or refused(ENDED)
+
+
+def _moved_words(planned: PlannedTask, to: HalfDay) -> str:
+    half = PlannedTask.Half(to[1]).label.lower()
+    return f"{planned.equipment.tag} {planned.plan.version.title}: now {to[0]:%-d %B %Y}, {half}."
+
+
+def _back(request: SignedInRequest, usual: str) -> HttpResponse:
+    """To the page that sent it, if it is one of ours."""
+    back = request.POST.get("back", "")
+    ours = back.startswith("/") and url_has_allowed_host_and_scheme(back, allowed_hosts=None)
+    return redirect(back if ours else usual)

@@ -1,0 +1,113 @@
+"""What would happen if one task of a plan were done in another half-day, in plain words. Pure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from inspections.planning.evaluate import Evaluation, evaluate
+from inspections.planning.house import House, Task, day_of
+from inspections.planning.usable import hindrances
+from inspections.planning.wording import counted_words, money_words, slot_words
+from inspections.year_figures import faults_in_words
+
+
+@dataclass(frozen=True)
+class MoveChecked:
+    """`faults`: what no plan may have. `late`: days more that something is late. For people."""
+
+    faults: tuple[str, ...]
+    late: int
+    cost: int
+    words: tuple[str, ...]
+
+    @property
+    def worse(self) -> bool:
+        return bool(self.faults) or self.late > 0
+
+
+def check_move(
+    house: House, tasks: Iterable[Task], task: Task, slot: int, now: Evaluation | None = None
+) -> MoveChecked:
+    """The plan with the task in the other half-day against the plan as it is, all else as it is.
+    `now`: the plan as it is, judged without agreed and locked tasks, where that is known."""
+    loose, planned = unbound(house), sorted(tasks)
+    moved = [other for other in planned if other != task] + [task._replace(slot=slot)]
+    now = now or evaluate(loose, planned)
+    if not 0 <= slot <= house.slots - house.plan_of[task.plan].duration:
+        return refused("That half-day is outside the plan.")
+    then = evaluate(loose, moved)
+    faults = tuple(_new_faults(house, task, slot, now, then))
+    late, cost = then.late_days - now.late_days, then.cost - now.cost
+    words = (*faults, *_late_words(now, then), *_money(now, then))
+    return MoveChecked(faults, late, cost, words)
+
+
+def refused(why: str) -> MoveChecked:
+    """Not moved, whatever else holds."""
+    return MoveChecked((why,), 0, 0, (why,))
+
+
+def unbound(house: House) -> House:
+    """The house without what was agreed and locked: a move by hand is what may change that."""
+    return replace(house, agreed=frozenset(), locked=frozenset())
+
+
+def in_the_way(house: House, task: Task, slot: int) -> str:
+    """Why the task cannot be done in a half-day, whatever else is planned; empty: it can."""
+    missing = hindrances(house, house.plan_of[task.plan], slot)
+    if not missing:
+        return ""
+    held = f": {house.bookings[slot]}" if slot in house.bookings else ""
+    return f"{slot_words(house, slot)}{held}. Missing for it: {', '.join(missing)}."
+
+
+def _new_faults(
+    house: House, task: Task, slot: int, now: Evaluation, then: Evaluation
+) -> Iterable[str]:
+    """What stands in the way of the task itself, then what it would spoil for others."""
+    if missing := in_the_way(house, task, slot):
+        yield missing
+    told, known = _told_already(house, task, slot), set(now.faults)
+    others = [fault for fault in then.faults if fault not in known and not told.search(fault)]
+    yield from (f"{words}." for words in faults_in_words(house, others))
+
+
+def _told_already(house: House, task: Task, slot: int) -> re.Pattern[str]:
+    """The faults that the hindrances of the half-day have told in better words."""
+    key, trade = re.escape(task.plan), re.escape(house.plan_of[task.plan].examiner or "nobody")
+    return re.compile(
+        rf"^{key}: half-day \d+ lacks |^examiner \({trade}\) does not come on day {day_of(slot)}$"
+        rf"|^{key}: .* days of notice$"
+    )
+
+
+def _late_words(now: Evaluation, then: Evaluation) -> Iterable[str]:
+    late = {plan for plan, days in then.late.items() if days > now.late.get(plan, 0)}
+    for plan in sorted(late):
+        yield f"{plan} would be late, by {counted_words(then.late[plan], 'day')} in all."
+    less = now.late_days - then.late_days
+    if less > 0:
+        yield f"{counted_words(less, 'day')} less would be late."
+    elif not late:
+        yield "Nothing more would be late."
+
+
+def _money(now: Evaluation, then: Evaluation) -> Iterable[str]:
+    paid = {name: then.parts[name] - now.parts[name] for name in then.parts}
+    said = ", ".join(f"{name} {signed_money(more)}" for name, more in paid.items() if more)
+    total = then.cost - now.cost
+    if not total:
+        yield "The cost stays the same."
+    else:
+        yield f"It would cost {money_words(abs(total))} {'more' if total > 0 else 'less'}: {said}."
+
+
+def signed_money(amount: int) -> str:
+    """
+    >>> signed_money(95000), signed_money(-200), signed_money(0)
+    ('+950.00', '−2.00', '0.00')
+    """
+    sign = "+" if amount > 0 else "−" if amount < 0 else ""
+    return f"{sign}{money_words(abs(amount))}"

@@ -1,0 +1,71 @@
+"""What the year board shows of one plan. Reads the same number of times however much is planned."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
+
+from inspections.board_grid import A_DAY, Period
+from inspections.held_half_days import NOT_IN_IT, HalfDay, Hold
+from inspections.models import PlannedMove, PlannedPerson, PlannedTask, YearPlan
+from inspections.queries.held_half_days import half_days_held
+from inspections.year_board import PEOPLE, Board, Mark, RowName, board_of
+
+NOBODY = RowName((9, ""), "nobody", "Nobody yet")
+
+
+def board_of_plan(plan: YearPlan, period: Period, by: str) -> Board:
+    """The board of one look, by place or by person."""
+    marks = [_mark(planned) for planned in _begun_before(plan, period)]
+    names = {mark.planned.pk: _names(mark.planned, by) for mark in marks}
+    return board_of(period, marks, names, _holds(plan, period))
+
+
+def planned_tasks(rows: QuerySet[PlannedTask]) -> QuerySet[PlannedTask]:
+    """Everything a page says of a planned task, in two questions. `by_hand`: somebody moved it."""
+    crew = PlannedPerson.objects.select_related("person")
+    moves = PlannedMove.objects.filter(planned=OuterRef("pk"), undone_at=None)
+    return (
+        rows.select_related("equipment__place", "plan__version", "task")
+        .prefetch_related(Prefetch("crew", queryset=crew))
+        .annotate(by_hand=Exists(moves))
+    )
+
+
+def _begun_before(plan: YearPlan, period: Period) -> QuerySet[PlannedTask]:
+    """What falls into the period; a long task may have begun on the day before."""
+    within = Q(day__gte=period.first) | Q(day=period.first - A_DAY, half_days__gt=1)
+    if period.by_week:
+        within = Q(day__gte=period.first)
+    return planned_tasks(plan.planned.all()).filter(within, day__lte=period.last)
+
+
+def _mark(planned: PlannedTask) -> Mark:
+    return Mark(planned, moved=bool(planned.by_hand))  # type: ignore[attr-defined]
+
+
+def _names(planned: PlannedTask, by: str) -> Sequence[RowName]:
+    if by != PEOPLE:
+        place = planned.equipment.place
+        return [RowName((place.walking_order, place.name), f"place-{place.pk}", place.name)]
+    people = [
+        RowName((1, crew.person.name), f"person-{crew.person_id}", crew.person.name)
+        for crew in planned.crew.all()
+    ]
+    if planned.examiner:
+        title = f"Examiner: {planned.examiner.replace('_', ' ')}"
+        people.append(RowName((2, title), f"examiner-{planned.examiner}", title))
+    return people or [NOBODY]
+
+
+def _holds(plan: YearPlan, period: Period) -> dict[HalfDay, Hold]:
+    held = half_days_held(plan.venue, period.first, period.last)
+    return {
+        (day, half): hold if _inside(plan, day) else NOT_IN_IT for (day, half), hold in held.items()
+    }
+
+
+def _inside(plan: YearPlan, day: date) -> bool:
+    return plan.first_day <= day <= plan.last_day

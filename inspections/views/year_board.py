@@ -1,0 +1,95 @@
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from django.core.paginator import Paginator
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils.dateparse import parse_date
+
+from inspections.board_grid import MONTH, ZOOMS, Period, period_of
+from inspections.held_half_days import FREE, OUTSIDE, SHORT, WORDS
+from inspections.models import YearPlan
+from inspections.queries.year_board import board_of_plan
+from inspections.views.day import local_day
+from inspections.year_board import PEOPLE, PLACES, Board
+from venue.access import SignedInRequest, venue_page
+from venue.models import Venue
+from venue.roles import may
+
+ROWS_A_PAGE = 100
+A3, LETTER = "A3", str(Venue.Paper.LETTER)
+
+
+@venue_page("see pages")
+def year_board(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
+    plan = plan_of(request, venue, pk)
+    look = _look(request, venue, plan)
+    board = board_of_plan(plan, look["period"], look["by"])
+    shown = look | {
+        "venue": venue,
+        "plan": plan,
+        "board": board,
+        "rows": Paginator(board.marks, ROWS_A_PAGE).get_page(request.GET.get("page")),
+        "facts": _facts(venue, plan, board),
+        "may_move": plan.may_change and may(request.role, "plan tasks"),
+    }
+    return render(request, "inspections/year_board.html", shown)
+
+
+def plan_of(request: SignedInRequest, venue: Venue, pk: int) -> YearPlan:
+    rows = YearPlan.objects.visible_to(request.user).select_related("venue", "job", "copy_of")
+    return get_object_or_404(rows, pk=pk, venue=venue)
+
+
+def _look(request: SignedInRequest, venue: Venue, plan: YearPlan) -> dict[str, Any]:
+    """What the address asks to see: zoom, day and rows. What it does not say is as usual."""
+    zoom, by, paper = (request.GET.get(name, "") for name in ("zoom", "by", "paper"))
+    day, usual = _day(request, venue, plan), LETTER if venue.paper == LETTER else A3
+    period = period_of(zoom if zoom in ZOOMS else MONTH, day)
+    by = by if by in (PLACES, PEOPLE) else PLACES
+    return {
+        "day": day,
+        "period": period,
+        "period_words": period_words(period),
+        "by": by,
+        "paper": paper if paper in (A3, LETTER) else usual,
+        "query": f"zoom={period.zoom}&day={period.first}&by={by}&",
+        "zooms": ZOOMS,
+        "holds": [
+            (what, SHORT[what], WORDS[what]) for what in WORDS if what not in (FREE, OUTSIDE)
+        ],
+    }
+
+
+def _day(request: SignedInRequest, venue: Venue, plan: YearPlan) -> date:
+    """The day asked for, or today; never a day outside the plan."""
+    try:
+        asked = parse_date(request.GET.get("day", ""))
+    except ValueError:
+        asked = None
+    return min(max(asked or local_day(venue), plan.first_day), plan.last_day)
+
+
+def _facts(venue: Venue, plan: YearPlan, board: Board) -> dict[str, Any]:
+    """What the script needs beside the table: each task's words, day and page."""
+    return {
+        str(mark.planned.pk): {
+            "title": f"{mark.planned.equipment.tag} {mark.planned.plan.version.title}",
+            "day": mark.planned.day.isoformat(),
+            "half": mark.planned.half,
+            "said": ", ".join(mark.said),
+            "page": reverse("planned_task", args=[venue.slug, mark.planned.pk]),
+        }
+        for mark in board.marks
+    }
+
+
+def period_words(period: Period) -> str:
+    """The period as a heading says it."""
+    first, last = period.first, period.last
+    if period.zoom == MONTH:
+        return f"{first:%B %Y}"
+    return f"{first:%-d %B %Y} to {last:%-d %B %Y}"

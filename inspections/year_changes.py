@@ -1,0 +1,81 @@
+"""A replanned year beside the one it takes the place of, as a list of moves. Pure."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+
+@dataclass(frozen=True)
+class Planned:
+    """One planned task as far as a comparison needs it. `task` is the dated task it stands for."""
+
+    key: int
+    plan: int
+    task: int | None
+    day: date
+    half: str
+    title: str
+    people: tuple[str, ...] = ()
+    late_days: int = 0
+
+    @property
+    def at(self) -> tuple[date, str]:
+        return self.day, self.half
+
+
+@dataclass(frozen=True)
+class Pair:
+    """The same task before and after; one of them is missing where it was added or dropped."""
+
+    before: Planned | None
+    after: Planned | None
+
+    @property
+    def what(self) -> str:
+        if self.before is None:
+            return "added"
+        if self.after is None:
+            return "dropped"
+        if self.before.at != self.after.at:
+            return "moved"
+        return "people changed" if self.before.people != self.after.people else "kept"
+
+    @property
+    def either(self) -> Planned:
+        found = self.after or self.before
+        assert found is not None
+        return found
+
+    @property
+    def days(self) -> int:
+        """By how many days it moved; later is more than nought."""
+        return (self.after.day - self.before.day).days if self.before and self.after else 0
+
+
+def pairs_of(before: Iterable[Planned], after: Iterable[Planned]) -> list[Pair]:
+    """Paired by the dated task; those that have none yet, by their order within their plan."""
+    old, new = _by_plan(before), _by_plan(after)
+    pairs = [pair for plan in sorted({*old, *new}) for pair in _pairs(old[plan], new[plan])]
+    return sorted(pairs, key=lambda pair: (pair.either.day, pair.either.half, pair.either.title))
+
+
+def _by_plan(planned: Iterable[Planned]) -> defaultdict[int, list[Planned]]:
+    found: defaultdict[int, list[Planned]] = defaultdict(list)
+    for each in sorted(planned, key=lambda one: (one.day, one.half)):
+        found[each.plan].append(each)
+    return found
+
+
+def _pairs(old: Sequence[Planned], new: Sequence[Planned]) -> list[Pair]:
+    named = {each.task: each for each in old if each.task is not None}
+    found = [Pair(named.pop(each.task), each) for each in new if each.task in named]
+    paired = {id(pair.after) for pair in found}
+    left = [each for each in old if each.task is None or each.task in named]
+    waiting = [each for each in new if id(each) not in paired]
+    for number in range(max(len(left), len(waiting))):
+        one = left[number] if number < len(left) else None
+        found.append(Pair(one, waiting[number] if number < len(waiting) else None))
+    return found

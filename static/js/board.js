@@ -1,0 +1,268 @@
+// The year board under keys and pointer. Without it the list below the board does the same.
+
+const table = document.querySelector("[data-board]");
+const panel = document.querySelector("[data-board-panel]");
+const facts = JSON.parse(document.querySelector("#board-facts").textContent);
+const mayMove = "mayMove" in panel.dataset;
+const usual = panel.querySelector("[data-board-words]").textContent;
+const byWeek = table.dataset.zoom === "year";
+const days = [...table.querySelectorAll("thead [data-day]")].map((head) => head.dataset.day);
+const lines = [...table.querySelectorAll("tbody tr")].map((line) => [...line.querySelectorAll("td")]);
+const HALVES = { am: "morning", pm: "afternoon" };
+const ASK_AFTER = 150;
+
+let here = null; // the cell that the keys stand on
+let moving = null; // { task, line, column, half, asked, answer }
+let asking;
+
+// -- cells ---------------------------------------------------------------------------------------
+const tasksIn = (cell) => [...cell.querySelectorAll("[data-tasks]")].flatMap((mark) => mark.dataset.tasks.trim().split(" "));
+
+function spotOf(cell) {
+  const line = lines.findIndex((cells) => cells.includes(cell));
+  return line < 0 ? null : { line, column: lines[line].indexOf(cell) };
+}
+
+const cellAt = ({ line, column }) => lines[line] && lines[line][column];
+const halfOf = (line) => lines[line][0].parentElement.dataset.half;
+
+function shifted(day, by) {
+  const date = new Date(`${day}T00:00:00Z`);
+  date.setUTCDate(date.getUTCDate() + by);
+  return date.toISOString().slice(0, 10);
+}
+
+function dayWords(day, half) {
+  const date = new Date(`${day}T00:00:00Z`);
+  const said = { weekday: "long", day: "numeric", month: "long", year: "numeric", timeZone: "UTC" };
+  return `${date.toLocaleDateString(document.documentElement.lang, said)}${half ? `, ${HALVES[half]}` : ""}`;
+}
+
+function rowWords(line) {
+  const head = lines[line][0].closest("tbody").querySelector("th");
+  return head.firstChild.textContent.trim();
+}
+
+function holdWords(spot) {
+  const half = halfOf(spot.line);
+  const house = table.querySelector(half ? `.board-house[data-half="${half}"]` : ".board-house");
+  const cell = house.querySelectorAll("td")[spot.column];
+  const unseen = cell.querySelector(".unseen");
+  if (byWeek) return `the house is held on ${cell.firstChild.textContent} half-days of 14`;
+  return (unseen || cell).textContent.trim() || "nothing booked";
+}
+
+// -- the panel -----------------------------------------------------------------------------------
+function made(name, text, more = {}) {
+  return Object.assign(document.createElement(name), { textContent: text }, more);
+}
+
+function tell(parts, mood = "") {
+  delete panel.dataset.rest;
+  panel.className = `board-panel ${mood}`;
+  panel.replaceChildren(...parts);
+}
+
+function button(text, deed, look = "") {
+  const one = made("button", text, { type: "button", className: `button ${look}` });
+  one.addEventListener("click", deed);
+  return one;
+}
+
+function row(...buttons) {
+  const div = made("div", "", { className: "button-row" });
+  div.append(...buttons);
+  return div;
+}
+
+function taskLine(task) {
+  const item = made("li", "");
+  const link = made("a", facts[task].title, { href: facts[task].page });
+  item.append(link, facts[task].said ? `, ${facts[task].said}` : "");
+  if (mayMove) item.append(button("Move", () => begin(task, here)));
+  return item;
+}
+
+function tellCell(spot) {
+  const tasks = tasksIn(cellAt(spot)).filter((task) => facts[task]);
+  const when = byWeek ? `week of ${dayWords(days[spot.column])}` : dayWords(days[spot.column], halfOf(spot.line));
+  const head = made("p", `${rowWords(spot.line)}, ${when}: ${holdWords(spot)}.`);
+  if (!tasks.length) return tell([head, made("p", "No task here.", { className: "quiet-words" })]);
+  const list = made("ul", "");
+  list.append(...tasks.map(taskLine));
+  return tell([head, list]);
+}
+
+// -- walking -------------------------------------------------------------------------------------
+function stand(spot, focus = true) {
+  const cell = cellAt(spot);
+  if (!cell) return;
+  cellAt(here).tabIndex = -1;
+  here = spot;
+  cell.tabIndex = 0;
+  if (focus) cell.focus();
+  cell.scrollIntoView({ block: "nearest", inline: "nearest" });
+}
+
+const STEPS = { ArrowLeft: [0, -1], ArrowRight: [0, 1], ArrowUp: [-1, 0], ArrowDown: [1, 0] };
+
+function walk(key) {
+  const [down, right] = STEPS[key] || [0, 0];
+  if (key === "Home") return stand({ line: here.line, column: 0 });
+  if (key === "End") return stand({ line: here.line, column: days.length - 1 });
+  return stand({ line: here.line + down, column: here.column + right });
+}
+
+function open(cell) {
+  const tasks = tasksIn(cell);
+  if (tasks.length === 1 && facts[tasks[0]]) window.location = facts[tasks[0]].page;
+  else if (tasks.length) panel.querySelector("a").focus();
+}
+
+function lift(cell) {
+  const tasks = tasksIn(cell);
+  if (!mayMove) tell([made("p", usual)]);
+  else if (tasks.length === 1) begin(tasks[0], here);
+  else if (tasks.length) panel.querySelector("button").focus();
+}
+
+// -- moving --------------------------------------------------------------------------------------
+function begin(task, spot) {
+  const fact = facts[task];
+  moving = { task, from: spot, line: spot.line, column: spot.column, half: fact.half };
+  table.classList.add("is-moving");
+  cellAt(spot).classList.add("is-left");
+  stand(spot);
+  aim(spot);
+}
+
+function targetDay() {
+  const fact = facts[moving.task];
+  return byWeek ? shifted(fact.day, 7 * (moving.column - moving.from.column)) : days[moving.column];
+}
+
+function aim(spot) {
+  const cell = cellAt(spot);
+  if (!cell) return;
+  table.querySelectorAll(".is-target").forEach((each) => each.classList.remove("is-target"));
+  cell.classList.add("is-target");
+  cell.scrollIntoView({ block: "nearest", inline: "nearest" });
+  Object.assign(moving, spot, { half: halfOf(spot.line) || facts[moving.task].half, answer: null });
+  const same = spot.column === moving.from.column && spot.line === moving.from.line;
+  const words = `${facts[moving.task].title}: ${dayWords(targetDay(), moving.half)}.`;
+  clearTimeout(asking);
+  if (same) {
+    tell([made("p", `${words} It is there now. Choose a half-day with the arrow keys or the pointer; Enter drops it, Escape leaves it.`), row(button("Leave it", leave))]);
+  } else {
+    tell([made("p", `${words} Asking what that would do.`), row(button("Leave it", leave))]);
+    asking = setTimeout(ask, ASK_AFTER, moving);
+  }
+}
+
+async function ask(asked) {
+  const { task, line, column, half } = asked;
+  const question = new URLSearchParams({ day: targetDay(), half });
+  let answer;
+  try {
+    const told = await fetch(`${facts[task].page}check/?${question}`, { headers: { Accept: "application/json" } });
+    answer = await told.json();
+  } catch {
+    answer = { words: ["The server could not be asked. Nothing was moved."], refused: true };
+  }
+  if (moving !== asked || moving.line !== line || moving.column !== column) return;
+  moving.answer = answer;
+  const list = made("ul", "");
+  list.append(...answer.words.map((words) => made("li", words)));
+  const buttons = answer.refused ? [] : [button(answer.worse ? "Move it there and be late" : "Move it there", drop, "main")];
+  const head = made("p", `${facts[task].title}: ${dayWords(targetDay(), half)}.`);
+  tell([head, list, row(...buttons, button("Leave it", leave))], answer.refused ? "is-refused" : answer.worse ? "is-worse" : "");
+  if (moving.dropped) settle();
+}
+
+// What makes nothing worse is dropped at once; anything else is confirmed under its words.
+function settle() {
+  moving.dropped = true;
+  if (!moving.answer) return;
+  if (!moving.answer.worse && !moving.answer.refused) drop();
+  else panel.querySelector("button").focus();
+}
+
+function drop() {
+  const form = document.querySelector("[data-board-move]");
+  form.action = `${facts[moving.task].page}move/`;
+  form.elements.day.value = targetDay();
+  form.elements.half.value = moving.half;
+  form.elements.late_is_meant.value = moving.answer.worse ? "yes" : "";
+  form.elements.back.value = `${window.location.pathname}${window.location.search}#task-${moving.task}`;
+  form.submit();
+}
+
+function leave() {
+  const { from } = moving;
+  clearTimeout(asking);
+  moving = null;
+  table.classList.remove("is-moving");
+  table.querySelectorAll(".is-target, .is-left").forEach((each) => each.classList.remove("is-target", "is-left"));
+  stand(from);
+  tellCell(from);
+}
+
+// -- keys ----------------------------------------------------------------------------------------
+function aimBy(key) {
+  const [down, right] = STEPS[key];
+  const line = moving.line + down;
+  const inRow = lines[line] && lines[line][0].closest("tbody") === cellAt(moving).closest("tbody");
+  aim({ line: inRow ? line : moving.line, column: moving.column + right });
+}
+
+const MOVING = { Enter: settle, Escape: leave };
+const RESTING = { Enter: () => open(cellAt(here)), m: () => lift(cellAt(here)), M: () => lift(cellAt(here)) };
+
+table.addEventListener("keydown", (event) => {
+  if (event.altKey || event.ctrlKey || event.metaKey) return;
+  const deed = (moving ? MOVING : RESTING)[event.key];
+  if (!deed && !STEPS[event.key] && (moving || !["Home", "End"].includes(event.key))) return;
+  event.preventDefault();
+  if (deed) deed();
+  else if (moving) aimBy(event.key);
+  else walk(event.key);
+});
+panel.addEventListener("keydown", (event) => {
+  if (event.key === "Escape" && moving) leave();
+  else if (event.key === "Escape" && here) cellAt(here).focus();
+});
+table.addEventListener("focusin", (event) => {
+  const spot = event.target.closest("td") && spotOf(event.target.closest("td"));
+  if (!spot || moving) return;
+  stand(spot, false);
+  tellCell(spot);
+});
+
+// -- what board_pointer.js tells ------------------------------------------------------------------
+table.addEventListener("board-lift", ({ detail }) => {
+  const task = detail.mark.dataset.tasks.trim();
+  if (mayMove && !moving && facts[task]) begin(task, spotOf(detail.mark.closest("td")));
+});
+table.addEventListener("board-aim", ({ detail }) => moving && spotOf(detail.cell) && aim(inItsRow(spotOf(detail.cell))));
+table.addEventListener("board-drop", () => moving && (moving.line === moving.from.line && moving.column === moving.from.column ? leave() : settle()));
+table.addEventListener("board-leave", () => moving && leave());
+
+// A task stays in its row: of the cell under the pointer only the day and the half count.
+function inItsRow(spot) {
+  const body = cellAt(moving.from).closest("tbody");
+  const line = lines.findIndex((cells) => cells[0].closest("tbody") === body && (byWeek || halfOf(lines.indexOf(cells)) === halfOf(spot.line)));
+  return { line, column: spot.column };
+}
+
+// -- the start -----------------------------------------------------------------------------------
+if (lines.length) {
+  table.setAttribute("role", "grid");
+  table.querySelectorAll("tbody td").forEach((cell) => { cell.tabIndex = -1; });
+  table.querySelectorAll("tbody a").forEach((link) => { link.tabIndex = -1; });
+  const moved = window.location.hash.match(/^#task-(\d+)$/);
+  const first = (moved && [...table.querySelectorAll("td")].find((cell) => tasksIn(cell).includes(moved[1])))
+    || table.querySelector("td:has([data-tasks])") || lines[0][0];
+  here = spotOf(first);
+  first.tabIndex = 0;
+  if (moved) stand(here);
+}
