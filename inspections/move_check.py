@@ -12,6 +12,10 @@ from inspections.planning.usable import hindrances
 from inspections.planning.wording import counted_words, money_words, slot_words
 from inspections.year_figures import faults_in_words
 
+CLASH = re.compile(r"^half-day \d+: (?P<one>.+) and (?P<two>.+) clash$")
+QUARTERS = re.compile(r"\b(\d+) quarter-hours")
+MOST_SAID, MOST_NAMED = 5, 3
+
 
 @dataclass(frozen=True)
 class MoveChecked:
@@ -70,8 +74,40 @@ def _new_faults(
     if missing := in_the_way(house, task, slot):
         yield missing
     told, known = _told_already(house, task, slot), set(now.faults)
-    others = [fault for fault in then.faults if fault not in known and not told.search(fault)]
-    yield from (f"{words}." for words in faults_in_words(house, others))
+    faults = [fault for fault in then.faults if fault not in known and not told.search(fault)]
+    clashes = [found for fault in faults if (found := CLASH.match(fault))]
+    if others := [_other(found, task.plan) for found in clashes]:
+        yield (
+            f"It clashes there with {named(others)}: nobody works above people, "
+            "and two zones over each other are never worked in at once."
+        )
+    left = [fault for fault in faults if not CLASH.match(fault)]
+    yield from (f"{_hours(words)}." for words in faults_in_words(house, left[:MOST_SAID]))
+    if len(left) > MOST_SAID:
+        yield f"And {len(left) - MOST_SAID} more that no plan may have."
+
+
+def named(things: list[str]) -> str:
+    """The first three by name, and how many more.
+
+    >>> named(["W1", "W2"]), named(["W1", "W2", "W3", "W4", "W5"])
+    ('W1; W2', 'W1; W2; W3 and 2 more')
+    """
+    more = f" and {len(things) - MOST_NAMED} more" if len(things) > MOST_NAMED else ""
+    return f"{'; '.join(things[:MOST_NAMED])}{more}"
+
+
+def _other(found: re.Match[str], plan: str) -> str:
+    return found["one"] if found["two"] == plan else found["two"]
+
+
+def _hours(words: str) -> str:
+    """Quarter-hours as hours.
+
+    >>> _hours("4 March 2027, morning: 10 quarter-hours of people are missing")
+    '4 March 2027, morning: 2.5 hours of people are missing'
+    """
+    return QUARTERS.sub(lambda found: f"{int(found[1]) / 4:g} hours", words)
 
 
 def _told_already(house: House, task: Task, slot: int) -> re.Pattern[str]:

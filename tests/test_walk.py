@@ -234,9 +234,12 @@ def ids(house: Any) -> dict[str, int]:
         (
             house.year_plan,
             "year_plan propose_year_plan publish_year_plan withdraw_year_plan copy_year_plan "
-            "undo_planned_move",
+            "undo_planned_move year_board",
         ),
-        (house.year_plan.planned.first(), "planned_task move_planned lock_planned"),
+        (
+            house.year_plan.planned.first(),
+            "planned_task move_planned lock_planned check_planned_move",
+        ),
     ]
     return {name: thing.pk for thing, names in named for name in names.split()}
 

@@ -11,6 +11,7 @@ from inspections.board_grid import A_DAY, Period
 from inspections.held_half_days import NOT_IN_IT, HalfDay, Hold
 from inspections.models import PlannedMove, PlannedPerson, PlannedTask, YearPlan
 from inspections.queries.held_half_days import half_days_held
+from inspections.work_files import work_needs
 from inspections.year_board import PEOPLE, Board, Mark, RowName, board_of
 
 NOBODY = RowName((9, ""), "nobody", "Nobody yet")
@@ -55,7 +56,8 @@ def _names(planned: PlannedTask, by: str) -> Sequence[RowName]:
         for crew in planned.crew.all()
     ]
     if planned.examiner:
-        title = f"Examiner: {planned.examiner.replace('_', ' ')}"
+        trade = work_needs().trades.get(planned.examiner)
+        title = f"Examiner: {trade.words if trade else planned.examiner}"
         people.append(RowName((2, title), f"examiner-{planned.examiner}", title))
     return people or [NOBODY]
 

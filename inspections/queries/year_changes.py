@@ -12,8 +12,8 @@ from inspections.models import PlannedTask, YearPlan
 from inspections.move_check import check_move, in_the_way, signed_money, unbound
 from inspections.planning.evaluate import Evaluation, evaluate
 from inspections.planning.house import Task
-from inspections.planning.wording import day_words
 from inspections.planning.why import window_of
+from inspections.planning.wording import day_words
 from inspections.queries.agreed_tasks import HALVES, plan_in_force
 from inspections.queries.check_year_plan import Checked, check_year_plan
 from inspections.queries.year_board import planned_tasks
@@ -57,7 +57,9 @@ class Changes:
     @property
     def figures(self) -> list[tuple[str, object, object]]:
         old, new = (plan.outcome.get("figures", {}) for plan in (self.before, self.after))
-        return [(label, old.get(key, "not known"), new.get(key, "not known")) for key, label in FIGURES]
+        return [
+            (label, old.get(key, "not known"), new.get(key, "not known")) for key, label in FIGURES
+        ]
 
 
 def changes_of(plan: YearPlan, now: datetime, before: YearPlan | None = None) -> Changes | None:
@@ -106,7 +108,8 @@ class _Reasons:
 
     def _moved(self, pair: Pair) -> str:
         """What rules its old half-day out now; if nothing does, what it would be worth there."""
-        assert pair.before is not None and pair.after is not None
+        assert pair.before
+        assert pair.after
         task = self.tasks.get(pair.after.key)
         if task is None:
             return "Its plan has ended since."
@@ -119,10 +122,12 @@ class _Reasons:
     def _ruled_out(self, task: Task, old: int) -> str:
         if missing := in_the_way(self.house, task, old):
             return missing
-        opens, _, lawful = window_of(self.house, sorted(self.checked.rows), task)
+        _, _, lawful = window_of(self.house, sorted(self.checked.rows), task)
         done = (old + self.house.plan_of[task.plan].duration - 1) // 2
         if done > lawful:
-            return f"Its last lawful day is {day_words(self.house, lawful)} now, before the old day."
+            return (
+                f"Its last lawful day is {day_words(self.house, lawful)} now, before the old day."
+            )
         return ""
 
     def _worth(self, task: Task, old: int) -> str:

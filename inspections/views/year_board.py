@@ -13,6 +13,7 @@ from inspections.board_grid import MONTH, ZOOMS, Period, period_of
 from inspections.held_half_days import FREE, OUTSIDE, SHORT, WORDS
 from inspections.models import YearPlan
 from inspections.queries.year_board import board_of_plan
+from inspections.queries.year_plans import last_move
 from inspections.views.day import local_day
 from inspections.year_board import PEOPLE, PLACES, Board
 from venue.access import SignedInRequest, venue_page
@@ -35,6 +36,8 @@ def year_board(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
         "rows": Paginator(board.marks, ROWS_A_PAGE).get_page(request.GET.get("page")),
         "facts": _facts(venue, plan, board),
         "may_move": plan.may_change and may(request.role, "plan tasks"),
+        "may_copy": bool(plan.made_at) and may(request.role, "plan tasks"),
+        "last_move": last_move(plan),
     }
     return render(request, "inspections/year_board.html", shown)
 

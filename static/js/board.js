@@ -9,13 +9,12 @@ const byWeek = table.dataset.zoom === "year";
 const days = [...table.querySelectorAll("thead [data-day]")].map((head) => head.dataset.day);
 const lines = [...table.querySelectorAll("tbody tr")].map((line) => [...line.querySelectorAll("td")]);
 const HALVES = { am: "morning", pm: "afternoon" };
-const ASK_AFTER = 150;
+const ASK_AFTER = 150; // milliseconds of standing still
 
 let here = null; // the cell that the keys stand on
 let moving = null; // { task, line, column, half, asked, answer }
 let asking;
 
-// -- cells ---------------------------------------------------------------------------------------
 const tasksIn = (cell) => [...cell.querySelectorAll("[data-tasks]")].flatMap((mark) => mark.dataset.tasks.trim().split(" "));
 
 function spotOf(cell) {
@@ -25,34 +24,23 @@ function spotOf(cell) {
 
 const cellAt = ({ line, column }) => lines[line] && lines[line][column];
 const halfOf = (line) => lines[line][0].parentElement.dataset.half;
+const rowOf = (line) => lines[line][0].closest("tbody");
 
-function shifted(day, by) {
-  const date = new Date(`${day}T00:00:00Z`);
-  date.setUTCDate(date.getUTCDate() + by);
-  return date.toISOString().slice(0, 10);
-}
+const shifted = (day, by) => new Date(Date.parse(day) + by * 86400000).toISOString().slice(0, 10);
 
 function dayWords(day, half) {
-  const date = new Date(`${day}T00:00:00Z`);
   const said = { weekday: "long", day: "numeric", month: "long", year: "numeric", timeZone: "UTC" };
-  return `${date.toLocaleDateString(document.documentElement.lang, said)}${half ? `, ${HALVES[half]}` : ""}`;
-}
-
-function rowWords(line) {
-  const head = lines[line][0].closest("tbody").querySelector("th");
-  return head.firstChild.textContent.trim();
+  return `${new Date(day).toLocaleDateString(document.documentElement.lang, said)}${half ? `, ${HALVES[half]}` : ""}`;
 }
 
 function holdWords(spot) {
   const half = halfOf(spot.line);
   const house = table.querySelector(half ? `.board-house[data-half="${half}"]` : ".board-house");
   const cell = house.querySelectorAll("td")[spot.column];
-  const unseen = cell.querySelector(".unseen");
   if (byWeek) return `the house is held on ${cell.firstChild.textContent} half-days of 14`;
-  return (unseen || cell).textContent.trim() || "nothing booked";
+  return (cell.querySelector(".unseen") || cell).textContent.trim() || "nothing booked";
 }
 
-// -- the panel -----------------------------------------------------------------------------------
 function made(name, text, more = {}) {
   return Object.assign(document.createElement(name), { textContent: text }, more);
 }
@@ -75,6 +63,12 @@ function row(...buttons) {
   return div;
 }
 
+function listed(items) {
+  const list = made("ul", "");
+  list.append(...items);
+  return list;
+}
+
 function taskLine(task) {
   const item = made("li", "");
   const link = made("a", facts[task].title, { href: facts[task].page });
@@ -86,14 +80,11 @@ function taskLine(task) {
 function tellCell(spot) {
   const tasks = tasksIn(cellAt(spot)).filter((task) => facts[task]);
   const when = byWeek ? `week of ${dayWords(days[spot.column])}` : dayWords(days[spot.column], halfOf(spot.line));
-  const head = made("p", `${rowWords(spot.line)}, ${when}: ${holdWords(spot)}.`);
+  const head = made("p", `${rowOf(spot.line).querySelector("th").firstChild.textContent.trim()}, ${when}: ${holdWords(spot)}.`);
   if (!tasks.length) return tell([head, made("p", "No task here.", { className: "quiet-words" })]);
-  const list = made("ul", "");
-  list.append(...tasks.map(taskLine));
-  return tell([head, list]);
+  return tell([head, listed(tasks.map(taskLine))]);
 }
 
-// -- walking -------------------------------------------------------------------------------------
 function stand(spot, focus = true) {
   const cell = cellAt(spot);
   if (!cell) return;
@@ -107,15 +98,13 @@ function stand(spot, focus = true) {
 const STEPS = { ArrowLeft: [0, -1], ArrowRight: [0, 1], ArrowUp: [-1, 0], ArrowDown: [1, 0] };
 
 function walk(key) {
-  const [down, right] = STEPS[key] || [0, 0];
-  if (key === "Home") return stand({ line: here.line, column: 0 });
-  if (key === "End") return stand({ line: here.line, column: days.length - 1 });
-  return stand({ line: here.line + down, column: here.column + right });
+  const [down, right] = STEPS[key] || [0, key === "Home" ? -here.column : days.length - 1 - here.column];
+  stand({ line: here.line + down, column: here.column + right });
 }
 
 function open(cell) {
   const tasks = tasksIn(cell);
-  if (tasks.length === 1 && facts[tasks[0]]) window.location = facts[tasks[0]].page;
+  if (tasks.length === 1) window.location = facts[tasks[0]].page;
   else if (tasks.length) panel.querySelector("a").focus();
 }
 
@@ -126,10 +115,8 @@ function lift(cell) {
   else if (tasks.length) panel.querySelector("button").focus();
 }
 
-// -- moving --------------------------------------------------------------------------------------
 function begin(task, spot) {
-  const fact = facts[task];
-  moving = { task, from: spot, line: spot.line, column: spot.column, half: fact.half };
+  moving = { task, from: spot, ...spot, half: facts[task].half };
   table.classList.add("is-moving");
   cellAt(spot).classList.add("is-left");
   stand(spot);
@@ -137,8 +124,7 @@ function begin(task, spot) {
 }
 
 function targetDay() {
-  const fact = facts[moving.task];
-  return byWeek ? shifted(fact.day, 7 * (moving.column - moving.from.column)) : days[moving.column];
+  return byWeek ? shifted(facts[moving.task].day, 7 * (moving.column - moving.from.column)) : days[moving.column];
 }
 
 function aim(spot) {
@@ -147,7 +133,7 @@ function aim(spot) {
   table.querySelectorAll(".is-target").forEach((each) => each.classList.remove("is-target"));
   cell.classList.add("is-target");
   cell.scrollIntoView({ block: "nearest", inline: "nearest" });
-  Object.assign(moving, spot, { half: halfOf(spot.line) || facts[moving.task].half, answer: null });
+  Object.assign(moving, spot, { half: halfOf(spot.line) || facts[moving.task].half, answer: null, dropped: false });
   const same = spot.column === moving.from.column && spot.line === moving.from.line;
   const words = `${facts[moving.task].title}: ${dayWords(targetDay(), moving.half)}.`;
   clearTimeout(asking);
@@ -171,20 +157,18 @@ async function ask(asked) {
   }
   if (moving !== asked || moving.line !== line || moving.column !== column) return;
   moving.answer = answer;
-  const list = made("ul", "");
-  list.append(...answer.words.map((words) => made("li", words)));
   const buttons = answer.refused ? [] : [button(answer.worse ? "Move it there and be late" : "Move it there", drop, "main")];
   const head = made("p", `${facts[task].title}: ${dayWords(targetDay(), half)}.`);
-  tell([head, list, row(...buttons, button("Leave it", leave))], answer.refused ? "is-refused" : answer.worse ? "is-worse" : "");
+  tell([head, listed(answer.words.map((words) => made("li", words))), row(...buttons, button("Leave it", leave))], answer.refused ? "is-refused" : answer.worse ? "is-worse" : "");
   if (moving.dropped) settle();
 }
 
 // What makes nothing worse is dropped at once; anything else is confirmed under its words.
 function settle() {
+  if (moving.line === moving.from.line && moving.column === moving.from.column) return leave();
   moving.dropped = true;
-  if (!moving.answer) return;
-  if (!moving.answer.worse && !moving.answer.refused) drop();
-  else panel.querySelector("button").focus();
+  if (!moving.answer) return null;
+  return moving.answer.worse || moving.answer.refused ? panel.querySelector("button").focus() : drop();
 }
 
 function drop() {
@@ -193,7 +177,7 @@ function drop() {
   form.elements.day.value = targetDay();
   form.elements.half.value = moving.half;
   form.elements.late_is_meant.value = moving.answer.worse ? "yes" : "";
-  form.elements.back.value = `${window.location.pathname}${window.location.search}#task-${moving.task}`;
+  form.elements.back.value = `${window.location.pathname}${window.location.search}#at-${moving.task}`;
   form.submit();
 }
 
@@ -207,11 +191,10 @@ function leave() {
   tellCell(from);
 }
 
-// -- keys ----------------------------------------------------------------------------------------
 function aimBy(key) {
   const [down, right] = STEPS[key];
   const line = moving.line + down;
-  const inRow = lines[line] && lines[line][0].closest("tbody") === cellAt(moving).closest("tbody");
+  const inRow = lines[line] && rowOf(line) === rowOf(moving.line);
   aim({ line: inRow ? line : moving.line, column: moving.column + right });
 }
 
@@ -244,22 +227,21 @@ table.addEventListener("board-lift", ({ detail }) => {
   if (mayMove && !moving && facts[task]) begin(task, spotOf(detail.mark.closest("td")));
 });
 table.addEventListener("board-aim", ({ detail }) => moving && spotOf(detail.cell) && aim(inItsRow(spotOf(detail.cell))));
-table.addEventListener("board-drop", () => moving && (moving.line === moving.from.line && moving.column === moving.from.column ? leave() : settle()));
+table.addEventListener("board-drop", () => moving && settle());
 table.addEventListener("board-leave", () => moving && leave());
 
 // A task stays in its row: of the cell under the pointer only the day and the half count.
 function inItsRow(spot) {
-  const body = cellAt(moving.from).closest("tbody");
-  const line = lines.findIndex((cells) => cells[0].closest("tbody") === body && (byWeek || halfOf(lines.indexOf(cells)) === halfOf(spot.line)));
+  const row = rowOf(moving.from.line);
+  const line = lines.findIndex((_, each) => rowOf(each) === row && halfOf(each) === halfOf(spot.line));
   return { line, column: spot.column };
 }
 
-// -- the start -----------------------------------------------------------------------------------
 if (lines.length) {
   table.setAttribute("role", "grid");
   table.querySelectorAll("tbody td").forEach((cell) => { cell.tabIndex = -1; });
   table.querySelectorAll("tbody a").forEach((link) => { link.tabIndex = -1; });
-  const moved = window.location.hash.match(/^#task-(\d+)$/);
+  const moved = window.location.hash.match(/^#at-(\d+)$/);
   const first = (moved && [...table.querySelectorAll("td")].find((cell) => tasksIn(cell).includes(moved[1])))
     || table.querySelector("td:has([data-tasks])") || lines[0][0];
   here = spotOf(first);
