@@ -84,13 +84,3 @@ def sha256_of(text: str) -> str:
     'e3b0c442'
     """
     return hashlib.sha256(text.encode()).hexdigest()
-
-
-def line_hash(previous: str, body: str) -> str:
-    """Hash of a log line: SHA-256 over the previous line's hash (hex), a newline, and the body.
-    A stranger computes it with any SHA-256 tool.
-
-    >>> line_hash("", "{}") == sha256_of("\\n{}")
-    True
-    """
-    return sha256_of(f"{previous}\n{body}")

@@ -26,6 +26,7 @@ from inspections.queries.evidence import CLASSES, Span, counts_in, counts_in_all
 from inspections.queries.evidence_rows import TABLES
 from inspections.reports.keys import KeysUnreadable, Seal, SealExpired
 from venue.actions.log import write_line
+from venue.merkle import EMPTY_ROOT
 from venue.models import LogHead, Person, Venue
 
 
@@ -122,12 +123,17 @@ def _fill(file: IO[bytes], asked: Asked, seal: Seal, progress: Progress) -> Pack
     with closing(Bag(file, name, asked.local_time, progress)) as bag:
         packed = pack(bag, span, asked.local_time.date(), Path(settings.LOFTBOOK_FILES))
         _refuse_a_gap(before, packed, counts_in(span))
-        head = LogHead.objects.filter(venue=venue).first()
-        pack_log(bag, Span(venue, asked.start, asked.end, head.size if head else 0))
+        head = _head_of(venue)
+        pack_log(bag, Span(venue, asked.start, asked.end, head.size))
         said = _completeness(span, before, packed, head, asked.at)
         bag.add_text("completeness.json", [json.dumps(said, ensure_ascii=False, indent=1) + "\n"])
-        _add_tags(bag, span, asked.by, asked.at, seal)
+        _add_tags(bag, asked, head, seal)
     return packed
+
+
+def _head_of(venue: Venue) -> LogHead:
+    found = LogHead.objects.filter(venue=venue).first()
+    return found or LogHead(venue=venue, size=0, root=EMPTY_ROOT.hex())
 
 
 def _refuse_a_gap(before: dict[str, int], packed: Packed, after: dict[str, int]) -> None:
@@ -142,7 +148,7 @@ def _refuse_a_gap(before: dict[str, int], packed: Packed, after: dict[str, int])
 
 
 def _completeness(
-    span: Span, counted: dict[str, int], packed: Packed, head: LogHead | None, at: datetime
+    span: Span, counted: dict[str, int], packed: Packed, head: LogHead, at: datetime
 ) -> dict[str, Any]:
     whole = counts_in_all(span.venue)
     return {
@@ -161,16 +167,13 @@ def _completeness(
             for name in CLASSES
         },
         "by outcome": packed.tallied,
-        "log": {
-            "lines": str(head.size if head else 0),
-            "last_sha256": head.sha256 if head else "",
-        },
+        "log": {"lines": str(head.size), "root": head.root},
         "files that could not be included": packed.missing,
     }
 
 
-def _add_tags(bag: Bag, span: Span, by: Person | None, at: datetime, seal: Seal) -> None:
-    made = at.astimezone(span.venue.zone).isoformat(timespec="seconds")
+def _add_tags(bag: Bag, asked: Asked, head: LogHead, seal: Seal) -> None:
+    span, made = asked.span, asked.local_time.isoformat(timespec="seconds")
     fingerprint = seal.root_fingerprint.upper()
     page = readme(
         venue=span.venue.name,
@@ -178,8 +181,10 @@ def _add_tags(bag: Bag, span: Span, by: Person | None, at: datetime, seal: Seal)
         end=span.end.isoformat(),
         time_zone=span.venue.time_zone,
         at=made,
-        by=by.name if by else "the command line",
+        by=asked.by.name if asked.by else "the command line",
         root_fingerprint=":".join(fingerprint[i : i + 2] for i in range(0, 64, 2)),
+        log_size=str(head.size),
+        log_root=head.root,
     )
     bag.add_tag("README-VERIFY.txt", page.encode())
     for script in (verify_log, verify_complete, verify_tables, verify_signatures):

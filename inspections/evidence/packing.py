@@ -190,9 +190,11 @@ def _confirmed(span: Span) -> list[dict[str, str]]:
 
 
 def _log_lines(span: Span) -> Iterator[str]:
-    names = ("number", "previous_sha256", "sha256", "body")
-    for values in evidence.log_lines(span).values_list(*names).iterator(chunk_size=AT_ONCE):
-        yield json.dumps(dict(zip(names, values, strict=True)), ensure_ascii=False) + "\n"
+    """The very texts that are the leaves of the tree, one a line: no canonical text has a line end."""
+    for body in (
+        evidence.log_lines(span).values_list("body", flat=True).iterator(chunk_size=AT_ONCE)
+    ):
+        yield f"{body}\n"
 
 
 def _json(content: Any) -> str:

@@ -35,7 +35,7 @@ WHAT IS IN IT
                            what phones sent and nothing could be made of, with the reason; each
                            text is in the folder messages-kept-aside beside it, where there are any
   data/rules/              regimes and rule sets as they were used
-  data/log.jsonl           the venue's whole log, each line linked to the one before
+  data/log.jsonl           the venue's whole log; each line is a leaf of a Merkle tree (RFC 9162)
 A cell that a spreadsheet could take for a formula starts with an apostrophe.
 In judgements.csv the verdict "met" means that a criterion to ACT is met. "Cannot be decided" is
 never a pass.
@@ -83,14 +83,19 @@ client-data.json. Its "challenge" is the SHA-256 of message.json in base64url, a
 data/records/ names the same as phone.message_sha256. So the key signed exactly this message. The
 log has a line "sign_check" with the SHA-256 of public-key.pem, written when it arrived.
 
-Keep the last line's hash that verify_log.py prints. In the next bundle the same line number must
-have the same hash; if it has another one, the log was rewritten in between.
+Keep the size and root that verify_log.py prints at its end, away from the venue. With the next
+bundle, or with the size and root ("Venue's log") that a report of the venue printed, say
+
+    python3 -I verify_log.py --kept {log_size} {log_root}
+
+with your own two figures in place of these, which are of this bundle. KEPT OK: the log still
+begins with the lines it had then. If it does not, the log was rewritten in between.
 
 WHAT THIS SHOWS, AND WHAT NOT
 The seal and the hashes show that these files are as the venue's installation wrote them. The
 root certificate is the venue's own; nobody outside has checked whose it is. The times are the
 clock of the venue's server. The log shows later changes to it only to somebody who kept an
-earlier hash.
+earlier root.
 A passkey's signature shows that a device which holds that key confirmed exactly those bytes. Whose
 key it is, is known from the venue's book alone. It is not offered as an advanced or qualified
 electronic signature in the sense of any law, and it does not say that the signer was competent or

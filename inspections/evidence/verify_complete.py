@@ -40,7 +40,7 @@ def told(data):
     """Each deed of the log that makes a row of a table."""
     with (data / "log.jsonl").open(encoding="utf-8") as lines:
         for line in lines:
-            body = json.loads(json.loads(line)["body"])
+            body = json.loads(line)
             if body["did"] in TABLES:
                 yield body
 

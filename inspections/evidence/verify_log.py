@@ -2,17 +2,22 @@
 """Check the log of this evidence bundle. Needs Python 3.8 or newer and nothing else.
 
 Run it inside the unpacked folder:  python3 -I verify_log.py
+With an earlier head that you kept: python3 -I verify_log.py --kept SIZE ROOT
 
-It checks that every line of data/log.jsonl has the hash it states and points at the line before
-it, that no number is missing, that the last line is the one data/completeness.json names, that
+Each line of data/log.jsonl is a leaf of a Merkle tree as RFC 9162 (2.1.1) hashes it: SHA-256 over
+the byte 0 and the line without its end; a node is SHA-256 over the byte 1 and both hashes below.
+It checks that no number is missing, that the root is the one data/completeness.json names, that
 every record body has the hash that the log and data/records.csv give it, and that every report
-PDF is the file whose hash was logged when it was signed.
+PDF is the file whose hash was logged when it was signed. With --kept, which may be said more than
+once, it also checks that the log still begins with the SIZE lines that had this ROOT. In place of
+ROOT may stand the hash of the last line, as older reports print it.
 """
 
 import csv
 import hashlib
 import json
 import sys
+from itertools import islice
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
@@ -22,24 +27,43 @@ def sha256_of(content):
     return hashlib.sha256(content).hexdigest()
 
 
-def check_chain(data, faults):
-    """The log lines in order; returns the number and hash of the last, and what was logged."""
-    number, previous, logged = 0, "", {}
-    with (data / "log.jsonl").open(encoding="utf-8") as lines:
-        for text in lines:
-            line = json.loads(text)
-            number += 1
-            where = "log line %d" % number
-            body = line["body"]
-            if line["number"] != number or json.loads(body)["number"] != number:
-                faults.append(where + ": the numbering has a gap")
-            if line["previous_sha256"] != previous:
-                faults.append(where + ": does not point at the line before it")
-            if sha256_of(("%s\n%s" % (previous, body)).encode()) != line["sha256"]:
-                faults.append(where + ": its text was changed")
-            previous = line["sha256"]
-            remember(json.loads(body), logged)
-    return number, previous, logged
+def node(left, right):
+    return hashlib.sha256(b"\1" + left + right).digest()
+
+
+def grow(trees, size, line):
+    """Add the line to the full trees, largest first, into which `size` lines fall."""
+    found = hashlib.sha256(b"\0" + line).digest()
+    while size & 1:  # two trees of one width make one
+        found, size = node(trees.pop(), found), size >> 1
+    trees.append(found)
+
+
+def root_of(trees):
+    if not trees:
+        return sha256_of(b"")
+    found = trees[-1]
+    for left in trees[-2::-1]:
+        found = node(left, found)
+    return found.hex()
+
+
+def walk_log(data, faults, wanted):
+    """How many lines, the roots at the end and at the wanted sizes, and what was logged."""
+    trees, size, roots, logged = [], 0, {}, {}
+    with (data / "log.jsonl").open("rb") as lines:
+        for line in lines:
+            line = line.rstrip(b"\n")
+            grow(trees, size, line)
+            size += 1
+            if size in wanted:
+                roots[size] = root_of(trees)
+            body = json.loads(line)
+            if body["number"] != size:
+                faults.append("log line %d: the numbering has a gap" % size)
+            remember(body, logged)
+    roots[size] = root_of(trees)
+    return size, roots, logged
 
 
 def remember(body, logged):
@@ -48,6 +72,23 @@ def remember(body, logged):
         logged[body["subject"].split()[-1]] = after["sha256"]
     if body["did"] == "issue_report":
         logged["report-" + after["number"]] = after["pdf_sha256"]
+
+
+def chained(data, size):
+    """The hash of a line as it was before the log was a tree: over the one before and the text."""
+    found = ""
+    with (data / "log.jsonl").open("rb") as lines:
+        for line in islice(lines, size):
+            found = sha256_of(found.encode() + b"\n" + line.rstrip(b"\n"))
+    return found
+
+
+def check_kept(data, faults, kept, size, roots):
+    for at, told in kept:
+        if at > size:
+            faults.append("you kept a head of %d lines; this log has only %d" % (at, size))
+        elif told not in (roots.get(at), chained(data, at)):
+            faults.append("the log does not begin with the %d lines of the head you kept" % at)
 
 
 def check_records(data, faults, logged):
@@ -72,24 +113,39 @@ def check_reports(data, faults, logged):
     return count
 
 
-def check(data):
+def heads_kept(words):
+    """What was said after --kept: pairs of size and root."""
+    kept = []
+    while words:
+        if len(words) < 3 or words[0] != "--kept" or not words[1].isdigit() or words[1] == "0":
+            sys.exit("Say it so: python3 -I verify_log.py --kept SIZE ROOT")
+        kept.append((int(words[1]), words[2].strip().lower()))
+        words = words[3:]
+    return kept
+
+
+def check(data, kept=()):
     """What is wrong, and what was looked at, in words."""
     faults = []
-    number, last, logged = check_chain(data, faults)
+    size, roots, logged = walk_log(data, faults, {at for at, _ in kept})
     said = json.loads((data / "completeness.json").read_text(encoding="utf-8"))["log"]
-    if (str(number), last) != (said["lines"], said["last_sha256"]):
-        faults.append("the log does not end where completeness.json says")
-    counts = (number, check_records(data, faults, logged), check_reports(data, faults, logged))
-    return faults, "%d lines, %d records, %d reports; last line %s" % (*counts, last)
+    if (str(size), roots[size]) != (said["lines"], said["root"]):
+        faults.append("the log is not the one that completeness.json names")
+    check_kept(data, faults, kept, size, roots)
+    counts = (size, check_records(data, faults, logged), check_reports(data, faults, logged))
+    return faults, "%d lines, %d records, %d reports; root %s" % (*counts, roots[size])
 
 
 def main():
-    faults, seen = check(HERE / "data")
+    kept = heads_kept(sys.argv[1:])
+    faults, seen = check(HERE / "data", kept)
     for fault in faults:
         print("WRONG: " + fault)
     if faults:
         return 1
     print("LOG OK: " + seen)
+    for at, told in kept:
+        print("KEPT OK: it begins with the %d lines of %s" % (at, told))
     return 0
 
 

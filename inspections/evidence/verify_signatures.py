@@ -74,9 +74,9 @@ def faults_of(row, data, logged):
 def logged_keys(data):
     """Check, SHA-256 of its message, SHA-256 of the key: as the log told when it arrived."""
     found = set()
-    with (data / "log.jsonl").open(encoding="utf-8") as lines:
+    with (data / "log.jsonl").open("rb") as lines:
         for line in lines:
-            body = json.loads(json.loads(line)["body"])
+            body = json.loads(line)
             if body["did"] == "sign_check":
                 after = body["after"]
                 key = after.get("public_key_pem_sha256")

@@ -145,7 +145,7 @@ def logged(data):
     found = {}
     with (data / "log.jsonl").open(encoding="utf-8") as lines:
         for line in lines:
-            body = json.loads(json.loads(line)["body"])
+            body = json.loads(line)
             after = body.get("after") or {}
             report = body["did"] == "issue_report"
             name = after["number"] if report else body["subject"].split()[-1]

@@ -208,7 +208,7 @@ def _next_due(record: Record) -> date | None:
 
 def _log_head(venue: Venue) -> content.LogHead:
     head = LogHead.objects.filter(venue=venue).first()
-    return content.LogHead(str(head.size), head.sha256) if head else content.LogHead("0", "")
+    return content.LogHead(str(head.size), head.root) if head else content.LogHead("0")
 
 
 def _local(at: datetime, venue: Venue) -> str:

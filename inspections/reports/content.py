@@ -209,7 +209,7 @@ class LogHead:
     """Where the venue's log stood: a copy of this report then witnesses that the log was not rewritten."""
 
     size: str
-    sha256: str
+    root: str = ""  # of the Merkle tree over its lines, RFC 9162
 
 
 @dataclass(frozen=True)

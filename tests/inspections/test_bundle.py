@@ -39,6 +39,7 @@ from tests.inspections.proof_house import (
     make_task,
     tell,
 )
+from tests.venue.trees import root
 from venue.actions.log import write_line
 from venue.file_store import path_of
 from venue.log_hash import sha256_of
@@ -127,9 +128,10 @@ def test_the_commands_of_the_readme_say_that_everything_is_right(
     make_season(house)
     bundle = make_bundle(house, tmp_path)
     commands = readme_commands(bundle)
-    assert len(commands) == 14
+    assert len(commands) == 15
     fingerprint = run(commands[0], bundle).stdout
     assert fingerprint.strip().endswith(commands[1])
+    kept = run(commands[14], bundle)
     by_hand = slice(12, 14)  # in the folder of one signature: see test_a_stranger_verifies.py
     assert all("signed-bytes.bin" in command for command in commands[by_hand])
     cms, sums, log, complete, tables, signed, extra, trust, sig, detach = (
@@ -139,6 +141,7 @@ def test_the_commands_of_the_readme_say_that_everything_is_right(
     assert "successful" in cms.stdout + cms.stderr
     assert "ALL FILES OK" in sums.stdout
     assert "LOG OK: 6 lines, 1 records, 1 reports" in log.stdout, log.stdout + log.stderr
+    assert "KEPT OK: it begins with the 6 lines" in kept.stdout, kept.stdout + kept.stderr
     assert "TABLES OK: 1 records and 5 other rows" in tables.stdout, tables.stdout + tables.stderr
     assert "COMPLETE: 6 deeds of these days" in complete.stdout, complete.stdout + complete.stderr
     assert set(extra.stdout.split()) == {
@@ -173,29 +176,71 @@ def test_a_changed_file_is_found(house: House, tmp_path: Path, name: str, comman
     assert "OK" not in done.stdout
 
 
-@pytest.mark.parametrize("change", ["edit", "drop", "drop last", "swap", "rehash"])
+@pytest.mark.parametrize("change", ["edit", "drop", "drop last", "swap", "blank line"])
 def test_a_rewritten_log_is_found_by_the_script(house: House, tmp_path: Path, change: str) -> None:
     make_season(house)
     bundle = make_bundle(house, tmp_path)
     log = bundle / "data" / "log.jsonl"
     lines = log.read_text().splitlines()
-    first = json.loads(lines[0])
-    edited = first | {"body": first["body"].replace("retire", "fit")}
-    told = f"{edited['previous_sha256']}\n{edited['body']}".encode()
-    rehashed = edited | {"sha256": hashlib.sha256(told).hexdigest()}
+    edited = lines[0].replace("retire", "fit")
+    assert edited != lines[0]
     changed = {
-        "edit": [json.dumps(edited), *lines[1:]],
+        "edit": [edited, *lines[1:]],
         "drop": lines[1:],
         "drop last": lines[:-1],
         "swap": [lines[1], lines[0], *lines[2:]],
-        "rehash": [json.dumps(rehashed), *lines[1:]],
+        "blank line": [lines[0] + " ", *lines[1:]],
     }[change]
-    assert edited["body"] != first["body"]
     log.write_text("\n".join(changed) + "\n")
     done = run("python3 -I verify_log.py", bundle)
     assert done.returncode == 1
     assert "WRONG" in done.stdout
     assert "LOG OK" not in done.stdout
+
+
+def test_a_log_rewritten_and_sealed_again_is_found_by_who_kept_a_head(
+    house: House, tmp_path: Path
+) -> None:
+    make_season(house)
+    kept = completeness(make_bundle(house, tmp_path))["log"]
+    asked = f"python3 -I verify_log.py --kept {kept['lines']} {kept['root']}"
+    make_record(house)
+    later = make_bundle(house, tmp_path, date(2026, 2, 1), date(2026, 2, 27))
+    assert f"KEPT OK: it begins with the {kept['lines']} lines" in run(asked, later).stdout
+    rewrite(later, house)
+    assert "LOG OK" in run("python3 -I verify_log.py", later).stdout
+    done = run(asked, later)
+    assert done.returncode == 1
+    assert "does not begin with the" in done.stdout
+    assert "LOG OK" not in done.stdout
+    longer = run(f"python3 -I verify_log.py --kept 99 {kept['root']}", later)
+    assert "has only" in longer.stdout
+    assert longer.returncode == 1
+
+
+def rewrite(bundle: Path, house: House) -> None:
+    """As whoever holds the server could: another first line, and the root that goes with it."""
+    log = bundle / "data" / "log.jsonl"
+    lines = log.read_bytes().splitlines()
+    assert b"retire" in lines[0]
+    lines[0] = lines[0].replace(b"retire", b"fit")
+    log.write_bytes(b"\n".join(lines) + b"\n")
+    said = bundle / "data" / "completeness.json"
+    found = root([hashlib.sha256(b"\0" + line).digest() for line in lines]).hex()
+    told = completeness(bundle)
+    said.write_text(json.dumps(told | {"log": told["log"] | {"root": found}}))
+
+
+def test_a_hash_of_the_log_from_before_it_was_a_tree_still_counts(
+    house: House, tmp_path: Path
+) -> None:
+    make_season(house)
+    bundle = make_bundle(house, tmp_path)
+    chain = ""
+    for line in (bundle / "data" / "log.jsonl").read_text().splitlines()[:2]:
+        chain = hashlib.sha256(f"{chain}\n{line}".encode()).hexdigest()
+    assert "KEPT OK" in run(f"python3 -I verify_log.py --kept 2 {chain}", bundle).stdout
+    assert run(f"python3 -I verify_log.py --kept 1 {chain}", bundle).returncode == 1
 
 
 @pytest.mark.parametrize("folder", ["records", "reports"])

@@ -36,7 +36,7 @@ from tests.inspections.proof_house import (
 )
 from venue.file_store import path_of
 from venue.log_hash import sha256_of
-from venue.models import Competence, KeptFile, LogLine
+from venue.models import Competence, KeptFile, LogHead, LogLine
 
 MEANING = words.MEANINGS[0]
 
@@ -208,11 +208,11 @@ def test_findings_and_what_was_not_decided_come_before_the_long_list_of_checks(
 
 def test_the_record_json_carries_the_frozen_body_and_witnesses_the_log(house: House) -> None:
     record = make_record(house)
-    head = LogLine.objects.filter(venue=house.venue).latest("number")
+    head = LogHead.objects.get(venue=house.venue)
     report = make_report(house, record)
     said = json.loads(report.record_json)
     assert sha256_of(said["sheets"][0]["record_body"]) == record.sha256
-    assert said["log"] == {"size": str(head.number), "sha256": head.sha256}
+    assert said["log"] == {"size": str(head.size), "root": head.root}
     assert said["signature"]["name"] == "Tam Achterberg"
     assert "\U0001f44d" in said["sheets"][0]["answers"][3]["reason"]
 

@@ -16,14 +16,15 @@ from tests.tooling.processes import BASE, is_alive, own_environ, processes_of, s
 
 IMPATIENT = ["--probe-every", "1", "--stale-after", "10", "--look-every", "0.2"]
 LONG_LOG = 300_000
-# A log so long that a kill comes in the middle of packing it. Nothing checks its chain meanwhile.
+# A log so long that a kill comes in the middle of packing it. Nothing checks its texts meanwhile.
 ASK_FOR_A_LONG_BUNDLE = f"""
 import django; django.setup()
 from datetime import date
 from django.db import connection, transaction
 from django.utils import timezone
 from inspections.actions.ask_for_evidence import ask_for_evidence
-from venue.models import LogHead, Organisation, Person, Venue
+from venue.merkle import Frontier, leaf_hash
+from venue.models import LogHead, LogLine, Organisation, Person, Venue
 day, now = date(2026, 2, 10), timezone.now()
 with transaction.atomic():
     trust = Organisation.objects.create(slug="larkspur-trust", name="Larkspur Trust")
@@ -32,11 +33,13 @@ with transaction.atomic():
     ask_for_evidence(venue=venue, start=day, end=day, by=odile, at=now)
     with connection.cursor() as cursor:
         cursor.execute('''insert into venue_logline
-            (venue_id, number, at, by_name, did, subject, label, body, previous_sha256, sha256)
+            (venue_id, number, at, by_name, did, subject, label, body, sha256)
             with recursive line(n) as (select 2 union all select n + 1 from line where n < {LONG_LOG})
-            select venue_id, n, at, by_name, did, subject, label, body, "", "" from venue_logline, line
+            select venue_id, n, at, by_name, did, subject, label, body, "" from venue_logline, line
             ''')
-    LogHead.objects.update(size={LONG_LOG})
+    tree = Frontier()
+    tree.add_all([leaf_hash(LogLine.objects.first().body.encode())] * {LONG_LOG})
+    LogHead.objects.update(size=tree.size, root=tree.root().hex(), frontier=tree.hex())
 """
 
 # One check of many answers, so that a kill comes in the middle of printing it.

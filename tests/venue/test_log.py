@@ -1,4 +1,4 @@
-"""The log: one order, one chain, canonical text."""
+"""The log: one order, one tree, canonical text."""
 
 from __future__ import annotations
 
@@ -10,10 +10,11 @@ from django.db import transaction
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from tests.house import NOW, make_person, make_venue
+from tests.house import NOW, make_venue
+from tests.venue.trees import whole
 from venue.actions.log import Deed, LineOutsideTransaction, write_line, write_lines
-from venue.log_hash import canonical, canonical_list, canonical_map, line_hash
-from venue.models import LogHead, LogLine
+from venue.log_hash import canonical, canonical_list, canonical_map
+from venue.models import LogHead
 
 TEXTS = st.text(max_size=12)
 PLAIN = st.recursive(
@@ -53,30 +54,23 @@ def test_what_has_no_canonical_text_is_refused(body: dict[str, Any]) -> None:
 
 
 @pytest.mark.django_db
-def test_lines_written_at_once_are_the_chain_written_one_by_one() -> None:
+def test_lines_written_at_once_are_the_tree_written_one_by_one() -> None:
     one, other = make_venue(), make_venue("tern-studio")
-    by = make_person(one, "manager")
-    LogLine.objects.all().delete()
-    LogHead.objects.all().delete()
     deeds = [Deed("change_day", one, {"day": day}, {"day": day + 1}) for day in range(3)]
     with transaction.atomic():
         for deed in deeds:
             write_line(
-                venue=one, by=by, at=NOW, did=deed.did, subject=one,
+                venue=one, by=None, at=NOW, did=deed.did, subject=one,
                 before=deed.before, after=deed.after,
             )  # fmt: skip
-        written = write_lines(venue=other, by=by, at=NOW, deeds=deeds)
+        written = write_lines(venue=other, by=None, at=NOW, deeds=deeds)
     first, second = ([*house.log_lines.order_by("number")] for house in (one, other))
     assert [line.pk for line in second] == [line.pk for line in written]
     assert [(line.number, line.body, line.sha256) for line in first] == [
         (line.number, line.body, line.sha256) for line in second
     ]
-    previous = ""
-    for line in first:
-        assert (line.previous_sha256, line.sha256) == (previous, line_hash(previous, line.body))
-        previous = line.sha256
-    heads = {(head.size, head.sha256) for head in LogHead.objects.all()}
-    assert heads == {(3, previous)}
+    assert whole(one) == whole(other) == 3
+    assert {head.root for head in LogHead.objects.all()} == {LogHead.objects.get(venue=one).root}
 
 
 @pytest.mark.django_db(transaction=True)

@@ -9,7 +9,8 @@ from typing import Any
 
 from django.db import models, transaction
 
-from venue.log_hash import canonical, line_hash
+from venue.log_hash import canonical
+from venue.merkle import Frontier, frontier_from, leaf_hash
 from venue.models import LogHead, LogLine, Person, Venue
 
 
@@ -50,22 +51,23 @@ def write_lines(
     if not transaction.get_connection().in_atomic_block:
         raise LineOutsideTransaction("Log lines were about to be written outside a transaction")
     head, _ = LogHead.objects.select_for_update().get_or_create(venue=venue)
-    lines: list[LogLine] = []
-    for deed in deeds:
-        lines.append(_line(head, venue, by, at, deed))
-        head.size, head.sha256 = lines[-1].number, lines[-1].sha256
+    tree = frontier_from(head.size, head.frontier)
+    lines = [_line(tree, venue, by, at, deed) for deed in deeds]
     LogLine.objects.bulk_create(lines, batch_size=500)
-    LogHead.objects.filter(pk=head.pk).update(size=head.size, sha256=head.sha256)
+    LogHead.objects.filter(pk=head.pk).update(
+        size=tree.size, root=tree.root().hex(), frontier=tree.hex()
+    )
     return lines
 
 
-def _line(head: LogHead, venue: Venue, by: Person | None, at: datetime, deed: Deed) -> LogLine:
+def _line(tree: Frontier, venue: Venue, by: Person | None, at: datetime, deed: Deed) -> LogLine:
     subject = f"{deed.subject._meta.label_lower} {deed.subject.pk}"
     label = str(deed.subject)[:300]
     by_name = by.name if by else "Loftbook (by itself)"
+    number = tree.size + 1
     body = canonical(
         {
-            "number": head.size + 1,
+            "number": number,
             "at": at.astimezone(UTC).isoformat(),
             "by": by_name,
             "did": deed.did,
@@ -75,10 +77,11 @@ def _line(head: LogHead, venue: Venue, by: Person | None, at: datetime, deed: De
             "after": frozen(deed.after),
         }
     )
+    leaf = leaf_hash(body.encode())
+    tree.add(leaf)
     return LogLine(
-        venue=venue, number=head.size + 1, at=at, by=by, by_name=by_name, did=deed.did,
-        subject=subject, label=label, body=body, previous_sha256=head.sha256,
-        sha256=line_hash(head.sha256, body),
+        venue=venue, number=number, at=at, by=by, by_name=by_name, did=deed.did,
+        subject=subject, label=label, body=body, sha256=leaf.hex(),
     )  # fmt: skip
 
 

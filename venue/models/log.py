@@ -12,11 +12,15 @@ from venue.models.visibility import VisibleQuerySet
 
 
 class LogHead(models.Model):
-    """The last line of a venue's log. Locked while a line is written, so lines have one order."""
+    """How far a venue's log goes, and its Merkle root. Locked while a line is written, so lines have
+    one order. The frontier (see venue/merkle.py) makes a new line cost one update of this row."""
 
     venue = models.OneToOneField(Venue, on_delete=models.PROTECT, related_name="log_head")
     size = models.PositiveBigIntegerField(default=0)
-    sha256 = models.CharField(max_length=64, blank=True)
+    root = models.CharField(max_length=64, blank=True)
+    frontier = models.TextField(blank=True)  # 64 hex characters for each root
+
+    objects = VisibleQuerySet.as_manager()
 
     def __str__(self) -> str:
         return f"{self.venue.slug} {self.size}"
@@ -24,7 +28,7 @@ class LogHead(models.Model):
 
 class LogLine(models.Model):
     """Who did what, when, to what; before and after as frozen text. Only ever inserted.
-    `body` is canonical JSON (RFC 8785); `sha256` is over the previous line's hash and the body."""
+    `body` is canonical JSON (RFC 8785); `sha256` is its leaf hash in the venue's Merkle tree."""
 
     venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="log_lines")
     number = models.PositiveBigIntegerField()
@@ -35,7 +39,6 @@ class LogLine(models.Model):
     subject = models.CharField(max_length=120)
     label = models.CharField(max_length=300)
     body = models.TextField()
-    previous_sha256 = models.CharField(max_length=64, blank=True)
     sha256 = models.CharField(max_length=64)
 
     objects = VisibleQuerySet.as_manager()
