@@ -7,11 +7,13 @@ Run it inside the unpacked folder:  python3 -I verify_tables.py
 The records in data/records/ never change, and the log has their hashes. The tables beside them are
 made anew for every bundle. So each row of records.csv, answers.csv, readings.csv, judgements.csv and
 photographs.csv is held against its record, and each row of findings.csv, orders.csv, remedies.csv,
-returns.csv and reports.csv against the line of the log that was written when it was made. Run
+returns.csv and reports.csv against the line of the log that was written when it was made. A file that
+is named by its hash must have it. Run
 verify_log.py first: it shows that records and log are whole.
 """
 
 import csv
+import hashlib
 import json
 import re
 import sys
@@ -23,6 +25,7 @@ HERE = Path(__file__).resolve().parent
 # A cell that a spreadsheet could take for a formula was given an apostrophe.
 RISKY = re.compile(r"'*([=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]|\(none\)\Z)")
 LONGEST_QUESTION = 300
+NAMED_BY_HASH = ("photographs", "voice-notes", "drawn-signatures", "messages-kept-aside")
 # Table: what the log calls the making of a row, the column that names the row, and what of the
 # row stands in the log, by column.
 FROM_LOG = {
@@ -169,9 +172,18 @@ def check_made(data, faults):
     return count
 
 
+def check_files(data, faults):
+    """A photograph, voice note, drawn signature or message is named by its own hash."""
+    for folder in NAMED_BY_HASH:
+        for path in sorted((data / folder).rglob("*")):
+            if path.is_file() and path.stem != hashlib.sha256(path.read_bytes()).hexdigest():
+                faults.append("%s/%s: not the file of that name" % (folder, path.name))
+
+
 def check(data):
     """What is wrong, and what was looked at, in words."""
     faults = []
+    check_files(data, faults)
     counts = (check_records(data, faults), check_made(data, faults))
     return faults, "%d records and %d other rows agree with records and log" % counts
 

@@ -1,0 +1,183 @@
+"""The same and worse by somebody who also makes the sums right: without a key, with a key and a
+root of the same names, or in the house with its own key."""
+
+from __future__ import annotations
+
+import json
+from hashlib import sha256
+from pathlib import Path
+from random import Random
+
+from tests.tamper.changes import PLAIN, Change, append_to_a_report, swap_two_photographs
+from tests.tamper.evidence import Evidence, head_at
+from tests.tamper.parts import (
+    TABLES,
+    change_cell,
+    files_of,
+    log_of,
+    longer_competence,
+    other_line,
+    table_of,
+    write_log,
+    write_table,
+)
+from tests.tamper.rebag import rebag, reseal
+
+
+def _sealed_by_nobody(change: Change) -> Change:
+    """As somebody without any key: the sums are right, the old signature stands."""
+
+    def forged(bag: Path, random: Random, evidence: Evidence) -> str:
+        said = change(bag, random, evidence)
+        rebag(bag)
+        return f"{said}, sums made anew"
+
+    return forged
+
+
+def _sealed_by_a_forger(change: Change) -> Change:
+    """As somebody with a key and a root of the same names: all in itself is right."""
+
+    def forged(bag: Path, random: Random, evidence: Evidence) -> str:
+        said = change(bag, random, evidence)
+        (bag / "root-certificate.pem").write_bytes(evidence.forged.root_pem)
+        rebag(bag)
+        reseal(bag, evidence.forged)
+        return f"{said}, sealed by a forger"
+
+    return forged
+
+
+def _sealed_by_an_insider(change: Change) -> Change:
+    """As somebody in the house who has its key and its disk."""
+
+    def forged(bag: Path, random: Random, evidence: Evidence) -> str:
+        said = change(bag, random, evidence)
+        rebag(bag)
+        reseal(bag, evidence.seal)
+        return f"{said}, sealed by an insider"
+
+    return forged
+
+
+def _leave_out_a_record(bag: Path, random: Random, _: Evidence) -> str:
+    """With all its rows, and told of nowhere but in the log."""
+    name = random.choice(files_of(bag, "data/records/*.json")).stem
+    (bag / "data" / "records" / f"{name}.json").unlink()
+    gone = {}
+    for table in TABLES:
+        heading, *rows = table_of(bag, table)
+        kept = [row for row in rows if name not in row]
+        gone[table] = len(rows) - len(kept)
+        write_table(bag, table, [heading, *kept])
+    _say_fewer(bag, gone)
+    return f"record {name[:8]} left out"
+
+
+def _leave_out_a_finding(bag: Path, random: Random, _: Evidence) -> str:
+    heading, *rows = table_of(bag, "findings")
+    gone = random.randrange(len(rows))
+    write_table(bag, "findings", [heading, *rows[:gone], *rows[gone + 1 :]])
+    _say_fewer(bag, {"findings": 1})
+    return "a finding left out"
+
+
+def _say_fewer(bag: Path, gone: dict[str, int]) -> None:
+    path = bag / "data" / "completeness.json"
+    said = json.loads(path.read_text())
+    for table, number in gone.items():
+        for count in said["counts"].get(table, {}):
+            said["counts"][table][count] -= number
+        if table in said["by outcome"]:
+            column = {"tasks": "outcome", "records": "state", "answers": "given"}.get(table)
+            said["by outcome"][table] = _tally(bag, table, column or _tallied(table))
+    path.write_text(json.dumps(said, ensure_ascii=False, indent=1) + "\n")
+
+
+def _tallied(table: str) -> str:
+    return {"judgements": "state", "findings": "grade", "orders": "what", "signatures": "how"}[
+        table
+    ]
+
+
+def _tally(bag: Path, table: str, column: str) -> dict[str, int]:
+    heading, *rows = table_of(bag, table)
+    words = [row[heading.index(column)] for row in rows]
+    return {word: words.count(word) for word in words}
+
+
+def _other_cell_of_a_witnessed_table(bag: Path, random: Random, _: Evidence) -> str:
+    return change_cell(bag, random, UNWITNESSED, UNWITNESSED)
+
+
+def _other_record(bag: Path, random: Random, _: Evidence) -> str:
+    """A record's own text changed, and its hash in the table with it."""
+    path = random.choice(files_of(bag, "data/records/*.json"))
+    old = sha256(path.read_bytes()).hexdigest()
+    path.write_text(path.read_text().replace('"state":"retire"', '"state":"fit"'))
+    table = bag / "data" / "records.csv"
+    table.write_text(table.read_text().replace(old, sha256(path.read_bytes()).hexdigest()))
+    return f"record {path.stem[:8]} says fit"
+
+
+def _rewrite_history(bag: Path, random: Random, evidence: Evidence) -> str:
+    """A line older than the head that was kept is changed, and the root named anew."""
+    lines = log_of(bag)
+    at = random.randrange(evidence.kept[0])
+    write_log(bag, [*lines[:at], other_line(lines[at], random), *lines[at + 1 :]])
+    _name_root_anew(bag)
+    return f"log line {at + 1} rewritten with the root"
+
+
+def _roll_back_behind_the_kept_head(bag: Path, random: Random, evidence: Evidence) -> str:
+    lines = log_of(bag)
+    write_log(bag, lines[: random.randrange(1, evidence.kept[0])])
+    _name_root_anew(bag)
+    return "the log ends before the head that was kept"
+
+
+def _name_root_anew(bag: Path) -> None:
+    path = bag / "data" / "completeness.json"
+    said = json.loads(path.read_text())
+    size, root = head_at(bag, len(log_of(bag)))
+    said["log"] |= {"lines": str(size), "root": root}
+    path.write_text(json.dumps(said, ensure_ascii=False, indent=1) + "\n")
+
+
+# What the records and the log do not say again; `order` and `finding` there are numbers of rows.
+UNWITNESSED = {
+    "records": {"task", "amends", "amended by", "signed", "sha256", "record"},
+    "answers": {"part"}, "readings": {"ucum", "part"}, "judgements": {"part"},
+    "findings": {"finding", "at", "equipment", "part", "record", "detail", "by"},
+    "orders": {"order", "finding", "at", "equipment", "restriction", "by", "lifted at"},
+    "remedies": {"remedy", "finding", "at", "by"},
+    "returns": {"return", "order", "remedy", "at", "by", "competence"},
+    "reports": {"number", "kind", "title", "examined on", "signed at", "next due on", "signer",
+                "role", "file", "records"},
+}  # fmt: skip
+
+
+def _longer_competence_of(bag: Path, random: Random, _: Evidence) -> str:
+    return longer_competence(bag, random)
+
+
+FORGED = ("a file removed", "a file added", "two photographs swapped", "a row removed",
+          "a cell changed", "a competence date changed", "the log rolled back",
+          "an update appended to a report")  # fmt: skip
+INSIDE: dict[str, Change] = {
+    "a record left out": _leave_out_a_record,
+    "a finding left out": _leave_out_a_finding,
+    "a witnessed cell changed": _other_cell_of_a_witnessed_table,
+    "a competence date changed": _longer_competence_of,
+    "a record rewritten": _other_record,
+    "two photographs swapped": swap_two_photographs,
+    "an update appended to a report": append_to_a_report,
+    "history rewritten": _rewrite_history,
+    "the log rolled back behind a kept head": _roll_back_behind_the_kept_head,
+}
+CHANGES: dict[str, Change] = {
+    **PLAIN,
+    **{f"{name}, sums made anew": _sealed_by_nobody(PLAIN[name]) for name in FORGED},
+    **{f"{name}, by a forger": _sealed_by_a_forger(PLAIN[name]) for name in FORGED},
+    **{f"{name}, by an insider": _sealed_by_an_insider(each) for name, each in INSIDE.items()},
+}
