@@ -8,7 +8,7 @@ ifneq ($(wildcard .syslibs/lib),)
 export LD_LIBRARY_PATH := $(CURDIR)/.syslibs/lib
 endif
 
-.PHONY: help setup setup-tests run test test-sqlite test-postgres lint check vectors bench screenshots trials axe certificate
+.PHONY: help setup setup-tests run test test-sqlite test-postgres lint check vectors bench screenshots trials tamper axe certificate
 
 help:
 	@echo "make run          start Loftbook with the demo house (PORT=..., LOFTBOOK_DEMO=no)"
@@ -18,6 +18,7 @@ help:
 	@echo "make certificate  HTTPS for the phones in the house (HOST=its name there)"
 	@echo "make axe          accessibility of every page, look and size"
 	@echo "make trials N=50  checks on a phone while line, browser and server are cut and killed"
+	@echo "make tamper N=100   changes an evidence bundle N times; says which tool catches which"
 	@echo "make vectors N=500  the engine and a second one on N ropes per rule set, and the shared file"
 	@echo "make bench        measure"
 	@echo "make screenshots  make the pictures of the handbook"
@@ -66,6 +67,12 @@ vectors: N = 500
 vectors: PROCESSES = 2
 vectors: setup-tests
 	@$(PYTHON) -m tests.second_engine $(N) $(SEED) $(PROCESSES)
+
+# N single changes to an evidence bundle, and which tool of a stranger catches which
+tamper: N = 100
+tamper: SEED = 1
+tamper: setup-tests
+	@$(PYTHON) -m tests.tamper $(N) $(SEED)
 
 # axe-core on every page, in every look, on a phone and at a desk
 axe: setup-tests

@@ -25,7 +25,6 @@ from inspections.evidence.checking.sums import (
 
 MOST_BYTES = 50 << 30
 SCRIPTS = {
-    "The log": verify_log,
     "Nothing left out": verify_complete,
     "The tables": verify_tables,
     "Signatures of checks": verify_signatures,
@@ -40,11 +39,12 @@ class NotEvidence(ValueError):
 
 @dataclass(frozen=True)
 class Known:
-    """What the reader knows from elsewhere: the root's fingerprint, or the root itself, and which
-    column of each table of a bundle is counted."""
+    """What the reader knows from elsewhere: the root's fingerprint, or the root itself, heads of the
+    log that were kept (size and root), and which column of each table of a bundle is counted."""
 
     fingerprint: str = ""
     root: Certificate | None = None
+    kept: tuple[tuple[int, str], ...] = ()
     tallies: Mapping[str, str] = field(default_factory=dict)
     most_bytes: int = MOST_BYTES
 
@@ -92,6 +92,9 @@ def _points(bag: Path, known: Known) -> Iterator[Checked]:
     yield guarded("The data", lambda: check_sums(bag, "The data", MANIFEST), BROKEN)
     yield guarded("Nothing added", lambda: check_nothing_more(bag), BROKEN)
     yield guarded("Complete", lambda: check_counts(data, dict(known.tallies)), BROKEN)
+    yield guarded(
+        "The log", _asked("The log", lambda data: verify_log.check(data, known.kept), data), BROKEN
+    )
     for name, script in SCRIPTS.items():
         yield guarded(name, _asked(name, script.check, data), BROKEN)
     yield from _papers(bag, known)

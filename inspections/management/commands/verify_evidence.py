@@ -37,11 +37,16 @@ class Command(BaseCommand):
             "--fingerprint", default="", metavar="SHA256",
             help="the fingerprint of the root certificate, as the venue gave it by another way",
         )  # fmt: skip
+        parser.add_argument(
+            "--kept", nargs=2, action="append", default=[], metavar=("SIZE", "ROOT"),
+            help="a head of the log that you kept from before; may be said more than once",
+        )  # fmt: skip
         parser.add_argument("--json", action="store_true", help="one line of JSON")
 
     def handle(self, *args: Any, **asked: Any) -> None:
         known = Known(
-            fingerprint=asked["fingerprint"], root=_root(asked["root"]), tallies=TALLIES
+            fingerprint=asked["fingerprint"], root=_root(asked["root"]), tallies=TALLIES,
+            kept=_kept(asked["kept"]),
         )  # fmt: skip
         try:
             points = check_evidence(asked["file"], known)
@@ -66,6 +71,12 @@ class Command(BaseCommand):
         wrong = sum(point.verdict == "does not hold" for point in points)
         said = "Nothing is wrong." if holds else f"{wrong} of {len(points)} points do not hold."
         self.stdout.write(f"{said} {CAUTION}")
+
+
+def _kept(heads: list[list[str]]) -> tuple[tuple[int, str], ...]:
+    if not all(size.isdecimal() and int(size) for size, _ in heads):
+        raise CommandError("Say it so: --kept SIZE ROOT, SIZE being a number of lines.")
+    return tuple((int(size), root.strip().lower()) for size, root in heads)
 
 
 def _root(path: Path | None) -> Certificate | None:
