@@ -27,9 +27,13 @@ TOO_MANY = (
 def expand(found: CalendarFile, window: Window) -> Expansion:
     """Every occurrence that reaches into the window. Raises UnreadableCalendar above 5,000."""
     expansion = Expansion(faults=list(found.faults))
-    for uid, instead_of in found.taken_back:
-        expansion.taken_back.add((uid, key_of(instead_of) if instead_of else ""))
-    for entries in _by_uid(found.entries).values():
+    try:
+        by_uid = _by_uid(found.entries)
+        for uid, instead_of in found.taken_back:
+            expansion.taken_back.add((uid, key_of(instead_of) if instead_of else ""))
+    except (OverflowError, ValueError) as fault:
+        raise UnreadableCalendar(f"A day in the file cannot be worked out: {fault}.") from fault
+    for entries in by_uid.values():
         try:
             made = [one for one in _of_uid(entries, window) if window.meets(one)]
         except TooMuchToFollow as fault:

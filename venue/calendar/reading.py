@@ -21,6 +21,8 @@ MOST_ENTRIES = 20_000
 LONGEST_TITLE, LONGEST_UID = 200, 200
 OTHERS = {"VTODO": "to-do", "VJOURNAL": "journal entry", "VFREEBUSY": "busy time"}
 ENTRY = re.compile(rb"^BEGIN:VEVENT\s*$", re.MULTILINE | re.IGNORECASE)
+ZONE = re.compile(r"^BEGIN:VTIMEZONE.*?^END:VTIMEZONE", re.MULTILINE | re.IGNORECASE | re.DOTALL)
+ZONE_RULE = re.compile(r"^RRULE[^:\r\n]*:([^\r\n]*)", re.MULTILINE | re.IGNORECASE)
 # The library keeps zones that a file describes under their name, for the files after it too; one
 # file's "Harbour time" is not another's. So the zones are forgotten first, one file at a time.
 ONE_AT_A_TIME = Lock()
@@ -72,7 +74,21 @@ def _text(content: bytes) -> str:
         )
     if not text.rstrip().upper().endswith("END:VCALENDAR"):
         raise UnreadableCalendar("The file is cut off: its end is missing. Send it again, whole.")
+    _refuse_strange_zones(text)
     return text
+
+
+def _refuse_strange_zones(text: str) -> None:
+    """A zone's clocks change by the year. The library works out any rule, however long it takes."""
+    unfolded = re.sub(r"\r?\n[ \t]", "", text)
+    for zone in ZONE.findall(unfolded):
+        for rule in ZONE_RULE.findall(zone):
+            try:
+                yearly = read_rule(rule).frequency == "YEARLY"
+            except UnreadableRule:
+                yearly = False
+            if not yearly:
+                raise UnreadableCalendar(f"A time zone in the file is damaged: {rule[:60]}.")
 
 
 def _read(text: str, written: int) -> CalendarFile:
@@ -189,7 +205,13 @@ def _rules(event: Any) -> Iterator[Any]:
 
 def _more(event: Any) -> Iterator[Period]:
     for value in _dates(event, "RDATE"):
-        yield Period(*value) if isinstance(value, tuple) else Period(value)
+        match value:
+            case date():
+                yield Period(value)
+            case (date() as start, (date() | timedelta()) as end):
+                yield Period(start, end)
+            case _:
+                raise _NotDated(f"its RDATE cannot be read: {str(value)[:60]}.")
 
 
 def _not_at(event: Any) -> Iterator[Moment]:

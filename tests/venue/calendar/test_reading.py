@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.venue.calendar.files import calendar_file, event, expanded
+from tests.venue.calendar.test_times import HARBOUR_TIME
 from venue.calendar.reading import MAX_BYTES, read_calendar
 from venue.calendar.shapes import UnreadableCalendar
 
@@ -52,6 +53,14 @@ def test_an_entry_that_cannot_be_placed_is_told_and_the_others_are_read(
     found = expanded(calendar_file(event(*lines, uid="odd", title="Odd one"), ONE))
     assert [one.uid for one in found.occurrences] == ["one@larkspur.example"]
     assert [(fault.title, words in fault.words) for fault in found.faults] == [("Odd one", True)]
+
+
+def test_a_zone_whose_clocks_change_every_second_is_refused_at_once():
+    strange = HARBOUR_TIME.format(winter="-0500", summer="-0400").replace(
+        "FREQ=YEARLY;BYMONTH=11;BYDAY=1SU", "FREQ=SECONDLY;BYMONTH=2;BYMONTHDAY=30", 1
+    )
+    with pytest.raises(UnreadableCalendar, match="time zone in the file is damaged"):
+        read_calendar(calendar_file(strange, ONE))
 
 
 def test_an_entry_without_uid_is_told():
