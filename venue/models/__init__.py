@@ -1,6 +1,7 @@
 """What the house has. One module per idea; import from here."""
 
 from venue.models.booking import Booking
+from venue.models.calendar import BookingRule, CalendarSource
 from venue.models.equipment import Equipment, EquipmentFile, Part, RatedLoad
 from venue.models.kept_file import KeptFile
 from venue.models.log import LogHead, LogLine
@@ -11,6 +12,8 @@ from venue.models.venue import Organisation, Venue
 
 __all__ = [
     "Booking",
+    "BookingRule",
+    "CalendarSource",
     "Competence",
     "Equipment",
     "EquipmentFile",
