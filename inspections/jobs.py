@@ -25,6 +25,7 @@ from inspections.models import Job, JobRun
 from inspections.reports.keys import KeysUnreadable, SealExpired
 from inspections.reports.render import PdfNotMade
 from inspections.year_progress import PlanProgress
+from venue.actions.fetch_calendars import fetch_due_calendars
 from venue.actions.tried_files import remove_old_tried_files
 from venue.models import Venue
 
@@ -98,6 +99,7 @@ HOUSEKEEPING: tuple[Callable[..., int], ...] = (
     hand_out_waiting,
     remove_old_made_files,
     remove_old_tried_files,
+    fetch_due_calendars,
     forget_old_tasks,
 )
 

@@ -34,8 +34,10 @@ from inspections.reports.words import MEANINGS
 from rigging.actions.confirm_figures import DocumentBefore, confirm_figures
 from tests.house import make_house
 from tests.inspections.test_messages_from_phones import message
+from venue.actions.calendars import add_calendar
+from venue.actions.house import add_booking
 from venue.actions.keep_file import keep_photograph
-from venue.models import Venue
+from venue.models import BookingRule, Venue
 from venue.roles import may
 
 pytestmark = pytest.mark.django_db
@@ -54,9 +56,10 @@ OF_NO_VENUE = {
 }
 OPEN = OF_NO_VENUE - {"home"}
 POST_ONLY = {
-    "answer_check", "cancel_task", "change_task", "choose_ruleset", "confirm_task",
+    "answer_check", "calendar_apply", "calendar_fetch", "calendar_try", "cancel_task",
+    "change_task", "choose_ruleset", "confirm_task",
     "end_confirmation", "end_membership", "keep_calculation", "end_plan", "end_ruleset", "generate_tasks",
-    "note_on_record", "register_apply",
+    "move_booking_rule", "note_on_record", "remove_booking_rule", "starting_rules", "register_apply",
     "register_try", "start_task_check", "start_use_check", "submit_check",
     "copy_year_plan", "lock_planned", "move_planned", "plan_year", "propose_year_plan",
     "publish_year_plan", "undo_planned_move", "withdraw_year_plan",
@@ -84,6 +87,7 @@ TYPED = {
     "starts": "2027-05-20 10:00", "ends": "2027-05-20 12:00", "time_zone": "UTC",
     "place": "Fly gallery", "tag": "W1", "part_code": "line 9", "no_later_than": "2099-01-01",
     "first_day": "2099-01-01", "days": "91", "seconds": "5", "seed": "1", "half": "am",
+    "words": "gala", "where": "title", "before": "0", "after": "0", "holds": "rule",
     "text": "It was so.", "to": "somebody@larkspur.example", "meaning": MEANINGS[0], "remark": "Nothing",
 }  # fmt: skip
 
@@ -172,6 +176,14 @@ def house_with_everything() -> Any:
         )
         for role in ("manager", "competent", "stagehand", "examiner")
     }  # fmt: skip
+    house.calendar = add_calendar(
+        venue=house.venue, name="Main stage", address="", by=people["manager"], at=now
+    )
+    house.rule = BookingRule.objects.first()
+    house.unknown = add_booking(
+        venue=house.venue, what="unknown", title="Hold", starts=now, ends=now + timedelta(hours=3),
+        leaves_accessible=[], by=people["manager"], at=now,
+    )  # fmt: skip
     house.day = str(today)
     house.year_plan = year_plan_of(house, today, now)
     asked, _ = ask_for_evidence(
@@ -229,6 +241,12 @@ def ids(house: Any) -> dict[str, int]:
         (stagehand, "add_competence end_membership"),
         (house.venue.rule_choices.first(), "end_ruleset"),
         (house.kept, "kept_file"),
+        (
+            house.calendar,
+            "change_calendar end_calendar calendar_try calendar_fetch calendar_apply",
+        ),
+        (house.rule, "change_booking_rule move_booking_rule remove_booking_rule"),
+        (house.unknown, "answer_unknown"),
         (house.bundle, "evidence_job evidence_download"),
         (house.draft, "report_job report_draft"),
         (

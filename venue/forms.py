@@ -102,4 +102,8 @@ class BookingForm(forms.Form):
         found = super().clean() or {}
         if found.get("starts") and found.get("ends") and found["ends"] <= found["starts"]:
             raise forms.ValidationError("The booking ends before it starts. Look at the two times.")
+        if found.get("what") == Booking.What.UNKNOWN and found.get("leaves_accessible"):
+            raise forms.ValidationError(
+                "What is not yet known leaves nothing accessible. Say what it is, or untick these."
+            )
         return found

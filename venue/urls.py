@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from django.urls import include, path
 
-from venue.views import bookings, files, front, house, people
+from venue.views import files, front, house, people
 
 urlpatterns = [
     path("", front.home, name="home"),
@@ -17,8 +17,7 @@ urlpatterns = [
     path("v/<slug:slug>/people/add/", people.add_person, name="add_person"),
     path("v/<slug:slug>/people/<int:pk>/competence/", people.add_competence, name="add_competence"),
     path("v/<slug:slug>/people/<int:pk>/end/", people.end_membership, name="end_membership"),
-    path("v/<slug:slug>/bookings/", bookings.bookings, name="bookings"),
-    path("v/<slug:slug>/bookings/add/", bookings.add_booking, name="add_booking"),
+    path("v/<slug:slug>/bookings/", include("venue.urls_bookings")),
     path("v/<slug:slug>/files/<int:pk>/", files.kept_file, name="kept_file"),
     path("v/<slug:slug>/register/", include("venue.urls_register")),
     path("v/<slug:slug>/", include("venue.urls_entry")),

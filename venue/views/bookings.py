@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from datetime import date, timedelta
+
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -9,17 +11,24 @@ from venue.actions import house as actions
 from venue.forms import ACCESS_CHOICES, BookingForm
 from venue.models import Booking, Venue
 
+SHOWN = 120
+
 
 @venue_page("see pages")
 def bookings(request: SignedInRequest, venue: Venue) -> HttpResponse:
-    now = timezone.now()
-    rows = Booking.objects.visible_to(request.user).in_venue(venue).filter(ends__gte=now)[:120]
+    """What stands, or with ?show=cancelled what does not."""
+    now, cancelled = timezone.now(), request.GET.get("show") == "cancelled"
+    rows = Booking.with_cancelled.visible_to(request.user).in_venue(venue).filter(ends__gte=now)
+    state = Booking.State.CANCELLED if cancelled else Booking.State.STANDS
+    ahead = rows.filter(state=state).select_related("source")
     words = dict(ACCESS_CHOICES)
     told = [
-        (row, [words.get(one, one) for one in row.leaves_accessible], _in_one_day(row, venue))
-        for row in rows
+        (row, [words.get(one, one) for one in row.leaves_accessible], _days(row, venue))
+        for row in ahead[:SHOWN]
     ]
-    return render(request, "venue/bookings.html", {"venue": venue, "bookings": told})
+    unknown = rows.filter(state=Booking.State.STANDS, what=Booking.What.UNKNOWN).count()
+    page = {"venue": venue, "bookings": told, "unknown": unknown, "cancelled": cancelled}
+    return render(request, "venue/bookings.html", page | {"shown": SHOWN})
 
 
 @venue_page("plan tasks")
@@ -33,6 +42,7 @@ def add_booking(request: SignedInRequest, venue: Venue) -> HttpResponse:
     )
 
 
-def _in_one_day(booking: Booking, venue: Venue) -> bool:
-    days = {each.astimezone(venue.zone).date() for each in (booking.starts, booking.ends)}
-    return len(days) == 1
+def _days(booking: Booking, venue: Venue) -> tuple[date, date]:
+    """The first and the last day, on the clock of the house; midnight ends the day before it."""
+    last = max(booking.ends - timedelta(seconds=1), booking.starts)
+    return booking.starts.astimezone(venue.zone).date(), last.astimezone(venue.zone).date()

@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("venue", "0005_calendar_known_until"),
+        ("venue", "0006_merkle_log"),
     ]
 
     operations = [

@@ -1,0 +1,219 @@
+"""Fetch a calendar from its address: http or https only, and never more time or bytes than said.
+
+Loftbook asks from inside the house, so an address must not make it ask the machine it runs on, or
+the addresses that machines in data centres tell their secrets at. The check is made on the
+connection itself, after the name was looked up. What was answered is only ever read as a calendar.
+"""
+
+from __future__ import annotations
+
+import ipaddress
+import socket
+import ssl
+from contextlib import closing, suppress
+from http.client import HTTPConnection, HTTPException, HTTPResponse, HTTPSConnection
+from threading import Event, Timer
+from urllib.parse import SplitResult, quote, urljoin, urlsplit
+
+from venue.calendar.reading import MAX_BYTES
+
+SECONDS_IN_ALL = 30
+SECONDS_TO_CONNECT = 8
+MOST_REDIRECTS = 5
+LONGEST = 2_000
+REDIRECTS = (301, 302, 303, 307, 308)
+CHUNK = 64 * 1024
+HEADERS = {
+    "User-Agent": "Loftbook (booking calendar)",
+    "Accept": "text/calendar, */*;q=0.1",
+    "Accept-Encoding": "identity",
+}
+
+
+class NotFetched(Exception):
+    """The calendar did not come; the sentence says why."""
+
+
+def proper_address(text: str) -> str:
+    """The address as it is asked for. Raises NotFetched for one that never will be.
+
+    >>> proper_address(" webcal://calendar.larkspur.example/house.ics ")
+    'https://calendar.larkspur.example/house.ics'
+    """
+    text = text.strip()
+    if text.lower().startswith("webcal://"):
+        text = "https://" + text[len("webcal://") :]
+    _checked(text)
+    return text
+
+
+def _checked(address: str) -> SplitResult:
+    if len(address) > LONGEST:
+        raise NotFetched(f"The address is longer than {LONGEST:,} characters.")
+    try:
+        parts = urlsplit(address)
+        port = parts.port
+    except ValueError as fault:
+        raise NotFetched("The address cannot be read. Copy it again, whole.") from fault
+    if parts.scheme not in ("http", "https"):
+        raise NotFetched("The address must begin with https:// or http://.")
+    if not parts.hostname or port == 0 or any(ord(sign) < 33 for sign in address):
+        raise NotFetched("The address cannot be read. Copy it again, whole.")
+    if parts.username is not None or parts.password is not None:
+        raise NotFetched("An address with a name and password in it is not taken.")
+    return parts
+
+
+class _Deadline:
+    """Hangs up when the time is over, also on a connection from which a byte comes now and then."""
+
+    def __init__(self, seconds: float) -> None:
+        self.over = Event()
+        self.socket: socket.socket | None = None
+        self._timer = Timer(seconds, self._hang_up)
+        self._timer.daemon = True
+
+    def __enter__(self) -> _Deadline:
+        self._timer.start()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._timer.cancel()
+
+    def _hang_up(self) -> None:
+        self.over.set()
+        if self.socket is not None:
+            with suppress(OSError):
+                self.socket.shutdown(socket.SHUT_RDWR)
+
+
+def fetch_calendar(address: str, *, seconds: float = SECONDS_IN_ALL) -> bytes:
+    """The bytes of the calendar. Raises NotFetched."""
+    with _Deadline(seconds) as deadline:
+        try:
+            found = _followed(address, deadline)
+        except (OSError, HTTPException) as fault:
+            if not deadline.over.is_set():
+                raise NotFetched(_why(fault)) from fault
+    if deadline.over.is_set():
+        raise NotFetched(f"The calendar did not come within {seconds:.0f} seconds.")
+    return found
+
+
+def _followed(address: str, deadline: _Deadline) -> bytes:
+    asked: set[str] = set()
+    while address not in asked and len(asked) <= MOST_REDIRECTS:
+        asked.add(address)
+        found = _ask(address, deadline)
+        if isinstance(found, bytes):
+            return found
+        address = found
+    raise NotFetched("The address leads round in a circle, or on too often.")
+
+
+def _ask(address: str, deadline: _Deadline) -> bytes | str:
+    """The calendar, or the address that it has moved to."""
+    parts = _checked(address)
+    with closing(_connected(parts)) as connection:
+        assert connection.sock is not None
+        deadline.socket = connection.sock
+        _refuse_own_machine(connection.sock)
+        path = quote(parts.path or "/", safe="/%:@!$&'()*+,;=~-._")
+        query = "?" + quote(parts.query, safe="/%:@!$&'()*+,;=~-._?") if parts.query else ""
+        connection.request("GET", path + query, headers=HEADERS)
+        with closing(connection.getresponse()) as response:
+            if response.status in REDIRECTS:
+                return _moved_to(address, response)
+            if response.status != 200:
+                raise NotFetched(_refused(response.status))
+            return _body(response)
+
+
+def _connected(parts: SplitResult) -> HTTPConnection:
+    host = parts.hostname or ""
+    try:
+        name = host.encode("ascii").decode()
+    except UnicodeError:
+        name = host.encode("idna").decode()
+    if parts.scheme == "https":
+        secure = ssl.create_default_context()
+        made: HTTPConnection = HTTPSConnection(
+            name, parts.port, timeout=SECONDS_TO_CONNECT, context=secure
+        )
+    else:
+        made = HTTPConnection(name, parts.port, timeout=SECONDS_TO_CONNECT)
+    made.connect()
+    return made
+
+
+def is_own_machine(text: str) -> bool:
+    """Whether an address is this machine's own, or one that only machines near it have.
+
+    >>> [is_own_machine(one) for one in ("127.0.0.1", "::1", "169.254.1.1", "::ffff:127.0.0.1")]
+    [True, True, True, True]
+    >>> [is_own_machine(one) for one in ("192.168.1.20", "198.51.100.7")]
+    [False, False]
+    """
+    address = ipaddress.ip_address(text.split("%")[0])
+    address = getattr(address, "ipv4_mapped", None) or address
+    return (
+        address.is_loopback
+        or address.is_link_local
+        or address.is_multicast
+        or address.is_unspecified
+    )
+
+
+def _refuse_own_machine(connected: socket.socket) -> None:
+    if is_own_machine(connected.getpeername()[0]):
+        raise NotFetched("The address leads to the machine that Loftbook runs on; it is not asked.")
+
+
+def _moved_to(address: str, response: HTTPResponse) -> str:
+    where = response.getheader("Location", "")
+    if not where:
+        raise NotFetched("The address has moved and does not say where to.")
+    moved = urljoin(address, where)
+    if address.startswith("https:") and not moved.startswith("https:"):
+        raise NotFetched("The address leads from https to an address that is not; it is not asked.")
+    return moved
+
+
+def _body(response: HTTPResponse) -> bytes:
+    """Not a byte more than is read, whatever length the answer claims."""
+    claimed = response.getheader("Content-Length", "")
+    found = bytearray()
+    while len(found) <= MAX_BYTES:
+        chunk = response.read1(CHUNK)
+        if not chunk:
+            break
+        found += chunk
+    if len(found) > MAX_BYTES:
+        raise NotFetched(f"The calendar has more than {MAX_BYTES // 1_000_000} MB.")
+    if claimed.isdecimal() and len(found) != int(claimed):
+        raise OSError("the answer was cut off")
+    return bytes(found)
+
+
+def _refused(status: int) -> str:
+    words = {
+        401: "It asks for a name and password. Ask for the calendar's own secret address.",
+        403: "It may not be read from here. Ask for the calendar's own secret address.",
+        404: "There is no calendar at this address any more.",
+        410: "There is no calendar at this address any more.",
+        429: "It was asked too often. Try again later.",
+    }
+    usual = "Try again later." if status >= 500 else "Look whether the address is right."
+    return f"The answer was {status}. {words.get(status, usual)}"
+
+
+def _why(fault: Exception) -> str:
+    if isinstance(fault, ssl.SSLCertVerificationError):
+        return "The address's certificate cannot be trusted, so it is not read."
+    if isinstance(fault, socket.gaierror):
+        return "There is no such address; look whether it is spelt right."
+    if isinstance(fault, ConnectionRefusedError):
+        return "Nobody answers at this address."
+    if isinstance(fault, TimeoutError):
+        return "The address does not answer in time. Try again later."
+    return "The answer broke off or cannot be understood. Try again later."

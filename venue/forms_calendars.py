@@ -1,0 +1,146 @@
+"""Forms of calendars and of the rules for bookings, and the slip that confirms what was shown."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from django import forms
+from django.core import signing
+from django.core.files.uploadedfile import UploadedFile
+
+from venue.calendar.kinds import UNKNOWN, KindRule, plain
+from venue.calendar.reading import MAX_BYTES
+from venue.calendar_address import NotFetched, proper_address
+from venue.forms import ACCESS_CHOICES, DayField
+from venue.models import Booking, BookingRule, CalendarSource, Person
+
+SALT = "venue.calendar.agreed"
+GOOD_FOR_SECONDS = 24 * 3600
+KINDS = [choice for choice in Booking.What.choices if choice[0] != UNKNOWN]
+MOST_HALF_DAYS = 14
+
+
+class CalendarForm(forms.Form):
+    name = forms.CharField(max_length=100, help_text="What people call it: Main stage diary.")
+    address = forms.CharField(
+        required=False,
+        label="Address",
+        help_text="The calendar's own .ics address (https:// or webcal://), fetched once a day. "
+        "Whoever knows it can read the calendar: only managers see it here.",
+        widget=forms.TextInput(attrs={"inputmode": "url", "autocomplete": "off"}),
+    )
+
+    def clean_address(self) -> str:
+        address: str = self.cleaned_data["address"].strip()
+        if not address:
+            return ""
+        try:
+            return proper_address(address)
+        except NotFetched as fault:
+            raise forms.ValidationError(str(fault)) from fault
+
+
+class CalendarFileForm(forms.Form):
+    file = forms.FileField(
+        label="Calendar file (.ics)",
+        help_text="At most 5 MB. It is tried first; nothing is changed until you confirm.",
+        widget=forms.ClearableFileInput(attrs={"accept": ".ics,text/calendar"}),
+        allow_empty_file=True,  # the reader says it in better words
+    )
+
+    def clean_file(self) -> UploadedFile:
+        upload: UploadedFile = self.cleaned_data["file"]
+        if (upload.size or 0) > MAX_BYTES:
+            raise forms.ValidationError("The file has more than 5 MB. Send fewer years.")
+        return upload
+
+
+class CompleteForm(forms.Form):
+    """Beside the confirmation, and alone for a house that enters its bookings by hand."""
+
+    until = DayField(
+        required=False,
+        label="Everything booked is entered up to",
+        help_text="Days after it count as not known: the planner takes none of them for free. "
+        "Empty: say nothing about it.",
+    )
+
+
+class RuleForm(forms.Form):
+    words = forms.CharField(
+        max_length=300,
+        help_text="Phrases parted by commas, found as whole words. A star stands for the rest of a "
+        "word: rehears*. In double quotes: the whole text must be this.",
+    )
+    where = forms.ChoiceField(choices=BookingRule.Where.choices, label="Looked for in")
+    what = forms.ChoiceField(choices=KINDS, label="Then it is")
+    leaves = forms.MultipleChoiceField(
+        choices=ACCESS_CHOICES, required=False, widget=forms.CheckboxSelectMultiple,
+        label="What it leaves accessible",
+    )  # fmt: skip
+    before = forms.IntegerField(
+        min_value=0, max_value=MOST_HALF_DAYS, initial=0, label="Half-days of load-in before it"
+    )
+    after = forms.IntegerField(
+        min_value=0, max_value=MOST_HALF_DAYS, initial=0, label="Half-days of load-out after it"
+    )
+
+    def clean_words(self) -> str:
+        words: str = self.cleaned_data["words"]
+        if not any(plain(phrase) for phrase in words.split(",")):
+            raise forms.ValidationError("Write at least one word that is looked for.")
+        return words
+
+    def rule(self) -> KindRule:
+        said = self.cleaned_data
+        return KindRule(said["words"], said["where"], said["what"], tuple(said["leaves"]),
+                        said["before"], said["after"])  # fmt: skip
+
+
+def shown_rule(rule: KindRule) -> dict[str, Any]:
+    """The form's fields of a rule that is there."""
+    return asdict(rule) | {"leaves": list(rule.leaves)}
+
+
+class AnswerForm(forms.Form):
+    what = forms.ChoiceField(choices=[("", "Choose"), *KINDS], label="What is it?")
+    leaves = forms.MultipleChoiceField(
+        choices=ACCESS_CHOICES, required=False, widget=forms.CheckboxSelectMultiple,
+        label="What it leaves accessible",
+    )  # fmt: skip
+    holds = forms.ChoiceField(
+        choices=[
+            ("rule", "These bookings and later ones with this title: a rule is added"),
+            ("once", "Only these bookings"),
+        ],
+        initial="rule", widget=forms.RadioSelect, label="The answer is for",
+    )  # fmt: skip
+
+    def rule(self, words: str) -> KindRule:
+        said = self.cleaned_data
+        return KindRule(words, BookingRule.Where.TITLE, said["what"], tuple(said["leaves"]))
+
+
+@dataclass(frozen=True)
+class Slip:
+    """Which calendar a person was shown the outcome of, and what that outcome was."""
+
+    source: int
+    person: int
+    sha256: str
+    file_name: str
+    digest: str
+
+
+def to_agree_to(slip: Slip) -> str:
+    return signing.dumps(asdict(slip), salt=SALT)
+
+
+def agreed_to(text: str, *, source: CalendarSource, person: Person) -> Slip | None:
+    """The slip if it is whole, fresh, and of this person and calendar."""
+    try:
+        slip = Slip(**signing.loads(text, salt=SALT, max_age=GOOD_FOR_SECONDS))
+    except (signing.BadSignature, TypeError):
+        return None
+    return slip if (slip.source, slip.person) == (source.pk, person.pk) else None
