@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Sequence
 
 from ortools.sat.python import cp_model
@@ -43,8 +44,10 @@ def smallest_reasons(
     core = _core(house, groups, options, seconds / 4)
     if core is None:
         return (), False
-    kept, proven = list(core), True
+    kept, proven, began = list(core), True, time.monotonic()
     for demand in core:
+        if not options.repeatable and time.monotonic() - began > seconds:
+            return tuple(_words(groups, demand) for demand in kept), False
         rest = [other for other in kept if other != demand]
         possible = _possible(house, groups, rest, options, seconds / (2 * len(core)))
         if possible is False:
