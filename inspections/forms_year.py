@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
-from typing import Any
 
 from django import forms
 
@@ -67,9 +66,3 @@ class WhyForm(forms.Form):
 
 class NameForm(forms.Form):
     name = forms.CharField(max_length=120, label="Name of the copy")
-
-
-def first_fault(form: forms.Form) -> str:
-    """One sentence of what is wrong, for a page that shows no form."""
-    faults: list[Any] = [fault for each in form.errors.values() for fault in each]
-    return str(faults[0]) if faults else ""

@@ -13,6 +13,7 @@ from typing import Any
 from django.db import transaction
 
 from inspections.models import ExaminerTrade, PlannedTask, Task, YearPlan
+from inspections.planning.wording import counted_words
 from inspections.queries.agreed_tasks import plan_in_force
 from inspections.queries.check_year_plan import Checked, check_year_plan, ended_since
 from venue.actions.log import Deed, write_lines
@@ -70,7 +71,7 @@ def _later(year_plan: YearPlan, checked: Checked) -> Iterator[str]:
     said = year_plan.outcome.get("late", {})
     for key, days in sorted(checked.judged.late.items()):
         if days > said.get(key, 0):
-            yield f"{key} would now be {days} days late; the plan said {said.get(key, 0)}."
+            yield f"{key} would now be {counted_words(days, 'day')} late; the plan said {said.get(key, 0)}."
 
 
 def _write_tasks(year_plan: YearPlan, checked: Checked) -> list[Deed]:

@@ -7,6 +7,7 @@ from datetime import date
 
 from inspections.models import PlannedTask
 from inspections.planning.evaluate import Evaluation
+from inspections.planning.wording import counted_words
 from inspections.queries.check_year_plan import Checked, slot_at
 from inspections.year_figures import faults_in_words
 
@@ -39,7 +40,7 @@ def what_a_move_breaks(checked: Checked, planned: PlannedTask, day: date, half: 
 def _later(checked: Checked, then: Evaluation) -> list[str]:
     before = checked.judged.late
     return [
-        f"{key} would be {days - before.get(key, 0)} days later than is lawful."
+        f"{key} would be {counted_words(days - before.get(key, 0), 'day')} later than is lawful."
         for key, days in sorted(then.late.items())
         if days > before.get(key, 0)
     ]

@@ -1,0 +1,250 @@
+"""The planner's house as it is built from the rows: dates, people, what is promised, what is unknown."""
+
+from __future__ import annotations
+
+import uuid
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from inspections.actions.planning_settings import (
+    add_absence,
+    set_examiner_trade,
+    set_set_up_price,
+    set_working_week,
+)
+from inspections.actions.tasks import change_task
+from inspections.house_text import house_sha256
+from inspections.models import Plan, Record
+from inspections.planning.house import Task
+from inspections.queries.agreed_tasks import nothing_agreed
+from inspections.queries.house_of import HouseOf, house_of
+from tests.house import NOW, TODAY, make_equipment
+from tests.inspections.year.year_house import (
+    DAYS,
+    MONDAY,
+    book,
+    know_calendar,
+    make_plan,
+    make_year_house,
+)
+from venue.models import Competence, Equipment, Place
+
+pytestmark = pytest.mark.django_db
+ROPES = "W1: Running ropes of a winch, monthly"
+EXAMINATION = "W1: Thorough examination, loads other than people"
+
+
+@pytest.fixture
+def house() -> Any:
+    return make_year_house()
+
+
+def built(house: Any, first: date = MONDAY, days: int = DAYS, **more: Any) -> HouseOf:
+    return house_of(house.venue, first, days, NOW, **more)
+
+
+def days_away(day: date, first: date = MONDAY) -> int:
+    return (day - first).days
+
+
+def test_a_plan_keeps_its_dates_and_what_its_work_needs(house: Any) -> None:
+    plan = built(house).house.plan_of[ROPES]
+    assert plan.interval.months == 1
+    assert plan.first_due == plan.first_lawful == days_away(date(2026, 5, 20))
+    assert plan.early_days == 7
+    assert [(need.competence, need.quarters) for need in plan.needs] == [("competent person", 4)]
+    assert plan.access == {
+        "stage floor clear", "machines may be locked off", "nobody below the work",
+    }  # fmt: skip
+    examined = built(house).house.plan_of[EXAMINATION]
+    assert (examined.examiner, examined.examiner_quarters) == ("lifting", 2)
+    assert examined.needs[0].competence == "competent person"
+
+
+def test_what_is_planned_before_the_first_day_is_taken_as_done_and_said(house: Any) -> None:
+    found = built(house, date(2026, 6, 1))
+    start = found.starts[ROPES]
+    planned = house.plans["winch_ropes_monthly"].tasks.get(number=1).planned_on
+    assert start.taken_as_done == 1
+    assert found.house.plan_of[ROPES].first_due == days_away(
+        date(planned.year, planned.month + 1, planned.day), date(2026, 6, 1)
+    )
+    assert start.open_tasks[0].number == 2
+    assert any("taken as done" in words for words in found.assumptions)
+
+
+def test_what_is_overdue_is_carried_into_the_year_as_late(house: Any) -> None:
+    winch = make_equipment(house.venue, "W2")
+    make_plan(winch, "winch_ropes_monthly", house, last_done=date(2026, 1, 1))
+    found = built(house, date(2026, 7, 6))
+    key = ROPES.replace("W1", "W2")
+    assert found.starts[key].taken_as_done == 0
+    assert found.house.plan_of[key].first_lawful == days_away(date(2026, 2, 1), date(2026, 7, 6))
+
+
+def test_an_examiners_shorter_date_rules_the_next_task_only(house: Any) -> None:
+    plan = house.plans["winch_quarterly"]
+    plan.tasks.filter(number=1).update(due_on="2026-06-01", last_lawful_on="2026-06-01")
+    Plan.objects.filter(pk=plan.pk).update(next_no_later_than="2026-06-01")
+    pure = built(house).house.plan_of["W1: Winch, quarterly"]
+    assert pure.first_lawful == days_away(date(2026, 6, 1))
+    assert pure.slack.days == 7, "the ones after it have their own slack again"
+
+
+def test_a_regime_that_counts_from_a_fixed_day_gives_its_due_days(house: Any) -> None:
+    detector = Equipment.objects.create(
+        venue=house.venue, place=house.winch.place, tag="D1", name="Detector",
+        kind="beam_smoke_detector", kind_hash="",
+    )  # fmt: skip
+    make_plan(detector, "beam_detector_panel_weekly", house, last_done=None)
+    pure = built(house).house.plan_of["D1: Control panel not monitored, weekly"]
+    assert [due.due for due in pure.due_days][:3] == [7, 14, 21], (
+        "the one due on the first day is planned for the day before"
+    )
+    assert {due.due - due.opens for due in pure.due_days} == {2}
+    assert len(pure.due_days) == 12
+    assert pure.access == frozenset(), "it is read at the panel"
+
+
+def test_daily_checks_are_left_out_and_said(house: Any) -> None:
+    make_plan(house.winch, "winch_frequent_daily", house)
+    found = built(house)
+    assert not [key for key in found.starts if "severe service" in key]
+    assert any("less than a week" in words for words in found.assumptions)
+
+
+def test_nothing_is_given_to_whose_certificate_has_lapsed(house: Any) -> None:
+    tam = house.people["competent"]
+    Competence.objects.filter(person=tam).update(expires_on=MONDAY + timedelta(days=10))
+    found = built(house)
+    person = next(p for p in found.house.people if p.key == tam.name)
+    assert person.may("competent person", 10)
+    assert not person.may("competent person", 11)
+    assert any(words.startswith(f"{tam.name}: no certificate") for words in found.unknowns)
+
+
+def test_a_working_week_and_an_absence_bound_a_persons_hours(house: Any) -> None:
+    tam, odile = house.people["competent"], house.people["manager"]
+    week = {"half_days": [0, 3], "hours": Decimal("2.00"), "overtime_hours": Decimal("0.50")}
+    set_working_week(venue=house.venue, person=tam, fields=week, by=odile, at=NOW)
+    away = MONDAY + timedelta(days=7)
+    add_absence(
+        venue=house.venue, person=tam, first_day=away, last_day=away, why="Leave", by=odile, at=NOW
+    )
+    person = next(p for p in built(house).house.people if p.key == tam.name)
+    assert person.quarters[:14] == (8, 0, 0, 8) + (0,) * 10
+    assert person.overtime[:4] == (2, 0, 0, 2)
+    assert person.quarters[14:28] == (0, 0, 0, 8) + (0,) * 10
+
+
+def test_a_named_examiner_comes_only_while_their_certificate_is_valid(house: Any) -> None:
+    marisol, odile = house.people["examiner"], house.people["manager"]
+    Competence.objects.filter(person=marisol).update(expires_on=MONDAY + timedelta(days=20))
+    fields = {"person": marisol, "weekdays": [0, 1], "notice_days": 10,
+              "arranged": [str(MONDAY + timedelta(days=2)), str(MONDAY + timedelta(days=40))]}  # fmt: skip
+    set_examiner_trade(venue=house.venue, slug="lifting", fields=fields, by=odile, at=NOW)
+    examiner = built(house).house.examiners["lifting"]
+    assert sorted(examiner.days) == [0, 1, 7, 8, 14, 15]
+    assert examiner.arranged == {2}
+    assert examiner.notice_days == 3, "ten days from today, a week before the first day"
+
+
+def test_a_price_of_the_venue_replaces_the_books_own(house: Any) -> None:
+    fields = {"price": Decimal("5.50"), "notice_days": 9}
+    set_set_up_price(
+        venue=house.venue, slug="machine_locked", fields=fields, by=house.people["manager"], at=NOW
+    )
+    made = built(house).house.set_ups["machine locked off (Stage)"]
+    assert (made.price, made.notice_days) == (550, 2)
+
+
+@pytest.mark.parametrize(("count", "hours"), [(2, "1"), (3, "0.75")])
+def test_hours_on_record_replace_the_estimate_when_there_are_three(
+    house: Any, count: int, hours: str
+) -> None:
+    for number in range(count):
+        make_record(house, minutes=40 + number)
+    make_record(house, minutes=60 * 30)  # left open overnight
+    found = built(house)
+    assert found.needed[ROPES].work.person_hours == Decimal(hours)
+    known = found.needed[ROPES].logged
+    assert (known.count if known else 0) == (count if count > 2 else 0)
+
+
+def make_record(house: Any, minutes: int) -> Record:
+    plan, ended = house.plans["winch_ropes_monthly"], NOW - timedelta(days=40)
+    return Record.objects.create(
+        id=uuid.uuid4(), venue=house.venue, equipment=house.winch, version=plan.version,
+        by=house.people["competent"], by_name="Tam", by_role="competent", by_competence="Card",
+        may_sign=True, started_at=ended - timedelta(minutes=minutes), at=ended,
+        done_on=ended.date(), state="fit", body="{}", sha256="0" * 64,
+    )  # fmt: skip
+
+
+def test_a_day_that_a_person_agreed_stays(house: Any) -> None:
+    agree(house, date(2026, 5, 19))
+    found = built(house)
+    assert found.house.locked == {Task(ROPES, 2 * days_away(date(2026, 5, 19)))}
+
+
+def test_an_agreed_day_that_cannot_be_kept_is_let_go_and_said(house: Any) -> None:
+    agree(house, date(2026, 5, 19))
+    book(house, date(2026, 5, 19), 8, 18)
+    found = built(house)
+    assert found.house.locked == frozenset()
+    assert len(found.house.agreed) == 1
+    assert any("cannot be kept: " in words and ROPES in words for words in found.unknowns)
+
+
+def test_two_agreed_days_that_clash_keep_the_first(house: Any) -> None:
+    """Only one of two heights below the same top can be worked at in a half-day."""
+    low = Place.objects.create(
+        venue=house.venue, slug="pit", name="Pit", level=-1, parent=house.winch.place
+    )
+    other = make_equipment(house.venue, "W2")
+    Equipment.objects.filter(pk=other.pk).update(place=low)
+    make_plan(other, "winch_ropes_monthly", house)
+    agree(house, date(2026, 5, 19))
+    second = other.plans.get().tasks.get(number=1)
+    change_task(
+        task=second, planned_on=date(2026, 5, 19), person=None, why="", by=house.people["manager"],
+        at=NOW,
+    )  # fmt: skip
+    kept = {(task.plan[:2], task.slot % 2) for task in built(house).house.locked}
+    assert kept == {("W1", 0), ("W2", 1)}, "the second goes to the other half of the day"
+
+
+def agree(house: Any, day: date) -> None:
+    task = house.plans["winch_ropes_monthly"].tasks.get(number=1)
+    change_task(task=task, planned_on=day, person=None, why="", by=house.people["manager"], at=NOW)
+
+
+def test_an_unknown_calendar_is_said_with_how_much_of_it(house: Any) -> None:
+    know_calendar(house, MONDAY + timedelta(days=30))
+    found = built(house)
+    words = next(words for words in found.unknowns if "The calendar" in words)
+    assert f"{2 * (DAYS - 31)} of {2 * DAYS} half-days" in words
+
+
+def test_the_same_rows_give_the_same_house(house: Any) -> None:
+    one, two = (built(house, agreed=nothing_agreed()).house for _ in range(2))
+    assert house_sha256(one) == house_sha256(two)
+    book(house, MONDAY, 8, 18)
+    assert house_sha256(built(house, agreed=nothing_agreed()).house) != house_sha256(one)
+
+
+def test_plans_of_another_venue_or_of_what_is_stored_are_not_here(house: Any) -> None:
+    elsewhere = make_equipment(house.other, "W9")
+    make_plan(elsewhere, "winch_ropes_monthly", house)
+    stored = make_equipment(house.venue, "W8")
+    make_plan(stored, "winch_ropes_monthly", house)
+    Equipment.objects.filter(pk=stored.pk).update(standing="stored")
+    assert {key[:2] for key in built(house).starts} == {"W1"}
+
+
+def test_moments_are_read_in_the_venues_own_zone(house: Any) -> None:
+    late = datetime(2026, 5, 4, 23, 30, tzinfo=NOW.tzinfo)  # already the 5th in London
+    assert house_of(house.venue, MONDAY, 7, late).span.today == TODAY + timedelta(days=1)
