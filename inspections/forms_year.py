@@ -7,7 +7,6 @@ from datetime import date, timedelta
 from django import forms
 
 from inspections.actions.ask_for_plan import MOST_SECONDS, Asked
-from inspections.models import PlannedTask
 from venue.forms import DayField
 
 LENGTHS = (
@@ -45,19 +44,6 @@ class PlanYearForm(forms.Form):
 
     def asked(self) -> Asked:
         return Asked(**self.cleaned_data)
-
-
-class MoveForm(forms.Form):
-    day = DayField(label="Day")
-    half = forms.ChoiceField(choices=PlannedTask.Half.choices, label="Half of the day")
-    late_is_meant = forms.BooleanField(
-        required=False, label="Move it even if something is then late",
-        help_text="What no plan may have is refused all the same.",
-    )  # fmt: skip
-
-    @classmethod
-    def of(cls, planned: PlannedTask) -> MoveForm:
-        return cls(initial={"day": planned.day, "half": planned.half})
 
 
 class WhyForm(forms.Form):

@@ -18,7 +18,6 @@ from inspections.actions.publish_year_plan import publish_year_plan
 from inspections.actions.year_plan_states import CannotChange, copy_year_plan
 from inspections.models import PlannedMove, PlannedTask, YearPlan
 from inspections.queries.check_year_plan import check_year_plan
-from inspections.queries.why_planned import why_planned
 from tests.house import NOW
 from tests.inspections.year.year_house import book, make_draft, make_winches, make_year_house
 from venue.models import LogLine
@@ -207,13 +206,3 @@ def test_a_copy_is_changed_without_its_original(house: Any) -> None:
     row = first_of(copy)
     move(house, row, row.day - timedelta(days=1))
     assert rows(plan) == before
-
-
-def test_why_a_task_is_here_is_told_in_words_and_figures(house: Any) -> None:
-    plan = make_draft(house)
-    why = why_planned(first_of(plan), NOW)
-    assert why
-    assert "days to spare" in str(why["window"]) or "0 days" in str(why["window"])
-    assert "stage floor clear" in str(why["access"])
-    assert "late" in str(why["later"])
-    assert why["faults"] == []

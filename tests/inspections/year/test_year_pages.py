@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -81,34 +80,6 @@ def test_proposing_publishing_copying_and_withdrawing_from_the_pages(house: Any)
     listed = client.get(where(house, "year_plans")).content.decode()
     assert "In force" in listed
     assert "Withdrawn" in listed
-
-
-def test_a_task_is_moved_locked_and_taken_back_from_its_page(house: Any) -> None:
-    plan, client = make_draft(house), client_of(house)
-    row = plan.planned.filter(plan__regime="winch_ropes_monthly").order_by("day")[0]
-    page = client.get(where(house, "planned_task", row.pk)).content.decode()
-    assert "Why here" in page
-    assert "A week later:" in page
-    sunday = {"day": "2026-05-17", "half": "am"}
-    refused = client.post(where(house, "move_planned", row.pk), sunday)
-    assert refused.status_code == 422
-    assert "quarter-hours of people are missing" in refused.content.decode()
-    day = row.day - timedelta(days=1)
-    moved = client.post(where(house, "move_planned", row.pk), {"day": str(day), "half": row.half})
-    assert moved.status_code == 302
-    row.refresh_from_db()
-    assert row.day == day
-    shown = client.get(where(house, "year_plan", plan.pk)).content.decode()
-    assert "Undo the last move" in shown
-    client.post(where(house, "undo_planned_move", plan.pk))
-    row.refresh_from_db()
-    assert row.day == day + timedelta(days=1)
-    client.post(where(house, "lock_planned", row.pk), {"locked": "yes"})
-    assert (
-        "Locked: it stays here" in client.get(where(house, "planned_task", row.pk)).content.decode()
-    )
-    locked = client.post(where(house, "move_planned", row.pk), {"day": str(day), "half": row.half})
-    assert "Unlock it first" in locked.content.decode()
 
 
 def test_what_is_not_known_stands_on_the_plan(house: Any) -> None:
