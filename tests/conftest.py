@@ -48,6 +48,14 @@ def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix: N
 
 
 @pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None) -> None:
+    """A test that commits leaves rows of evidence, which only a test may clear away."""
+    from tests.guards import lift_for_flush
+
+    lift_for_flush()
+
+
+@pytest.fixture(scope="session")
 def postgres_url() -> Iterator[str]:
     """The address of a PostgreSQL server that lives as long as this session."""
     try:
