@@ -18,6 +18,7 @@ from inspections.actions.generate_tasks import generate_tasks
 from inspections.actions.issue_report import CannotReport
 from inspections.actions.made_files import remove_old_made_files
 from inspections.actions.make_asked_bundle import make_asked_bundle
+from inspections.actions.make_asked_paper import NoSuchPaper, make_asked_paper
 from inspections.actions.make_asked_plan import make_asked_plan
 from inspections.actions.make_asked_report import make_asked_report
 from inspections.lease_thread import LeaseLost, LeaseThread
@@ -33,7 +34,9 @@ log = logging.getLogger(__name__)
 
 TOO_LONG = "It took longer than half an hour. Ask for less at a time."
 # What another attempt would not mend, with the sentence that says why.
-REFUSALS = (ExportFailed, CannotPlan, CannotReport, PdfNotMade, KeysUnreadable, SealExpired)
+REFUSALS = (
+    ExportFailed, CannotPlan, CannotReport, NoSuchPaper, PdfNotMade, KeysUnreadable, SealExpired,
+)  # fmt: skip
 DONE_TASKS_KEPT = timedelta(days=2)
 FAILED_TASKS_KEPT = timedelta(days=30)
 
@@ -67,6 +70,8 @@ def _make(job: Job, at: datetime, lease: LeaseThread) -> None:
     elif job.kind == Job.Kind.PLAN:
         lease.telling = progress = PlanProgress(job.asked["seconds"])
         make_asked_plan(job=job, at=at, progress=progress)
+    elif job.kind == Job.Kind.PAPER:
+        make_asked_paper(job=job, at=at)
     else:
         make_asked_report(job=job, at=at)
 

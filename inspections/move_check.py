@@ -14,6 +14,7 @@ from inspections.year_figures import faults_in_words
 
 CLASH = re.compile(r"^half-day \d+: (?P<one>.+) and (?P<two>.+) clash$")
 QUARTERS = re.compile(r"\b(\d+) quarter-hours")
+SAID_TWICE = re.compile(r"\b(.+?) \(\1\)")
 MOST_SAID, MOST_NAMED = 5, 3
 
 
@@ -60,11 +61,25 @@ def unbound(house: House) -> House:
 
 def in_the_way(house: House, task: Task, slot: int) -> str:
     """Why the task cannot be done in a half-day, whatever else is planned; empty: it can."""
-    missing = hindrances(house, house.plan_of[task.plan], slot)
+    missing = missing_for(house, task, slot)
     if not missing:
         return ""
-    held = f": {house.bookings[slot]}" if slot in house.bookings else ""
-    return f"{slot_words(house, slot)}{held}. Missing for it: {', '.join(missing)}."
+    held = f": {held_by(house, slot)}" if slot in house.bookings else ""
+    return f"{slot_words(house, slot)}{held}. Missing for it: {missing}."
+
+
+def missing_for(house: House, task: Task, slot: int) -> str:
+    return ", ".join(hindrances(house, house.plan_of[task.plan], slot))
+
+
+def held_by(house: House, slot: int) -> str:
+    """What holds the house then; what only says its own kind again is said once.
+
+    >>> from datetime import date
+    >>> held_by(House(date(2027, 3, 1), (), (), bookings={4: "Dark (Dark); Nine Lanterns (Other)"}), 4)
+    'Dark; Nine Lanterns (Other)'
+    """
+    return SAID_TWICE.sub(r"\1", house.bookings.get(slot, ""))
 
 
 def _new_faults(

@@ -25,6 +25,10 @@ class Planned:
     def at(self) -> tuple[date, str]:
         return self.day, self.half
 
+    @property
+    def half_words(self) -> str:
+        return "morning" if self.half == "am" else "afternoon"
+
 
 @dataclass(frozen=True)
 class Pair:
@@ -53,6 +57,13 @@ class Pair:
     def days(self) -> int:
         """By how many days it moved; later is more than nought."""
         return (self.after.day - self.before.day).days if self.before and self.after else 0
+
+    @property
+    def days_words(self) -> str:
+        if not self.days:
+            return "to the other half of the day"
+        days = f"{abs(self.days)} day{'s' if abs(self.days) > 1 else ''}"
+        return f"{days} {'later' if self.days > 0 else 'sooner'}"
 
 
 def pairs_of(before: Iterable[Planned], after: Iterable[Planned]) -> list[Pair]:

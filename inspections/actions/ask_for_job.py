@@ -13,8 +13,13 @@ from inspections.models import Job
 from venue.actions.log import write_line
 from venue.models import Person, Venue
 
-MOST_IN_HAND = {Job.Kind.EVIDENCE: 5, Job.Kind.REPORT: 20, Job.Kind.PLAN: 3}
-NAMES = {Job.Kind.EVIDENCE: "bundles", Job.Kind.REPORT: "reports", Job.Kind.PLAN: "year plans"}
+MOST_IN_HAND = {
+    Job.Kind.EVIDENCE: 5, Job.Kind.REPORT: 20, Job.Kind.PLAN: 3, Job.Kind.PAPER: 20,
+}  # fmt: skip
+NAMES = {
+    Job.Kind.EVIDENCE: "bundles", Job.Kind.REPORT: "reports", Job.Kind.PLAN: "year plans",
+    Job.Kind.PAPER: "papers",
+}  # fmt: skip
 
 
 class TooManyAsked(RuntimeError):

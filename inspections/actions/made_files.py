@@ -17,6 +17,13 @@ def made_folder() -> Path:
     return folder
 
 
+def write_whole(path: Path, content: bytes) -> None:
+    """Whole or not at all: whoever looks for it meanwhile finds nothing."""
+    half = path.with_name(f".{path.name}")
+    half.write_bytes(content)
+    half.replace(path)
+
+
 def remove_old_made_files(*, at: datetime) -> int:
     """Remove what was kept long enough, and what a killed worker left half written."""
     oldest, removed = (at - KEPT_FOR).timestamp(), 0

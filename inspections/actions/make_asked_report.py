@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from datetime import datetime
-from pathlib import Path
 from uuid import UUID
 
 from django.db import transaction
 
 from inspections.actions.background_jobs import end_job
 from inspections.actions.issue_report import Signing, write_report
-from inspections.actions.made_files import KEPT_FOR, made_folder
+from inspections.actions.made_files import KEPT_FOR, made_folder, write_whole
 from inspections.models import Job, Record
 from inspections.reports.content import Report
 from inspections.reports.content_reading import report_from
@@ -43,7 +42,7 @@ def make_asked_report(*, job: Job, at: datetime) -> bool:
 
 def _draft(job: Job, content: Report, at: datetime) -> bool:
     path = made_folder() / f"{job.pk}-{job.attempts}.pdf"
-    _write_whole(path, document_of(content, job.venue.paper, job.at).pdf)
+    write_whole(path, document_of(content, job.venue.paper, job.at).pdf)
     told = {"file": path.name, "kept_until": (at + KEPT_FOR).isoformat()}
     ended = False
     try:
@@ -53,9 +52,3 @@ def _draft(job: Job, content: Report, at: datetime) -> bool:
         if not ended:
             path.unlink(missing_ok=True)
     return ended
-
-
-def _write_whole(path: Path, content: bytes) -> None:
-    half = path.with_name(f".{path.name}")
-    half.write_bytes(content)
-    half.replace(path)

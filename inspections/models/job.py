@@ -23,6 +23,7 @@ class Job(models.Model):
         EVIDENCE = "evidence", "Evidence bundle"
         REPORT = "report", "Report"  # a signed one, or a draft
         PLAN = "plan", "Year plan"
+        PAPER = "paper", "Paper of a year plan"
 
     class State(models.TextChoices):
         WAITING = "waiting", "Waiting"

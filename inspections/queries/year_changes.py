@@ -9,7 +9,7 @@ from datetime import datetime
 from functools import cached_property
 
 from inspections.models import PlannedTask, YearPlan
-from inspections.move_check import check_move, in_the_way, signed_money, unbound
+from inspections.move_check import check_move, held_by, missing_for, signed_money, unbound
 from inspections.planning.evaluate import Evaluation, evaluate
 from inspections.planning.house import Task
 from inspections.planning.why import window_of
@@ -47,6 +47,10 @@ class Changes:
     @cached_property
     def counts(self) -> Counter[str]:
         return Counter(change.pair.what for change in self.changes)
+
+    @property
+    def changed_people(self) -> int:
+        return self.counts["people changed"]
 
     @property
     def money(self) -> str:
@@ -120,8 +124,9 @@ class _Reasons:
         return self._ruled_out(task, old) or self._worth(task, old)
 
     def _ruled_out(self, task: Task, old: int) -> str:
-        if missing := in_the_way(self.house, task, old):
-            return missing
+        if missing := missing_for(self.house, task, old):
+            held = held_by(self.house, old)
+            return f"{held} now. Missing for it: {missing}." if held else f"Missing now: {missing}."
         _, _, lawful = window_of(self.house, sorted(self.checked.rows), task)
         done = (old + self.house.plan_of[task.plan].duration - 1) // 2
         if done > lawful:

@@ -27,6 +27,11 @@ class Occasion:
     tasks: list[Task] = field(default_factory=list)
 
     @property
+    def title(self) -> str:
+        kind = "Work pack" if self.what == PACK else "Notice"
+        return f"{kind}: {self.words}, {self.day:%-d %B %Y}"
+
+    @property
     def send_by(self) -> date:
         return self.day - timedelta(days=self.notice_days)
 
