@@ -18,6 +18,7 @@ from django.utils import timezone
 from PIL import Image
 
 from inspections.actions.ask_for_evidence import ask_for_evidence
+from inspections.actions.ask_for_paper import ask_for_paper
 from inspections.actions.ask_for_report import ask_for_draft
 from inspections.actions.background_jobs import end_job, take_up
 from inspections.actions.fill_check import keep_answer, start_use_check
@@ -56,7 +57,7 @@ OF_NO_VENUE = {
 }
 OPEN = OF_NO_VENUE - {"home"}
 POST_ONLY = {
-    "answer_check", "calendar_apply", "calendar_fetch", "calendar_try", "cancel_task",
+    "answer_check", "ask_for_paper", "calendar_apply", "calendar_fetch", "calendar_try", "cancel_task",
     "change_task", "choose_ruleset", "confirm_task",
     "end_confirmation", "end_membership", "keep_calculation", "end_plan", "end_ruleset", "generate_tasks",
     "move_booking_rule", "note_on_record", "remove_booking_rule", "starting_rules", "register_apply",
@@ -190,6 +191,7 @@ def house_with_everything() -> Any:
         venue=house.venue, start=today, end=today, by=people["auditor"], at=now
     )
     house.draft = drafted(house, now)
+    house.paper = papered(house, today, now)
     house.bundle = take_up(pk=asked.pk, at=now)
     assert make_asked_bundle(job=house.bundle, at=now, progress=Progress())
     return house
@@ -215,6 +217,19 @@ def drafted(house: Any, now: datetime) -> Job:
     assert job
     (made_folder() / "draft.pdf").write_bytes(b"%PDF-1.7")
     end_job(job=job, result={"file": "draft.pdf", "kept_until": (now + KEPT_FOR).isoformat()})
+    return job
+
+
+def papered(house: Any, today: date, now: datetime) -> Job:
+    """A paper of the year plan as the worker leaves it."""
+    asked, _ = ask_for_paper(
+        year_plan=house.year_plan, what="notice", of="detector_isolated", day=today,
+        title="Notice", by=house.people["manager"], at=now,
+    )  # fmt: skip
+    job = take_up(pk=asked.pk, at=now)
+    assert job
+    (made_folder() / "paper.pdf").write_bytes(b"%PDF-1.7")
+    end_job(job=job, result={"file": "paper.pdf", "kept_until": (now + KEPT_FOR).isoformat()})
     return job
 
 
@@ -249,10 +264,12 @@ def ids(house: Any) -> dict[str, int]:
         (house.unknown, "answer_unknown"),
         (house.bundle, "evidence_job evidence_download"),
         (house.draft, "report_job report_draft"),
+        (house.paper, "paper_job paper_file"),
         (
             house.year_plan,
             "year_plan propose_year_plan publish_year_plan withdraw_year_plan copy_year_plan "
-            "undo_planned_move year_board",
+            "undo_planned_move year_board year_changes year_cost year_cost_file year_dark "
+            "year_papers ask_for_paper",
         ),
         (
             house.year_plan.planned.first(),

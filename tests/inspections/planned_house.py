@@ -12,7 +12,7 @@ from inspections.regime_files import regimes
 from tests.house import NOW, make_equipment, make_house, make_rope
 from venue.models import Booking, Place, Venue
 
-FIRST, DAYS = date(2026, 6, 1), 182  # a Monday
+FIRST, DAYS = date(2026, 6, 1), 91  # a Monday
 REGIMES = ("winch_ropes_monthly", "winch_quarterly")
 
 
