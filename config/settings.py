@@ -210,7 +210,14 @@ LOGGING = {
     "formatters": {
         "line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"},
     },
-    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "filters": {"secrets": {"()": "venue.secret_paths.WithoutSecrets"}},
+    "handlers": {
+        "stderr": {
+            "class": "logging.StreamHandler",
+            "formatter": "line",
+            "filters": ["secrets"],
+        },
+    },
     "root": {"handlers": ["stderr"], "level": environment.log_level(ENVIRON)},
     "loggers": {
         # Django's own handlers only speak under DEBUG and would then speak twice.

@@ -21,6 +21,7 @@ from inspections.actions.make_asked_bundle import make_asked_bundle
 from inspections.actions.make_asked_paper import NoSuchPaper, make_asked_paper
 from inspections.actions.make_asked_plan import make_asked_plan
 from inspections.actions.make_asked_report import make_asked_report
+from inspections.actions.task_feeds import note_changed_tasks
 from inspections.lease_thread import LeaseLost, LeaseThread
 from inspections.models import Job, JobRun
 from inspections.reports.keys import KeysUnreadable, SealExpired
@@ -105,6 +106,7 @@ HOUSEKEEPING: tuple[Callable[..., int], ...] = (
     remove_old_made_files,
     remove_old_tried_files,
     fetch_due_calendars,
+    note_changed_tasks,
     forget_old_tasks,
 )
 

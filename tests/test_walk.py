@@ -29,6 +29,7 @@ from inspections.actions.plans import apply_regime
 from inspections.actions.quick_year_plan import make_quick_plan
 from inspections.actions.receive_check import receive_check
 from inspections.actions.submit_check import submit_check
+from inspections.actions.task_feeds import renew_feed_of_place
 from inspections.evidence.progress import Progress
 from inspections.models import Finding, Job, Order, YearPlan
 from inspections.reports.words import MEANINGS
@@ -54,6 +55,7 @@ OF_NO_VENUE = {
     "one_script",
     "one_style",
     "phone_worker",
+    "task_feed",
 }
 OPEN = OF_NO_VENUE - {"home"}
 POST_ONLY = {
@@ -64,6 +66,7 @@ POST_ONLY = {
     "register_try", "start_task_check", "start_use_check", "submit_check",
     "copy_year_plan", "lock_planned", "move_planned", "plan_year", "propose_year_plan",
     "publish_year_plan", "undo_planned_move", "withdraw_year_plan",
+    "add_task_feed", "renew_own_feed", "withdraw_own_feed", "withdraw_task_feed",
 }  # fmt: skip
 # What a phone sends: never a page, so whoever is not signed in gets 401 and no redirect.
 PUT_ONLY = {"phone_along", "phone_check", "phone_photograph", "phone_signature", "phone_stop"}
@@ -76,7 +79,7 @@ LOGIN_EXEMPT = [
     "account_reset_password_from_key_done", "account_signup", "health", "look_script",
     "manifest", "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style", "phone_along", "phone_check",
     "phone_photograph", "phone_round", "phone_rules", "phone_session", "phone_signature",
-    "phone_stop", "phone_worker",
+    "phone_stop", "phone_worker", "task_feed",
 ]  # fmt: skip
 # Filled in well enough that a missing right, and nothing else, is what refuses it.
 TYPED = {
@@ -185,6 +188,9 @@ def house_with_everything() -> Any:
         venue=house.venue, what="unknown", title="Hold", starts=now, ends=now + timedelta(hours=3),
         leaves_accessible=[], by=people["manager"], at=now,
     )  # fmt: skip
+    house.feed = renew_feed_of_place(
+        venue=house.venue, place=house.winch.place, by=people["manager"], at=now
+    )
     house.day = str(today)
     house.year_plan = year_plan_of(house, today, now)
     asked, _ = ask_for_evidence(
@@ -260,6 +266,7 @@ def ids(house: Any) -> dict[str, int]:
             house.calendar,
             "change_calendar end_calendar calendar_try calendar_fetch calendar_apply",
         ),
+        (house.feed, "task_feed withdraw_task_feed"),
         (house.rule, "change_booking_rule move_booking_rule remove_booking_rule"),
         (house.unknown, "answer_unknown"),
         (house.bundle, "evidence_job evidence_download"),
@@ -284,7 +291,7 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
     known: dict[str, Any] = {
         "slug": house.venue.slug, "tag": house.winch.tag, "day": house.day,
         "number": house.report.number, "ruleset": "us-osha-1926-1413",
-        "calculator": "fleet-angle", "regime": "winch_before_use",
+        "token": house.feed.token, "calculator": "fleet-angle", "regime": "winch_before_use",
     }  # fmt: skip
     if name in PUT_ONLY:
         known |= {"pk": house.record.pk, "digest": "0" * 64, "what": "voice"}

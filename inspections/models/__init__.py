@@ -30,6 +30,7 @@ from inspections.models.record import (
 )
 from inspections.models.report import Report, ReportRecord
 from inspections.models.sent import KeptAside, Sent, SentPhotograph
+from inspections.models.task_feed import FeedEntry, TaskFeed
 from inspections.models.year_plan import PlannedMove, PlannedPerson, PlannedTask, YearPlan
 
 __all__ = [
@@ -41,6 +42,7 @@ __all__ = [
     "Draft",
     "DraftPhoto",
     "ExaminerTrade",
+    "FeedEntry",
     "Finding",
     "Job",
     "JobRun",
@@ -66,6 +68,7 @@ __all__ = [
     "SentPhotograph",
     "SetUpPrice",
     "Task",
+    "TaskFeed",
     "WorkingWeek",
     "YearPlan",
 ]
