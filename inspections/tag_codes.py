@@ -7,8 +7,9 @@ import io
 import segno
 
 
-def tag_svg(address: str) -> str:
+def tag_svg(address: str, title: str | None = None) -> str:
     """An SVG element that any phone camera reads. Error correction Q: a scratched tag still works.
+    `title` says what it is to whoever cannot see it.
 
     >>> tag_svg("http://example.test/t/W1/").startswith("<svg")
     True
@@ -19,6 +20,7 @@ def tag_svg(address: str) -> str:
         kind="svg",
         xmldecl=False,
         svgns=True,
+        title=title,
         nl=False,
         scale=4,
         border=2,

@@ -15,9 +15,12 @@ from inspections.views import (
     signing,
     sync,
     tasks,
+    verify,
 )
 
 urlpatterns = [
+    path("verify/", verify.verify, name="verify"),
+    path("verify/<slug:sha256>/", verify.verify_record, name="verify_record"),
     path("v/<slug:slug>/", overview.overview, name="overview"),
     path("v/<slug:slug>/round/", overview.my_round, name="round"),
     path("v/<slug:slug>/equipment/", equipment.equipment_list, name="equipment_list"),

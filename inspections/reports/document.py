@@ -15,6 +15,7 @@ from inspections.reports import words
 from inspections.reports.content import Report, Sheet
 from inspections.reports.printable import covered_by, printed
 from inspections.reports.render import Page, rendered
+from inspections.tag_codes import tag_svg
 from venue.file_store import path_of
 from venue.log_hash import canonical, sha256_of
 
@@ -39,7 +40,10 @@ def document_of(report: Report, paper: str, at: datetime) -> Document:
 
 def _html(report: Report, record_sha256: str, stored: frozenset[str], at: datetime) -> str:
     covered = covered_by(Path(settings.BASE_DIR) / "static" / "fonts" / "pdf")
+    address = f"{settings.LOFTBOOK_ADDRESS}/verify/{record_sha256}/"
     known = {
+        "verify_address": address,
+        "verify_code": tag_svg(address, title=f"Code of the address {address}"),
         "report": printed(report, covered),
         "record_sha256": record_sha256,
         "stored_pictures": stored,
