@@ -56,6 +56,8 @@ OF_NO_VENUE = {
     "one_style",
     "phone_worker",
     "task_feed",
+    "verify",
+    "verify_record",
 }
 OPEN = OF_NO_VENUE - {"home"}
 POST_ONLY = {
@@ -79,7 +81,7 @@ LOGIN_EXEMPT = [
     "account_reset_password_from_key_done", "account_signup", "health", "look_script",
     "manifest", "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style", "phone_along", "phone_check",
     "phone_photograph", "phone_round", "phone_rules", "phone_session", "phone_signature",
-    "phone_stop", "phone_worker", "task_feed",
+    "phone_stop", "phone_worker", "task_feed", "verify", "verify_record",
 ]  # fmt: skip
 # Filled in well enough that a missing right, and nothing else, is what refuses it.
 TYPED = {
@@ -292,6 +294,7 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
         "slug": house.venue.slug, "tag": house.winch.tag, "day": house.day,
         "number": house.report.number, "ruleset": "us-osha-1926-1413",
         "token": house.feed.token, "calculator": "fleet-angle", "regime": "winch_before_use",
+        "sha256": house.report.record_sha256,
     }  # fmt: skip
     if name in PUT_ONLY:
         known |= {"pk": house.record.pk, "digest": "0" * 64, "what": "voice"}
