@@ -129,7 +129,7 @@ def test_a_report_alone_holds_against_the_venues_root_and_against_no_other(
     with pytest.raises(NotEvidence, match="root certificate"):
         check_evidence(pdf, Known())
     pdf.write_bytes(pdf.read_bytes() + b"\n% seen")
-    assert wrong(check_evidence(pdf, known_of(house))) == {"report-1.pdf"}
+    assert wrong(check_evidence(pdf, known_of(house))) == {"The report"}
 
 
 def entry(name: str, mode: int = 0o644) -> zipfile.ZipInfo:

@@ -39,7 +39,9 @@ def check_root(root: Certificate, known: str, given: bool) -> Checked:
     certificate itself did."""
     name, found = "The root certificate", root.sha256.hex()
     if not known and given:
-        return judged(name, f"The one you gave, SHA-256 fingerprint {found}.", [])
+        return judged(
+            name, f"The one that was given beside the file, SHA-256 fingerprint {found}.", []
+        )
     if not known:
         return not_checked(
             name,

@@ -71,7 +71,7 @@ def check_report(path: Path, known: Known) -> list[Checked]:
     content = path.read_bytes()
     return [
         check_root(root, known.fingerprint, given=True),
-        guarded(path.name, lambda: check_paper(path.name, content, root), BROKEN),
+        guarded("The report", lambda: check_paper("The report", content, root), BROKEN),
     ]
 
 
