@@ -2,11 +2,17 @@ from __future__ import annotations
 
 from django.urls import path
 
-from inspections.views import planned, year
+from inspections.views import planned, planning, year
 
 urlpatterns = [
     path("year/", year.year_plans, name="year_plans"),
     path("year/plan/", year.plan_year, name="plan_year"),
+    path("year/settings/", planning.planning_settings, name="planning_settings"),
+    path("year/settings/people/<int:pk>/", planning.working_week, name="working_week"),
+    path("year/settings/absences/", planning.add_absence, name="add_absence"),
+    path("year/settings/absences/<int:pk>/end/", planning.end_absence, name="end_absence"),
+    path("year/settings/examiners/<slug:trade>/", planning.examiner_trade, name="examiner_trade"),
+    path("year/settings/set-ups/<slug:set_up>/", planning.set_up_price, name="set_up_price"),
     path("year/<int:pk>/", year.year_plan, name="year_plan"),
     path("year/<int:pk>/propose/", year.propose, name="propose_year_plan"),
     path("year/<int:pk>/publish/", year.publish, name="publish_year_plan"),

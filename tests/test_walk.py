@@ -25,6 +25,7 @@ from inspections.actions.fill_check import keep_answer, start_use_check
 from inspections.actions.issue_report import issue_report
 from inspections.actions.made_files import KEPT_FOR, made_folder
 from inspections.actions.make_asked_bundle import make_asked_bundle
+from inspections.actions.planning_settings import add_absence
 from inspections.actions.plans import apply_regime
 from inspections.actions.quick_year_plan import make_quick_plan
 from inspections.actions.receive_check import receive_check
@@ -66,7 +67,7 @@ POST_ONLY = {
     "end_confirmation", "end_membership", "keep_calculation", "end_plan", "end_ruleset", "generate_tasks",
     "move_booking_rule", "note_on_record", "remove_booking_rule", "starting_rules", "register_apply",
     "register_try", "start_task_check", "start_use_check", "submit_check",
-    "copy_year_plan", "lock_planned", "move_planned", "plan_year", "propose_year_plan",
+    "copy_year_plan", "end_absence", "lock_planned", "move_planned", "plan_year", "propose_year_plan",
     "publish_year_plan", "undo_planned_move", "withdraw_year_plan",
     "add_task_feed", "renew_own_feed", "withdraw_own_feed", "withdraw_task_feed",
 }  # fmt: skip
@@ -93,6 +94,7 @@ TYPED = {
     "starts": "2027-05-20 10:00", "ends": "2027-05-20 12:00", "time_zone": "UTC",
     "place": "Fly gallery", "tag": "W1", "part_code": "line 9", "no_later_than": "2099-01-01",
     "first_day": "2099-01-01", "days": "91", "seconds": "5", "seed": "1", "half": "am",
+    "person": "1", "last_day": "2099-01-01",
     "words": "gala", "where": "title", "before": "0", "after": "0", "holds": "rule",
     "text": "It was so.", "to": "somebody@larkspur.example", "meaning": MEANINGS[0], "remark": "Nothing",
 }  # fmt: skip
@@ -194,6 +196,10 @@ def house_with_everything() -> Any:
         venue=house.venue, place=house.winch.place, by=people["manager"], at=now
     )
     house.day = str(today)
+    house.absence = add_absence(
+        venue=house.venue, person=people["stagehand"], first_day=today, last_day=today, why="",
+        by=people["manager"], at=now,
+    )  # fmt: skip
     house.year_plan = year_plan_of(house, today, now)
     asked, _ = ask_for_evidence(
         venue=house.venue, start=today, end=today, by=people["auditor"], at=now
@@ -295,6 +301,7 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
         "number": house.report.number, "ruleset": "us-osha-1926-1413",
         "token": house.feed.token, "calculator": "fleet-angle", "regime": "winch_before_use",
         "sha256": house.report.record_sha256,
+        "trade": "lifting", "set_up": "machine_locked",
     }  # fmt: skip
     if name in PUT_ONLY:
         known |= {"pk": house.record.pk, "digest": "0" * 64, "what": "voice"}

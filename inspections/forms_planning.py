@@ -1,0 +1,157 @@
+"""Forms of what a manager tells the year planner. They speak kindly; the actions decide."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from typing import Any, ClassVar
+
+from django import forms
+
+from inspections.models import ExaminerTrade, PlanningSettings, SetUpPrice, WorkingWeek
+from inspections.models.planning_settings import WEEKDAYS
+from venue.forms import ACCESS_CHOICES, DayField
+from venue.models import Membership, Person, Venue
+
+HALF_DAYS = [
+    (2 * number + half, f"{day}, {words}")
+    for number, day in enumerate(WEEKDAYS)
+    for half, words in enumerate(("morning", "afternoon"))
+]
+MOST_ARRANGED = 120
+
+
+def _ticks(
+    choices: Iterable[tuple[Any, str]], label: str, coerce: Any = int, **known: Any
+) -> forms.Field:
+    return forms.TypedMultipleChoiceField(
+        choices=list(choices), coerce=coerce, required=False, label=label,
+        widget=forms.CheckboxSelectMultiple, **known,
+    )  # fmt: skip
+
+
+class PlanningForm(forms.ModelForm):
+    left_beside_a_show = _ticks(
+        ACCESS_CHOICES, "What can be reached beside a booking", str,
+        help_text="In the half of a day that has no booking while the other half or the evening has one.",
+    )  # fmt: skip
+
+    class Meta:
+        model = PlanningSettings
+        fields: ClassVar = [
+            "money_unit", "hour_price", "overtime_price", "early_price", "week_target_hours",
+            "margin_days", "morning_starts", "noon", "afternoon_ends", "left_beside_a_show",
+        ]  # fmt: skip
+        labels: ClassVar = {
+            "money_unit": "Money is written as",
+            "hour_price": "An hour of one person",
+            "overtime_price": "An hour of overtime costs more by",
+            "early_price": "Each day too early",
+            "week_target_hours": "Hours of people that a week should not pass",
+            "margin_days": "Days before a last lawful day to keep free",
+            "morning_starts": "Mornings begin at (hour)",
+            "noon": "Afternoons begin at (hour)",
+            "afternoon_ends": "Afternoons end at (hour)",
+        }
+        help_texts: ClassVar = {
+            "week_target_hours": "0: weeks are not levelled.",
+            "early_price": "Before the days in which a check may be done without loss.",
+        }
+
+    def clean(self) -> dict[str, Any]:
+        found = super().clean() or {}
+        names = ("morning_starts", "noon", "afternoon_ends")
+        hours = [found[name] for name in names if found.get(name) is not None]
+        if len(hours) == len(names) and not hours[0] < hours[1] < hours[2]:
+            raise forms.ValidationError("The halves of a day follow each other. Look at the hours.")
+        return found
+
+
+class WeekForm(forms.ModelForm):
+    half_days = _ticks(HALF_DAYS, "Half-days in which inspections can be given")
+
+    class Meta:
+        model = WorkingWeek
+        fields: ClassVar = ["half_days", "hours", "overtime_hours"]
+        labels: ClassVar = {
+            "hours": "Hours in each of them", "overtime_hours": "Hours of overtime beyond those",
+        }  # fmt: skip
+
+
+class AbsenceForm(forms.Form):
+    person = forms.ModelChoiceField(queryset=Person.objects.none(), label="Who")
+    first_day = DayField(label="From")
+    last_day = DayField(label="To, this day included")
+    why = forms.CharField(
+        max_length=120, required=False, label="Why",
+        help_text="A word is enough. It stands in the log for good: nothing about somebody’s health.",
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, venue: Venue, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        here = Membership.objects.filter(venue=venue, ended_on__isnull=True).values("person_id")
+        people = Person.objects.filter(pk__in=here).order_by("name")
+        self.fields["person"].queryset = people  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        found = super().clean() or {}
+        first, last = found.get("first_day"), found.get("last_day")
+        if first and last and last < first:
+            raise forms.ValidationError("The last day is before the first. Look at the two dates.")
+        return found
+
+
+class DaysField(forms.CharField):
+    """Days, one on a line, kept as ISO texts in their order."""
+
+    widget = forms.Textarea(attrs={"rows": 4})
+
+    def prepare_value(self, value: Any) -> Any:
+        return "\n".join(value) if isinstance(value, list) else value
+
+    def clean(self, value: Any) -> list[str]:
+        words = str(super().clean(value)).split()
+        try:
+            days = sorted({date.fromisoformat(word) for word in words})
+        except ValueError as fault:
+            raise forms.ValidationError("Write each day as 2027-03-01, one on a line.") from fault
+        if len(days) > MOST_ARRANGED:
+            raise forms.ValidationError(f"At most {MOST_ARRANGED} days.")
+        return [day.isoformat() for day in days]
+
+
+class TradeForm(forms.ModelForm):
+    weekdays = _ticks(enumerate(WEEKDAYS), "Days of the week on which one can come")
+    arranged = DaysField(
+        required=False, max_length=2000, label="Days that are arranged already",
+        help_text="One on a line, as 2027-03-01. On these the examiner comes anyway.",
+    )  # fmt: skip
+
+    class Meta:
+        model = ExaminerTrade
+        fields: ClassVar = [
+            "day_fee", "hours_a_day", "notice_days", "weekdays", "arranged", "person",
+        ]  # fmt: skip
+        labels: ClassVar = {
+            "day_fee": "A day costs", "hours_a_day": "Hours of examining in a day",
+            "notice_days": "Days of notice", "person": "Who comes",
+        }  # fmt: skip
+        help_texts: ClassVar = {
+            "person": "Named: only days on which their certificate is valid. Empty: whoever comes must "
+            "bring a valid one.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        examiners = Membership.objects.filter(
+            venue=self.instance.venue, role="examiner", ended_on__isnull=True
+        )
+        people = Person.objects.filter(pk__in=examiners.values("person_id")).order_by("name")
+        self.fields["person"].queryset = people  # type: ignore[attr-defined]
+
+
+class SetUpForm(forms.ModelForm):
+    class Meta:
+        model = SetUpPrice
+        fields: ClassVar = ["price", "notice_days"]
+        labels: ClassVar = {"price": "It costs, each time", "notice_days": "Days of notice"}

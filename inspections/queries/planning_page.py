@@ -1,0 +1,83 @@
+"""What the year planner is told about a venue, for its page: given by the venue, or assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from inspections.models import Absence, ExaminerTrade, WorkingWeek
+from inspections.models.planning_settings import WEEKDAYS
+from inspections.queries.planning_settings import (
+    people_who_work,
+    set_up_rows,
+    trade_rows,
+    weeks_of,
+)
+from inspections.work_files import work_needs
+from venue.models import Venue
+
+
+@dataclass(frozen=True)
+class WeekLine:
+    week: WorkingWeek
+    given: bool
+
+    @property
+    def words(self) -> str:
+        return half_days_in_words(self.week.half_days)
+
+
+@dataclass(frozen=True)
+class TradeLine:
+    trade: ExaminerTrade
+    words: str
+    given: bool
+
+
+@dataclass(frozen=True)
+class SetUpLine:
+    slug: str
+    words: str
+    price: object
+    notice_days: int
+    given: bool
+
+
+def week_lines(venue: Venue) -> list[WeekLine]:
+    return [WeekLine(week, given) for week, given in weeks_of(venue, people_who_work(venue))]
+
+
+def trade_lines(venue: Venue) -> list[TradeLine]:
+    known = work_needs().trades
+    return [
+        TradeLine(row, known[slug].words, given)
+        for slug, (row, given) in sorted(trade_rows(venue).items())
+    ]
+
+
+def set_up_lines(venue: Venue) -> list[SetUpLine]:
+    known = work_needs().set_ups
+    return [
+        SetUpLine(slug, known[slug].words, row.price, row.notice_days, given)
+        for slug, (row, given) in sorted(set_up_rows(venue).items())
+    ]
+
+
+def absences_to_come(venue: Venue, today: date) -> list[Absence]:
+    rows = Absence.objects.filter(venue=venue, last_day__gte=today).select_related("person")
+    return list(rows[:100])
+
+
+def half_days_in_words(half_days: Iterable[int]) -> str:
+    """Days whole where both halves are meant.
+
+    >>> half_days_in_words([0, 1, 2, 13]), half_days_in_words([])
+    ('Monday, Tuesday morning, Sunday afternoon', 'never')
+    """
+    chosen, said = set(half_days), []
+    for number, day in enumerate(WEEKDAYS):
+        halves = [w for h, w in enumerate(("morning", "afternoon")) if 2 * number + h in chosen]
+        if halves:
+            said.append(day if len(halves) == 2 else f"{day} {halves[0]}")
+    return ", ".join(said) or "never"
