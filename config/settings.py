@@ -186,9 +186,10 @@ SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 Q_CLUSTER = {
     "name": "loftbook",
     "orm": "default",
-    "workers": 2,
+    # A plan may search for twenty minutes while a bundle is made; one must stay free for the rest.
+    "workers": 3,
     # Never more than workers: a task's lock runs while it waits in the local queue.
-    "queue_limit": 2,
+    "queue_limit": 3,
     "bulk": 1,
     "timeout": 120,
     "retry": 600,  # more than timeout * (1 + queue_limit / workers) + 30

@@ -286,6 +286,8 @@ def ids(house: Any) -> dict[str, int]:
             "undo_planned_move year_board year_changes year_cost year_cost_file year_dark "
             "year_papers ask_for_paper",
         ),
+        (house.people["stagehand"], "working_week"),
+        (house.absence, "end_absence"),
         (
             house.year_plan.planned.first(),
             "planned_task move_planned lock_planned check_planned_move",
