@@ -96,6 +96,17 @@ def period_of(zoom: str, day: date) -> Period:
     return Period(zoom, first, last, tuple(_columns(first, last, step)))
 
 
+def year_begins(first: date, day: date) -> date:
+    """Where the look at the year that holds this day begins: with the plan, or whole years of 52
+    weeks after it.
+
+    >>> year_begins(date(2026, 12, 23), date(2027, 5, 4)), year_begins(date(2026, 12, 23), date(2028, 1, 1))
+    (datetime.date(2026, 12, 21), datetime.date(2027, 12, 20))
+    """
+    monday = monday_of(first)
+    return monday + 52 * A_WEEK * ((day - monday).days // 364)
+
+
 def monday_of(day: date) -> date:
     return day - timedelta(days=day.weekday())
 

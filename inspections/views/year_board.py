@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils.dateparse import parse_date
 
-from inspections.board_grid import MONTH, ZOOMS, Period, period_of
+from inspections.board_grid import MONTH, YEAR, ZOOMS, Period, period_of, year_begins
 from inspections.held_half_days import FREE, OUTSIDE, SHORT, WORDS
 from inspections.models import YearPlan
 from inspections.queries.year_board import board_of_plan
@@ -51,7 +51,8 @@ def _look(request: SignedInRequest, venue: Venue, plan: YearPlan) -> dict[str, A
     """What the address asks to see: zoom, day and rows. What it does not say is as usual."""
     zoom, by, paper = (request.GET.get(name, "") for name in ("zoom", "by", "paper"))
     day, usual = _day(request, venue, plan), LETTER if venue.paper == LETTER else A3
-    period = period_of(zoom if zoom in ZOOMS else MONTH, day)
+    zoom = zoom if zoom in ZOOMS else MONTH
+    period = period_of(zoom, year_begins(plan.first_day, day) if zoom == YEAR else day)
     by = by if by in (PLACES, PEOPLE) else PLACES
     return {
         "day": day,
