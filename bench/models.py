@@ -6,12 +6,14 @@ from typing import Any, ClassVar
 
 from django.db import models
 
-from inspections.models import Answer, Judged, Reading, Record
+from inspections.models import Answer, Draft, Judged, Reading, Record
 from rigging.models import RopeObserved
-from venue.models import LogLine
+from venue.models import LogHead, LogLine
 
 # What a submit adds rows to. A photograph or a finding would add more; the measured check has none.
 SUBMITTED = (Record, RopeObserved, Answer, Reading, Judged, LogLine)
+# What it changes one row of: the form kept so far, and the number of the log's last line.
+CHANGED = (Draft, LogHead)
 
 
 class BareField(models.Model):
@@ -29,16 +31,39 @@ class BareField(models.Model):
         return self.name
 
 
-def _bare_copy(model: type[models.Model]) -> type[models.Model]:
-    """A table with the same columns and nothing else: no foreign key, no constraint, no index."""
-    columns: dict[str, Any] = {
-        field.attname: models.CharField(max_length=40, null=True)
-        if field.is_relation
-        else field.clone()
-        for field in model._meta.concrete_fields
+def _bare_copies() -> dict[type[models.Model], Any]:
+    copies: dict[type[models.Model], Any] = {}
+    for model in (*SUBMITTED, *CHANGED):
+        copies[model] = _bare_copy(model, copies)
+    return copies
+
+
+def _bare_copy(model: type[models.Model], copies: dict[type[models.Model], Any]) -> Any:
+    """A table with the same columns, keys, constraints and indexes: without them its rows would not
+    be the same rows. Rows that were copied point at copies, so each post has to link its own."""
+    columns = {field.name: _column(field, copies) for field in model._meta.concrete_fields}
+    kept = {
+        "constraints": [_renamed(each) for each in model._meta.constraints],
+        "indexes": [_renamed(each) for each in model._meta.indexes],
     }
-    name = f"Bare{model.__name__}"
-    return type(name, (models.Model,), {"__module__": __name__, "__str__": str, **columns})
+    name, meta = f"Bare{model.__name__}", type("Meta", (), kept)
+    return type(
+        name, (models.Model,), {"__module__": __name__, "__str__": str, "Meta": meta, **columns}
+    )
 
 
-BARE_COPIES = {model: _bare_copy(model) for model in SUBMITTED}
+def _column(field: Any, copies: dict[type[models.Model], Any]) -> models.Field:
+    if not field.is_relation:
+        return field.clone()
+    about = field.remote_field.model
+    to = "self" if about is field.model else copies.get(about, about)
+    return type(field)(to, on_delete=models.PROTECT, null=field.null, related_name="+")
+
+
+def _renamed(kept: Any) -> Any:
+    copy = kept.clone()
+    copy.name = f"bare_{kept.name}"[:30]
+    return copy
+
+
+BARE_COPIES = _bare_copies()

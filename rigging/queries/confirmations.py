@@ -35,6 +35,8 @@ class OpenFigure:
 def as_confirmed(venue: Venue, day: date, rulesets: Sequence[RuleSet]) -> list[RuleSet]:
     """The rule sets with the figures switched on that were confirmed in this venue by that day."""
     standing = list(_standing(venue, day)) if any(confirmable(each) for each in rulesets) else []
+    if not standing:
+        return list(rulesets)
     return [with_confirmed(each, _words(each, standing)) for each in rulesets]
 
 
