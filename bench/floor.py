@@ -11,9 +11,9 @@ it judges nothing, checks nothing, hashes nothing, asks no other table; what it 
 
 They take turns, so that whatever else the machine does falls on each alike. Every round measures
 other diameters, so that no verdict is known before its check is filled; once it is filled the web
-process that judged it knows it, as it does for a person who sends what was just filled. A page with
-nothing but one short line a question is timed too, for whoever wants to know how much of the page
-is its many fields.
+process that judged it knows it. The visitor keeps one connection and so one process; a submit that
+reaches another one is judged anew, and that is not timed here. A page with nothing but one short
+line a question is timed too, for whoever wants to know how much of the page is its many fields.
 
 The figures are our own output, of one machine and one run.
 """

@@ -190,7 +190,7 @@ class Case:
 
 # The same answer is asked about again and again on its way: when given, on the page, at the
 # review, at the submit. Reading and judging are pure, so the same case has the same outcome.
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=512)
 def _judged(case: Case) -> JudgedAnswer:
     answer = read_answer(case.question, dict(case.typed))
     if not answer.complete:
