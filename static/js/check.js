@@ -247,4 +247,5 @@ for (const form of document.querySelectorAll("form[data-check]")) {
   const create = form.dataset.kept ? createKeeping : createSending;
   const sending = await create(form, { sprite, changed: () => check?.showProgress() });
   check = new Check(form, questions, sending);
+  form.dispatchEvent(new CustomEvent("shown"));
 }

@@ -29,6 +29,12 @@
 
   function applyLook(look) {
     root.dataset.theme = look === "auto" ? "" : (look ?? given);
+    if (document.readyState === "complete") tint();
+  }
+
+  // The bar of the browser in the colour of the page. Not before the page is there: to ask for a
+  // colour makes the browser work out the whole style first.
+  function tint() {
     const paper = getComputedStyle(root).getPropertyValue("--paper").trim();
     document.querySelector('meta[name="theme-color"]')?.setAttribute("content", paper);
   }
@@ -51,6 +57,7 @@
 
   for (const choice of Object.values(CHOICES)) choice.apply(kept(choice));
   document.addEventListener("DOMContentLoaded", () => Object.entries(CHOICES).forEach(([name, choice]) => offer(name, choice)));
+  addEventListener("load", tint);
   addEventListener("storage", (event) => {
     for (const choice of Object.values(CHOICES)) if (event.key === choice.key) choice.apply(kept(choice));
   });

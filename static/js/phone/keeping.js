@@ -7,8 +7,8 @@ import { showVerdict } from "../sending.js";
 import { createAlong } from "./along.js";
 import { drawn } from "./attention.js";
 import { offerMark } from "./marking.js";
-import { offerOlder, olderOf } from "./older.js";
-import { canonical, fact, newId, nextNumber, read, readAll, sha256, write } from "./store.js";
+import { begunHere, offerOlder, olderOf } from "./older.js";
+import { canonical, newId, nextNumber, read, sha256, write } from "./store.js";
 import { keepTwin } from "./twins.js";
 import { offerVoices } from "./voice.js";
 
@@ -16,10 +16,12 @@ const fieldsOf = (fieldset) => [...fieldset.elements].filter(({ name, type }) =>
 
 export async function createKeeping(form, { sprite, changed }) {
   const told = JSON.parse(document.getElementById(form.dataset.kept).textContent);
-  const rulesets = Object.values((await (await fetch(told.rules)).json()).rulesets);
+  const rules = fetch(told.rules).then((answer) => answer.json());
+  const [here, inForce] = await Promise.all([begunHere(told.person, told.venue), rules]);
+  const rulesets = Object.values(inForce.rulesets);
   const asked = new Map(told.questions.map((question) => [question.key, question]));
-  const draft = (await begun(told)) ?? (await fresh(told, form));
-  const older = await olderOf(told).catch(() => []);
+  const draft = begun(here, told) ?? fresh(here, told, form);
+  const older = olderOf(here, told);
   const verdicts = new WeakMap();
   let keeping = Promise.resolve();
   let trouble = "";
@@ -169,22 +171,13 @@ export async function createKeeping(form, { sprite, changed }) {
   };
 }
 
-// The person's check of this task that was begun here and not saved yet.
-async function begun({ person, task, equipment, regime }) {
-  const mine = (await readAll("drafts")).filter(
-    (each) => each.person === person && each.task === task && each.equipment === equipment && each.regime === regime,
-  );
-  for (const draft of mine.reverse()) {
-    // A draft that was handed over is never used again, even if a copy of it was left behind.
-    if (!(await read("outbox", draft.id)) && !(await read("receipts", draft.id))) return draft;
-  }
-  return null;
-}
+// The check of this task that was begun here and not saved yet, the latest first.
+const begun = ({ drafts }, { task, equipment, regime }) =>
+  drafts.findLast((each) => each.task === task && each.equipment === equipment && each.regime === regime);
 
 // Both clocks as they stood when the round was fetched go along: a clock changed since then shows.
-async function fresh({ venue, person, task, equipment, regime, tag, title }, form) {
+function fresh({ round }, { venue, person, task, equipment, regime, tag, title }, form) {
   const now = new Date().toISOString();
-  const round = await fact(`round:${venue}`);
   // In words, for whoever finds it when these questions are asked no more.
   const legends = [...form.querySelectorAll("[data-question]")].map((each) => [each.dataset.question, each.querySelector("legend").textContent.trim()]);
   return {

@@ -2,7 +2,7 @@
 // checks begun whose task is on the round no more. Each can be put away, by a second tap.
 
 import { answersOf, begunOn, leftBehind, putAway } from "./older.js";
-import { fact, readAll, write } from "./store.js";
+import { readAll, write } from "./store.js";
 
 const NAMES = { voice: "voice note", drawn: "drawn signature" };
 
@@ -37,9 +37,7 @@ async function refusedPhotographs(person, showAgain) {
 }
 
 async function begunBefore(person, venue, showAgain) {
-  const round = await fact(`round:${venue}`);
-  if (!round) return [];
-  return (await leftBehind(person, venue, round.tasks)).map((draft) => {
+  return (await leftBehind(person, venue)).map((draft) => {
     const shown = document.createElement("details");
     shown.append(Object.assign(document.createElement("summary"), { textContent: "What you answered" }), answersOf(draft));
     const away = async () => {

@@ -9,6 +9,7 @@ import { offerStop } from "./stop.js";
 import { restoreTwins } from "./twins.js";
 
 const AGAIN_EVERY = 15000;
+const SHOWN_WITHIN = 2000;
 const { venue } = document.body.dataset;
 
 async function registerWorker() {
@@ -65,7 +66,21 @@ function openKeptChecks() {
   }
 }
 
+// A kept check shows its question first; what is to be sent waits for that, and not for long.
+function questionShown() {
+  const form = document.querySelector("form[data-kept]");
+  if (!form) return null;
+  return new Promise((done) => {
+    form.addEventListener("shown", done, { once: true });
+    setTimeout(done, SHOWN_WITHIN);
+  });
+}
+
 async function begin() {
+  const shown = questionShown();
+  showOwnStops().catch(() => {});
+  await shown;
+  registerWorker();
   await inTheseHands;
   await restoreTwins();
   await tell();
@@ -73,7 +88,6 @@ async function begin() {
 }
 
 if (person && "indexedDB" in window && "caches" in window) {
-  registerWorker();
   openKeptChecks();
   begin().catch(() => {});
   addEventListener("online", send);

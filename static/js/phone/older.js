@@ -2,7 +2,7 @@
 // questions still stood, and it is not thrown away: it is shown, read only, until the new one is
 // saved or the person puts it away. Even then it stays on the phone, only out of sight.
 
-import { fact, read, readAll, write } from "./store.js";
+import { readTogether, write } from "./store.js";
 
 const GIVEN = { could_not_look: "could not look", not_applicable: "not applicable here" };
 
@@ -16,21 +16,32 @@ function button(words, className, tapped) {
   return made;
 }
 
-// The person's checks of this phone that were neither saved nor put away, and hold an answer.
-async function unfinished(person) {
-  const mine = (await readAll("drafts")).filter((each) => each.person === person && !each.put_away && Object.keys(each.answers).length);
-  const found = [];
-  for (const draft of mine) if (!(await read("outbox", draft.id)) && !(await read("receipts", draft.id))) found.push(draft);
-  return found;
+// The person's checks that were begun on this phone and not handed over (a draft that was is never
+// used again, even if a copy of it was left behind), and the round as it was taken along.
+export async function begunHere(person, venue) {
+  const [handedOver, found] = [new Set(), { drafts: [], round: null }];
+  await readTogether(["drafts", "outbox", "receipts", "facts"], ({ drafts, outbox, receipts, facts }) => {
+    facts.get(`round:${venue}`).onsuccess = ({ target }) => (found.round = target.result?.value ?? null);
+    drafts.getAll().onsuccess = ({ target }) => {
+      found.drafts = target.result.filter((each) => each.person === person);
+      for (const { id } of found.drafts) {
+        for (const store of [outbox, receipts]) store.getKey(id).onsuccess = (got) => handedOver.add(got.target.result);
+      }
+    };
+  });
+  return { ...found, drafts: found.drafts.filter(({ id }) => !handedOver.has(id)) };
 }
+
+// Not put away, and holding an answer.
+const unfinished = ({ drafts }) => drafts.filter((each) => !each.put_away && Object.keys(each.answers).length);
 
 // Of the same thing, with other questions: the task's own of before, or of a task that is no more
 // on the round and asked some of the same.
-export async function olderOf({ venue, person, task, equipment, regime, questions }) {
-  const onRound = new Set(((await fact(`round:${venue}`))?.tasks ?? []).map((each) => each.task));
+export function olderOf(here, { task, equipment, regime, questions }) {
+  const onRound = new Set((here.round?.tasks ?? []).map((each) => each.task));
   const keys = new Set(questions.map(({ key }) => key));
   const asksTheSame = (draft) => Object.keys(draft.answers).some((key) => keys.has(key));
-  return (await unfinished(person)).filter(
+  return unfinished(here).filter(
     (each) =>
       each.equipment === equipment &&
       each.task !== null &&
@@ -39,9 +50,11 @@ export async function olderOf({ venue, person, task, equipment, regime, question
 }
 
 // Begun, and its task is on the round no more.
-export async function leftBehind(person, venue, tasks) {
-  const onRound = new Set(tasks.map(({ task }) => task));
-  return (await unfinished(person)).filter((each) => (each.venue ?? venue) === venue && !onRound.has(each.task));
+export async function leftBehind(person, venue) {
+  const here = await begunHere(person, venue);
+  if (!here.round) return [];
+  const onRound = new Set(here.round.tasks.map(({ task }) => task));
+  return unfinished(here).filter((each) => (each.venue ?? venue) === venue && !onRound.has(each.task));
 }
 
 export const putAway = (older) =>

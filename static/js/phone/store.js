@@ -63,6 +63,9 @@ export async function write(names, work) {
 export const read = (name, key) => patiently(inTransaction([name], "readonly", (stores) => stores[name].get(key)));
 export const readAll = (name) => patiently(inTransaction([name], "readonly", (stores) => stores[name].getAll()));
 
+// Several answers of one moment: `work` asks in one transaction and takes what comes.
+export const readTogether = (names, work) => patiently(inTransaction(names, "readonly", work));
+
 export async function fact(name, otherwise = null) {
   return (await read("facts", name))?.value ?? otherwise;
 }
