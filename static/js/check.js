@@ -43,7 +43,11 @@ class Check {
   }
 
   buildSteps() {
-    const { steps, ...parts } = stepButtons();
+    const { steps, ...parts } = stepButtons({
+      goBack: () => this.here > 0 && !this.busy && this.show(this.here - 1),
+      takeBack: () => this.takeBack(),
+      goOn: () => this.goOn(),
+    });
     Object.assign(this, parts);
     this.form.append(this.openWords, steps);
     this.form.noValidate = true; // we say what is missing, at the question, in words
@@ -57,11 +61,6 @@ class Check {
     this.form.addEventListener("keydown", (event) => this.keyed(event));
     this.form.addEventListener("submit", (event) => this.leave(event));
     this.form.addEventListener("goto", ({ detail }) => this.show(this.questions.indexOf(detail)));
-    this.back.addEventListener("click", () => {
-      if (this.here > 0 && !this.busy) this.show(this.here - 1);
-    });
-    this.undo.addEventListener("click", () => this.takeBack());
-    this.next.addEventListener("click", () => this.goOn());
     addEventListener("pageshow", (event) => {
       if (event.persisted) this.comeBack();
     });

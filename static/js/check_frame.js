@@ -1,30 +1,18 @@
 // What stands around the question that is shown: how far one is, and the buttons to go on and back.
 
-const element = (name, className, textContent = "") =>
-  Object.assign(document.createElement(name), { className, textContent });
+import { button, holding, make, spoken } from "./dom.js";
 
 export function statusLine(questions) {
-  const segments = element("ol", "progress");
+  const segments = holding(make("ol", "progress"), ...Array.from({ length: questions }, () => make("li")));
   segments.setAttribute("aria-hidden", "true");
-  segments.append(...Array.from({ length: questions }, () => element("li", "")));
-  const count = element("span", "");
-  const sent = element("span", "");
+  const [count, sent] = [make("span"), make("span")];
   sent.setAttribute("role", "status");
-  const line = element("p", "progress-words");
-  line.append(count, sent);
-  const status = element("div", "check-status");
-  status.append(segments, line);
+  const status = holding(make("div", "check-status"), segments, holding(make("p", "progress-words"), count, sent));
   return { status, segments, count, sent };
 }
 
-export function stepButtons() {
-  const back = element("button", "button", "Back");
-  const undo = element("button", "button", "Undo");
-  const next = element("button", "button main", "Next");
-  back.type = undo.type = next.type = "button";
-  const openWords = element("p", "open-words");
-  openWords.setAttribute("role", "alert");
-  const steps = element("div", "check-steps");
-  steps.append(back, undo, next);
-  return { steps, back, undo, next, openWords };
+export function stepButtons({ goBack, takeBack, goOn }) {
+  const [back, undo, next] = [button("Back", goBack), button("Undo", takeBack), button("Next", goOn, "button main")];
+  const openWords = spoken("open-words", "", "alert");
+  return { steps: holding(make("div", "check-steps"), back, undo, next), back, undo, next, openWords };
 }

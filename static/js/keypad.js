@@ -6,6 +6,7 @@
 // <input type="text" data-keypad="signed">   with a minus
 // data-units="mm in" data-unit-name="…"      builds the two-button unit choice if the page has none
 
+import { holding, make } from "./dom.js";
 import { markElement } from "./marks.js";
 
 const ROWS = {
@@ -30,9 +31,7 @@ function press(input, key) {
 }
 
 function keyButton(key, sprite) {
-  const button = document.createElement("button");
-  button.type = "button";
-  button.className = /\d/.test(key) ? "key" : "key aside";
+  const button = make("button", /\d/.test(key) ? "key" : "key aside", "", { type: "button" });
   button.dataset.key = key;
   button.tabIndex = -1; // the field itself takes the keyboard
   if (WORDS[key]) button.setAttribute("aria-label", WORDS[key]);
@@ -42,8 +41,7 @@ function keyButton(key, sprite) {
 }
 
 function buildPad(kind, sprite) {
-  const pad = document.createElement("div");
-  pad.className = "keypad";
+  const pad = make("div", "keypad");
   pad.setAttribute("role", "group");
   pad.setAttribute("aria-label", "Number pad");
   pad.append(...(ROWS[kind] ?? ROWS.measure).map((key) => keyButton(key, sprite)));
@@ -53,22 +51,13 @@ function buildPad(kind, sprite) {
 function buildUnits(input) {
   const name = input.dataset.unitName;
   if (!input.dataset.units || !name || input.form?.elements.namedItem(name)) return;
-  const box = document.createElement("fieldset");
-  box.className = "units";
-  const legend = document.createElement("legend");
-  legend.textContent = "Unit";
-  box.append(legend);
+  const box = holding(make("fieldset", "units"), make("legend", "", "Unit"));
   const units = input.dataset.units.split(" ");
   const words = (input.dataset.unitWords ?? input.dataset.units).split(" ");
   units.forEach((unit, place) => {
-    const label = document.createElement("label");
-    label.className = "unit";
-    const radio = document.createElement("input");
-    Object.assign(radio, { type: "radio", name, value: unit, checked: unit === (input.dataset.unit ?? units[0]) });
-    const span = document.createElement("span");
-    span.textContent = words[place] ?? unit;
-    label.append(radio, span);
-    box.append(label);
+    const checked = unit === (input.dataset.unit ?? units[0]);
+    const radio = make("input", "", "", { type: "radio", name, value: unit, checked });
+    box.append(holding(make("label", "unit"), radio, make("span", "", words[place] ?? unit)));
   });
   input.after(box);
 }

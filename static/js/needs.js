@@ -3,9 +3,12 @@
 //   data-shown-if="NAME=VALUE VALUE"   this box applies only while NAME has one of these values;
 //                                      NAME is the field's name, or the part of it after the ":"
 
+export const isChoice = ({ type }) => type === "radio" || type === "checkbox";
+export const fieldsOf = (fieldset) => [...fieldset.elements].filter(({ name, type }) => name && type !== "file");
+
 function chosen(fieldset, name) {
   const fields = [...fieldset.elements].filter((field) => [field.name, field.name.split(":").pop()].includes(name));
-  const picked = fields.find((field) => !["radio", "checkbox"].includes(field.type) || field.checked);
+  const picked = fields.find((field) => !isChoice(field) || field.checked);
   return picked?.value ?? "";
 }
 
@@ -17,7 +20,7 @@ export function showWhatApplies(fieldset) {
 }
 
 function isFilled(fieldset, field) {
-  if (field.type === "radio" || field.type === "checkbox") {
+  if (isChoice(field)) {
     return [...fieldset.elements].some((other) => other.name === field.name && other.checked);
   }
   if (field.type === "file") return field.files.length > 0 || "kept" in field.dataset;
@@ -43,7 +46,7 @@ export function isAnswered(fieldset) {
 // Typed before this script was there: a slow phone lets a quick hand begin on the plain form.
 export function typedEarly(fieldset) {
   return [...fieldset.elements].some((field) =>
-    ["radio", "checkbox"].includes(field.type)
+    isChoice(field)
       ? field.checked !== field.defaultChecked
       : "defaultValue" in field && field.value !== field.defaultValue,
   );

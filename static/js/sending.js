@@ -1,6 +1,7 @@
 // Send one answer as it is given and show the verdict that comes back. Nothing here decides
 // anything: the server judges, and the whole form is sent again at the end in any case.
 
+import { make } from "./dom.js";
 import { markElement } from "./marks.js";
 import { signal } from "./phone/signals.js";
 
@@ -61,12 +62,8 @@ export function showVerdict(fieldset, verdict, sprite) {
   if (key) place.dataset.state = key;
   else delete place.dataset.state;
   const [state, words] = sentence(verdict);
-  const strong = document.createElement("strong");
-  strong.textContent = state;
   const name = verdict.mark ?? (verdict.state ? key : "");
-  const before = document.createElement("small");
-  before.textContent = verdict.before ?? "";
-  place.replaceChildren(...(name ? [markElement(sprite, name), " "] : []), strong, words, ...(verdict.before ? [" ", before] : []));
+  place.replaceChildren(...(name ? [markElement(sprite, name), " "] : []), make("strong", "", state), words, ...(verdict.before ? [" ", make("small", "", verdict.before)] : []));
   markFaults(fieldset, verdict);
 }
 

@@ -1,8 +1,8 @@
 // One step back in the question on the screen: what its fields held before the last change. What was
 // typed in one field in one go is one step. Photographs are not among it: they are evidence.
 
-const isChoice = (field) => ["radio", "checkbox"].includes(field.type);
-const fieldsOf = (question) => [...question.elements].filter(({ name, type }) => name && type !== "file");
+import { fieldsOf, isChoice } from "./needs.js";
+
 const heldBy = (question) => new Map(fieldsOf(question).map((field) => [field, isChoice(field) ? field.checked : field.value]));
 const differ = (before, now) => [...now].filter(([field, value]) => before.get(field) !== value).map(([field]) => field);
 

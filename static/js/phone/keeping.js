@@ -2,6 +2,8 @@
 // would otherwise ask the server.
 
 import { judgeAnswer, worst } from "../judge/answers.js";
+import { spoken } from "../dom.js";
+import { fieldsOf, isChoice } from "../needs.js";
 import { refusalOf } from "../photo.js";
 import { showVerdict } from "../sending.js";
 import { createAlong } from "./along.js";
@@ -11,8 +13,6 @@ import { begunHere, offerOlder, olderOf } from "./older.js";
 import { canonical, newId, nextNumber, read, sha256, write } from "./store.js";
 import { keepTwin } from "./twins.js";
 import { offerVoices } from "./voice.js";
-
-const fieldsOf = (fieldset) => [...fieldset.elements].filter(({ name, type }) => name && type !== "file");
 
 export async function createKeeping(form, { sprite, changed }) {
   const told = JSON.parse(document.getElementById(form.dataset.kept).textContent);
@@ -54,7 +54,7 @@ export async function createKeeping(form, { sprite, changed }) {
     const key = fieldset.dataset.question;
     const typed = Object.fromEntries(
       fieldsOf(fieldset)
-        .filter(({ type, checked }) => !["radio", "checkbox"].includes(type) || checked)
+        .filter((field) => !isChoice(field) || field.checked)
         .map(({ name, value }) => [name.slice(key.length + 1), value])
         .filter(([, value]) => value.trim()),
     );
@@ -194,7 +194,7 @@ function refill(form, answers) {
     if (!typed) continue;
     for (const field of fieldsOf(fieldset)) {
       const value = typed[field.name.slice(key.length + 1)] ?? "";
-      if (["radio", "checkbox"].includes(field.type)) field.defaultChecked = field.checked = field.value === value;
+      if (isChoice(field)) field.defaultChecked = field.checked = field.value === value;
       else field.defaultValue = field.value = value;
     }
   }
@@ -202,8 +202,7 @@ function refill(form, answers) {
 
 function tellPhotoFault(fieldset, words) {
   const box = fieldset.querySelector(".file");
-  const told = box.querySelector("[data-photo-fault]") ?? box.appendChild(document.createElement("p"));
-  Object.assign(told, { className: "field-error", textContent: words });
+  const told = box.querySelector("[data-photo-fault]") ?? box.appendChild(spoken("field-error", "", "alert"));
+  told.textContent = words;
   told.dataset.photoFault = "";
-  told.setAttribute("role", "alert");
 }

@@ -1,26 +1,25 @@
 // What the round says of things that will not go by themselves: photographs the server refused, and
 // checks begun whose task is on the round no more. Each can be put away, by a second tap.
 
+import { button, holding, make } from "../dom.js";
 import { answersOf, begunOn, leftBehind, putAway } from "./older.js";
 import { readAll, write } from "./store.js";
 
 const NAMES = { voice: "voice note", drawn: "drawn signature" };
 
 function item(words, ...more) {
-  const line = document.createElement("li");
+  const line = holding(make("li"), words, ...more);
   line.dataset.state = "told";
-  line.append(words, ...more);
   return line;
 }
 
 // A button that asks once more.
 function surely(words, again, sure) {
-  const button = Object.assign(document.createElement("button"), { type: "button", className: "button", textContent: words });
-  button.addEventListener("click", () => {
-    if (button.textContent === again) return sure();
-    button.textContent = again;
+  const made = button(words, () => {
+    if (made.textContent === again) return sure();
+    made.textContent = again;
   });
-  return button;
+  return made;
 }
 
 async function refusedPhotographs(person, showAgain) {
@@ -38,15 +37,14 @@ async function refusedPhotographs(person, showAgain) {
 
 async function begunBefore(person, venue, showAgain) {
   return (await leftBehind(person, venue)).map((draft) => {
-    const shown = document.createElement("details");
-    shown.append(Object.assign(document.createElement("summary"), { textContent: "What you answered" }), answersOf(draft));
+    const shown = holding(make("details"), make("summary", "", "What you answered"), answersOf(draft));
     const away = async () => {
       await putAway([draft]);
       await showAgain();
     };
     const what = draft.tag ? `${draft.tag}: ${draft.title}, begun` : "A check begun";
     const words = `${what} on ${begunOn(draft)} and not finished.`;
-    const more = draft.page ? [Object.assign(document.createElement("a"), { href: draft.page, textContent: "Go on" })] : [];
+    const more = draft.page ? [make("a", "", "Go on", { href: draft.page })] : [];
     return item(words, ...more, shown, surely("Put it away", "Really put it away", away));
   });
 }

@@ -1,6 +1,7 @@
 // On every page of a person: send what this phone keeps, say what is still here, and let an order
 // "out of service" bite on this phone before anybody else can know.
 
+import { holding, make } from "../dom.js";
 import { markElement } from "../marks.js";
 import { inTheseHands, person } from "./hands.js";
 import { sendAll, waitingOf } from "./outbox.js";
@@ -45,12 +46,9 @@ async function showOwnStops() {
   if (!stop) return;
   document.body.dataset.out = "";
   if (document.querySelector(".banner-out")) return;
-  const banner = document.createElement("section");
-  banner.className = "banner-out";
-  const inside = document.createElement("div");
   const lines = ["Out of service", "Do not use it, and let nobody else use it.", stop.why, `Pressed on this phone, ${new Date(stop.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" })}.`];
-  inside.append(...lines.map((line, place) => Object.assign(document.createElement(place ? "p" : "h2"), { textContent: line })));
-  banner.append(markElement(document.body.dataset.marks, "out-of-service"), inside);
+  const inside = holding(make("div"), ...lines.map((line, place) => make(place ? "p" : "h2", "", line)));
+  const banner = holding(make("section", "banner-out"), markElement(document.body.dataset.marks, "out-of-service"), inside);
   document.getElementById("content").prepend(banner);
 }
 

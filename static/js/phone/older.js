@@ -2,19 +2,10 @@
 // questions still stood, and it is not thrown away: it is shown, read only, until the new one is
 // saved or the person puts it away. Even then it stays on the phone, only out of sight.
 
+import { button, make, row } from "../dom.js";
 import { readTogether, write } from "./store.js";
 
 const GIVEN = { could_not_look: "could not look", not_applicable: "not applicable here" };
-
-function make(name, className, words = "") {
-  return Object.assign(document.createElement(name), { className, textContent: words });
-}
-
-function button(words, className, tapped) {
-  const made = Object.assign(make("button", className, words), { type: "button" });
-  made.addEventListener("click", tapped);
-  return made;
-}
 
 // The person's checks that were begun on this phone and not handed over (a draft that was is never
 // used again, even if a copy of it was left behind), and the round as it was taken along.
@@ -85,8 +76,8 @@ export function offerOlder(form, older, begunAnew) {
   const page = make("section", "section older");
   const heading = make("h2", "", "The questions have changed since");
   const why = make("p", "", `You began this check on ${begunOn(older[0])}, and what you answered is below. It is not sent: the questions as they are now have to be answered.`);
-  const again = button("Start again", "button main", () => startAgain());
-  const away = button("Put it away", "button", async () => {
+  const again = button("Start again", () => startAgain(), "button main");
+  const away = button("Put it away", async () => {
     await putAway(older);
     page.remove();
     form.hidden = false;
@@ -99,9 +90,7 @@ export function offerOlder(form, older, begunAnew) {
     form.after(page);
     scrollTo({ top: 0 });
   };
-  const choices = make("div", "button-row");
-  choices.append(again, away);
-  page.append(heading, why, choices, ...older.map((each) => answersOf(each, legendOf)));
+  page.append(heading, why, row(again, away), ...older.map((each) => answersOf(each, legendOf)));
   form.before(page);
   if (begunAnew) startAgain();
   else form.hidden = true;

@@ -1,6 +1,8 @@
 // What was answered, before it is saved; then where it is. The page is the same without signal.
 
+import { button, holding, make, spoken } from "../dom.js";
 import { markElement } from "../marks.js";
+import { fieldsOf, isChoice } from "../needs.js";
 import { askAttention } from "./attention.js";
 import { drawnSignature } from "./drawn.js";
 import { hasSigned, offerSigning, signPage } from "./signing.js";
@@ -10,23 +12,16 @@ import { voiceOfWholeCheck } from "./voice.js";
 
 const NOT_LOOKED = { could_not_look: "Could not look", not_applicable: "Not applicable here", yes: "Yes", no: "No" };
 
-function make(name, className, words = "") {
-  const made = document.createElement(name);
-  made.className = className;
-  made.textContent = words;
-  return made;
-}
-
 function answerWords(fieldset) {
-  const applies = [...fieldset.elements].filter((field) => !field.closest("[data-shown-if][hidden]"));
-  const typed = applies.filter(
-    ({ name, type, value, checked }) => name && type !== "file" && value && (!["radio", "checkbox"].includes(type) || checked),
+  const typed = fieldsOf(fieldset).filter(
+    (field) => field.value && (!isChoice(field) || field.checked) && !field.closest("[data-shown-if][hidden]"),
   );
   // A figure without the words beside it cannot be looked over.
-  return typed.map(({ name, value, labels, type }) => {
+  return typed.map((field) => {
+    const { name, value, labels } = field;
     const words = labels?.[0]?.textContent.trim() ?? "";
     if (name.endsWith(":unit")) return `unit of bare numbers: ${words}`;
-    if (type === "radio" || type === "checkbox") return words || (NOT_LOOKED[value] ?? value);
+    if (isChoice(field)) return words || (NOT_LOOKED[value] ?? value);
     return words ? `${words}: ${value}` : value;
   }).join("; ");
 }
@@ -48,20 +43,14 @@ function row(fieldset, sending, sprite, goTo) {
   if (state) verdict.dataset.state = state.replaceAll(" ", "-");
   if (state && state !== "not judged") verdict.append(markElement(sprite, state.replaceAll(" ", "-")), " ");
   verdict.append(words);
-  const change = make("button", "button narrow", "Change");
-  change.type = "button";
-  change.addEventListener("click", () => goTo(fieldset));
-  line.append(verdict, change);
+  line.append(verdict, button("Change", () => goTo(fieldset), "button narrow"));
   return line;
 }
 
 function attentionRow({ item, given }, change) {
-  const line = make("li", "card");
-  const again = make("button", "button narrow", "Change");
-  again.type = "button";
-  again.addEventListener("click", change);
-  line.append(make("h3", "", item.question), make("p", "", given()), make("p", "quiet-words", "Kept, not judged."), again);
-  return line;
+  const again = button("Change", change, "button narrow");
+  const words = [make("h3", "", item.question), make("p", "", given()), make("p", "quiet-words", "Kept, not judged.")];
+  return holding(make("li", "card"), ...words, again);
 }
 
 export function showReview(form, questions, sending) {
@@ -84,17 +73,10 @@ export function showReview(form, questions, sending) {
     };
     list.append(attentionRow(attention, askAgain));
   }
-  const remark = make("textarea", "");
-  Object.assign(remark, { id: "remark", rows: 3, maxLength: 4000 });
-  const label = make("label", "", "Anything else");
-  label.htmlFor = "remark";
-  const field = make("div", "field");
-  field.append(label, remark);
-  const trouble = make("p", "open-words");
-  trouble.setAttribute("role", "alert");
-  const save = make("button", "button main", "Save this check");
-  save.type = "button";
-  save.addEventListener("click", async () => {
+  const remark = make("textarea", "", "", { id: "remark", rows: 3, maxLength: 4000 });
+  const field = holding(make("div", "field"), make("label", "", "Anything else", { htmlFor: "remark" }), remark);
+  const trouble = spoken("open-words", "", "alert");
+  const keepIt = async () => {
     if (save.disabled) return;
     save.disabled = true;
     try {
@@ -104,9 +86,9 @@ export function showReview(form, questions, sending) {
       trouble.textContent = `${fault.message} Nothing is lost: the answers stay on this page. Make room on the phone, then save again.`;
       save.disabled = false;
     }
-  });
-  const heading = make("h2", "", "Look it over, then save");
-  heading.tabIndex = -1;
+  };
+  const save = button("Save this check", keepIt, "button main");
+  const heading = make("h2", "", "Look it over, then save", { tabIndex: -1 });
   page.append(heading, list, field, voiceOfWholeCheck(sending.along), drawnSignature(sending.along), trouble, save);
   form.hidden = true;
   form.after(page);
@@ -115,14 +97,11 @@ export function showReview(form, questions, sending) {
 }
 
 async function showSaved(page, entry) {
-  const heading = make("h2", "", "Saved on this phone");
-  heading.tabIndex = -1;
+  const heading = make("h2", "", "Saved on this phone", { tabIndex: -1 });
   const state = make("p", "verdict", `Verdict of this phone: ${entry.state}.`);
   state.dataset.state = entry.state.replaceAll(" ", "-");
-  const told = make("p", "", "Being sent…");
-  told.setAttribute("role", "status");
-  const round = make("a", "button main", "Back to my round");
-  round.href = `/v/${entry.venue}/round/`;
+  const told = spoken("", "Being sent…");
+  const round = make("a", "button main", "Back to my round", { href: `/v/${entry.venue}/round/` });
   Object.assign(page.dataset, { saved: entry.id, sha256: entry.sha256 });
   const signed = async () => {
     await sendAll();
@@ -136,6 +115,6 @@ async function showSaved(page, entry) {
   await sendAll();
   const waits = (await waitingOf(entry.person)).some(({ id }) => id === entry.id);
   told.textContent = waits ? "Not sent yet. It is sent by itself when there is signal; you may close this page." : "Sent: it stands in the book.";
-  if (!waits && !(await hasSigned(entry))) signing.append(Object.assign(make("a", "button", "Sign with your password"), { href: signPage(entry) }));
+  if (!waits && !(await hasSigned(entry))) signing.append(make("a", "button", "Sign with your password", { href: signPage(entry) }));
   document.dispatchEvent(new CustomEvent("outbox"));
 }

@@ -1,6 +1,7 @@
 // The round of the day is taken along: its pages are kept on this phone while there is signal,
 // and the list says what is ready to go down with and what still waits to be sent.
 
+import { make } from "../dom.js";
 import { inTheseHands, person } from "./hands.js";
 import { leftOver } from "./left_over.js";
 import { roomLeft, fact, readAll, setFact, write } from "./store.js";
@@ -68,8 +69,7 @@ async function liftReturned(tasks) {
 }
 
 function item(words, state) {
-  const line = document.createElement("li");
-  line.textContent = words;
+  const line = make("li", "", words);
   line.dataset.state = state;
   return line;
 }
@@ -109,7 +109,7 @@ async function unsigned() {
   for (const entry of sent.filter(({ aside, saved_at }) => !aside && saved_at > since)) {
     if (await hasSigned(entry)) continue;
     const line = item(`${entry.tag}: ${entry.title}. Nobody has signed it yet. `, "told");
-    line.append(Object.assign(document.createElement("a"), { href: signPage(entry), textContent: "Sign it" }));
+    line.append(make("a", "", "Sign it", { href: signPage(entry) }));
     found.push(line);
   }
   return found.slice(-5);

@@ -1,5 +1,6 @@
 // Read a tag's code with the camera, in the page. Nothing is kept of what the camera sees.
 
+import { button, make, overPage, spoken } from "../dom.js";
 import { signal } from "./signals.js";
 
 const LOOK_EVERY = 200;
@@ -17,31 +18,18 @@ export function pageOfCode(text, venue) {
   return path.startsWith(`/v/${venue}/t/`) && /^\/v\/[^/]+\/t\/[^/]+\/$/.test(path) ? path : "";
 }
 
-function button(words, tapped) {
-  const made = Object.assign(document.createElement("button"), { type: "button", className: "button", textContent: words });
-  made.addEventListener("click", tapped);
-  return made;
-}
-
 function frame() {
-  const dialog = document.createElement("dialog");
-  dialog.className = "over-page";
-  const heading = Object.assign(document.createElement("h2"), { textContent: "Hold the tag before the camera" });
-  const video = Object.assign(document.createElement("video"), { muted: true, playsInline: true, className: "camera" });
-  const told = Object.assign(document.createElement("p"), { textContent: "Looking for a tag." });
-  told.setAttribute("role", "status");
-  dialog.append(heading, video, told, button("Close", () => dialog.close()));
-  document.body.append(dialog);
+  const heading = make("h2", "", "Hold the tag before the camera");
+  const video = make("video", "camera", "", { muted: true, playsInline: true });
+  const told = spoken("", "Looking for a tag.");
+  const dialog = overPage("over-page", heading, video, told, button("Close", () => dialog.close()));
   return { dialog, video, told };
 }
 
 export async function scanTag(venue) {
   const { dialog, video, told } = frame();
   let stream = null;
-  const stop = () => {
-    stream?.getTracks().forEach((track) => track.stop());
-    dialog.remove();
-  };
+  const stop = () => stream?.getTracks().forEach((track) => track.stop());
   dialog.addEventListener("close", stop);
   dialog.showModal();
   try {

@@ -1,6 +1,8 @@
 // Signing out takes the kept pages along: they hold a house's business, and the phone may be put
 // down anywhere. What was begun or saved stays, in its own person's name.
 
+import { spoken } from "../dom.js";
+
 const form = document.querySelector("form[data-sign-out]");
 
 async function signOut(told) {
@@ -14,8 +16,7 @@ async function signOut(told) {
 }
 
 if (form && "caches" in globalThis) {
-  const told = Object.assign(document.createElement("p"), { className: "open-words" });
-  told.setAttribute("role", "alert");
+  const told = spoken("open-words", "", "alert");
   form.append(told);
   form.addEventListener("submit", (event) => {
     event.preventDefault();

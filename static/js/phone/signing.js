@@ -1,6 +1,7 @@
 // Sign a saved check with the person's own passkey, without signal too: the device confirms the
 // SHA-256 of exactly the bytes that are sent. It goes after its check, and waits like it.
 
+import { button, holding, make, spoken } from "../dom.js";
 import { fact, newId, readAll, sha256, write } from "./store.js";
 import { keepTwin } from "./twins.js";
 
@@ -43,32 +44,26 @@ async function sign(entry, passkeys) {
   await keepTwin(kept).catch(() => {});
 }
 
-const line = (className, textContent) => Object.assign(document.createElement("p"), { className, textContent });
-
 // Where a check may be signed: what it means, the button, and what became of it. `brief`: it was said before.
 export function offerSigning(entry, passkeys, signed, brief = false) {
-  const box = document.createElement("div");
-  box.className = "stack-close";
   const can = "PublicKeyCredential" in globalThis && passkeys?.length;
-  const told = line("", can || brief ? UNSIGNED : `${UNSIGNED} ${OTHERWISE}`);
-  told.setAttribute("role", "status");
-  box.append(told);
+  const told = spoken("", can || brief ? UNSIGNED : `${UNSIGNED} ${OTHERWISE}`);
+  const box = holding(make("div", "stack-close"), told);
   if (!can) return box;
-  const button = Object.assign(document.createElement("button"), { type: "button", className: "button", textContent: "Sign with your passkey" });
-  button.addEventListener("click", async () => {
-    button.disabled = true;
+  const offer = button("Sign with your passkey", async () => {
+    offer.disabled = true;
     try {
       await sign(entry, passkeys);
-      button.remove();
+      offer.remove();
       told.textContent = "Signed on this phone with your passkey. The signature is sent after the check.";
       await signed();
     } catch (fault) {
       const why = fault.name === "NotAllowedError" ? "the device did not confirm it" : fault.message;
       told.textContent = `Not signed: ${why}. The check is saved all the same. Try again, or sign with your password when it is sent.`;
-      button.disabled = false;
+      offer.disabled = false;
     }
   });
-  box.append(button);
-  if (!brief) box.append(line("quiet-words", `${MEANS} ${OTHERWISE}`));
+  box.append(offer);
+  if (!brief) box.append(make("p", "quiet-words", `${MEANS} ${OTHERWISE}`));
   return box;
 }

@@ -1,5 +1,6 @@
 // "Take out of service" in one tap and a reason, with signal or without.
 
+import { button, make, overPage, spoken } from "../dom.js";
 import { sendAll, waitingOf } from "./outbox.js";
 import { signal } from "./signals.js";
 import { newId, nextNumber, sha256, write } from "./store.js";
@@ -38,13 +39,10 @@ async function press({ person, venue, why, equipment, tag }) {
 }
 
 function dialogFor(link, pressed) {
-  const dialog = document.createElement("dialog");
-  dialog.className = "stop-now";
-  const heading = Object.assign(document.createElement("h2"), { textContent: `Take ${link.dataset.tag} out of service` });
-  const told = Object.assign(document.createElement("p"), { textContent: "Why? It bites as you tap." });
-  told.setAttribute("role", "status");
-  const reasons = document.createElement("div");
-  reasons.className = "choices";
+  const heading = make("h2", "", `Take ${link.dataset.tag} out of service`);
+  const told = spoken("", "Why? It bites as you tap.");
+  const reasons = make("div", "choices");
+  const danger = (words, tapped) => button(words, tapped, "button danger");
   const say = async (why) => {
     for (const button of reasons.querySelectorAll("button")) button.disabled = true;
     try {
@@ -57,19 +55,10 @@ function dialogFor(link, pressed) {
       told.textContent = `${fault.message} Tell people by voice, now.`;
     }
   };
-  reasons.append(...REASONS.map((why) => button(why, "button danger", () => say(why))));
-  const own = Object.assign(document.createElement("input"), { type: "text", maxLength: 300, placeholder: "Another reason" });
+  const own = make("input", "", "", { type: "text", maxLength: 300, placeholder: "Another reason" });
   own.setAttribute("aria-label", "Another reason");
-  reasons.append(own, button("Out of service, for this reason", "button danger", () => own.value.trim() && say(own.value.trim())));
-  const close = button("Close", "button", () => dialog.close());
-  dialog.append(heading, told, reasons, close);
-  dialog.addEventListener("close", () => dialog.remove());
-  document.body.append(dialog);
+  const ownReason = danger("Out of service, for this reason", () => own.value.trim() && say(own.value.trim()));
+  reasons.append(...REASONS.map((why) => danger(why, () => say(why))), own, ownReason);
+  const dialog = overPage("stop-now", heading, told, reasons, button("Close", () => dialog.close()));
   dialog.showModal();
-}
-
-function button(words, className, tapped) {
-  const made = Object.assign(document.createElement("button"), { type: "button", className, textContent: words });
-  made.addEventListener("click", tapped);
-  return made;
 }

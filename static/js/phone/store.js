@@ -83,6 +83,8 @@ export async function nextNumber() {
   return { device, number };
 }
 
+const hexOf = (bytes) => [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+
 // A UUID of version 7 (RFC 9562): sorted by time, unique without asking anybody.
 export function newId() {
   const bytes = crypto.getRandomValues(new Uint8Array(16));
@@ -93,14 +95,14 @@ export function newId() {
   }
   bytes[6] = (bytes[6] & 0x0f) | 0x70;
   bytes[8] = (bytes[8] & 0x3f) | 0x80;
-  const hex = [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+  const hex = hexOf(bytes);
   return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
 }
 
 export async function sha256(content) {
   const bytes = typeof content === "string" ? new TextEncoder().encode(content) : await content.arrayBuffer();
   const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
-  return [...digest].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+  return hexOf(digest);
 }
 
 // Canonical JSON (RFC 8785): names in order, nothing between. A browser writes numbers and texts so

@@ -1,6 +1,8 @@
 // A voice note of at most a minute, kept on this phone as soon as it is stopped. Where there is no
 // microphone a sound file may be chosen; what is typed stays in any case.
 
+import { button, holding, make, spoken } from "../dom.js";
+
 const LONGEST = 60;
 const LARGEST = 5e6; // venue/voice_notes.py says the same, and has the last word
 const TOLD_AT = [30, 10];
@@ -17,14 +19,6 @@ let player = null;
 export async function stopRecording() {
   running?.stop();
   await running?.kept;
-}
-
-const make = (name, className, textContent = "") => Object.assign(document.createElement(name), { className, textContent });
-
-function button(words, tapped) {
-  const made = Object.assign(make("button", "button", words), { type: "button" });
-  made.addEventListener("click", tapped);
-  return made;
 }
 
 const isSeen = (box) => box.getClientRects().length > 0;
@@ -51,10 +45,8 @@ function recordFrom(stream) {
 // Fills `box`, in which a field for a sound file may stand already.
 export function offerVoice(box, question, along) {
   const list = make("ul", "plain voice-list");
-  const told = make("p", "quiet-words");
-  told.setAttribute("role", "status");
-  const left = make("p", "voice-left");
-  left.setAttribute("role", "timer");
+  const told = spoken("quiet-words");
+  const left = spoken("voice-left", "", "timer");
   left.hidden = true;
   const field = box.querySelector(".file") ?? fileField(question);
   field.hidden = canRecord();
@@ -172,11 +164,8 @@ async function play(listen, entry, along) {
 }
 
 function fileField(question) {
-  const field = make("div", "file");
-  const input = Object.assign(document.createElement("input"), { type: "file", accept: "audio/*", id: `voice-file-${question}` });
-  const label = Object.assign(make("label", "", "Sound, at most a minute"), { htmlFor: input.id });
-  field.append(label, input);
-  return field;
+  const input = make("input", "", "", { type: "file", accept: "audio/*", id: `voice-file-${question}` });
+  return holding(make("div", "file"), make("label", "", "Sound, at most a minute", { htmlFor: input.id }), input);
 }
 
 // On each question where the page has a place for it; `along` says what is kept already.
@@ -189,8 +178,7 @@ export function offerVoices(form, along) {
 }
 
 export function voiceOfWholeCheck(along) {
-  const box = make("details", "voice");
-  box.append(make("summary", "", "Voice note about the whole check"));
+  const box = holding(make("details", "voice"), make("summary", "", "Voice note about the whole check"));
   box.open = along.of("voice", "").length > 0;
   return offerVoice(box, "", along);
 }
