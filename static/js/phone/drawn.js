@@ -1,6 +1,6 @@
 // A signature drawn with a finger, if the person likes. A picture: it proves less than the sign-in.
 
-import { button, holding, make, row, spoken } from "../dom.js";
+import { button, make, row, spoken } from "../dom.js";
 import { drawLines, followFinger } from "./finger.js";
 
 const [WIDE, HIGH] = [600, 200];
