@@ -1,55 +1,148 @@
-"""A bound at once: the year's model with fractions allowed, solved as a linear program.
+"""A proven bound from the year's model with fractions allowed, tightened round by round.
 
-Needs OR-Tools. Seconds where the search takes minutes to prove as much.
+Needs OR-Tools and numpy. The linear program is solved, the rows it breaks and no plan does are
+added (`window_cuts`), and so on while the time lasts; then branching goes on from there.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from math import floor
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import timedelta
+from math import floor, inf
 from typing import Any
 
-from ortools.linear_solver.python import model_builder
+from ortools.math_opt.python import mathopt  # type: ignore[import-untyped]
 
 from inspections.planning.model import Terms, YearModel
+from inspections.planning.window_cuts import Cut, WindowCuts
 
-Columns = Sequence[model_builder.Variable]
 UNBOUNDED = 2**60
 SAFE_SHARE = 1e-6
 """Taken off the result, as floating point is not exact."""
+ROUNDS, SLOW_ROUNDS, SMALL_STEP = 40, 4, 2e-4
+NEARLY_TIGHT = 1e-3
 
 
-def linear_bound(year: YearModel, aim: Terms, seconds: float) -> int:
+@dataclass
+class Bound:
+    """What is proven, and the rows that helped to prove it."""
+
+    least: int = 0
+    cuts: list[Cut] = field(default_factory=list)
+
+
+Hear = Callable[[int], None]
+
+
+def linear_bound(year: YearModel, aim: Terms, seconds: float, hear: Hear | None = None) -> Bound:
     """No plan of the model has a smaller value than this; 0 when it is not known in the time."""
-    program = model_builder.Model()
-    columns = [
-        program.new_var(var.domain[0], var.domain[len(var.domain) - 1], False, "")
-        for var in year.cp.proto.variables
-    ]
-    for row in year.cp.proto.constraints:
-        if row.has_linear() and not len(row.enforcement_literal):
-            _add_row(program, columns, row.linear)
-        elif row.has_bool_or():
-            program.add(sum(_literal(columns, one) for one in row.bool_or.literals) >= 1)
-    vars_of_aim = [columns[var.index] for var in aim.vars]
-    weights = [float(weight) for weight in aim.weights]
-    program.minimize(model_builder.LinearExpr.weighted_sum(vars_of_aim, weights) + aim.constant)
-    solver = model_builder.Solver("glop")
-    solver.set_time_limit_in_seconds(max(1.0, seconds))
-    if solver.solve(program) != model_builder.SolveStatus.OPTIMAL:
-        return 0
-    value = solver.objective_value
+    program = _Program(year, aim, whole=False)
+    end, found = time.monotonic() + max(1.0, seconds), Bound()
+    finder: WindowCuts | None = None
+    slow = 0
+    for _ in range(ROUNDS):
+        began = time.monotonic()
+        value, values = program.relaxed(end - time.monotonic())
+        if values is None:
+            break
+        slow = slow + 1 if _safe(value) < found.least * (1 + SMALL_STEP) else 0
+        found.least = max(found.least, _safe(value))
+        if hear:
+            hear(found.least)
+        now = time.monotonic()
+        if slow >= SLOW_ROUNDS or now + (now - began) > end:
+            break
+        finder = finder or WindowCuts(year)
+        cuts = finder.broken(values)
+        if not cuts:
+            break
+        found.cuts = [cut for cut in found.cuts if _tight(cut, values)] + cuts
+        program.add(cuts)
+    return found
+
+
+def branched_bound(
+    year: YearModel, aim: Terms, bound: Bound, seconds: float, most: int | None = None
+) -> int:
+    """The bound that branching proves in the time, from the rows found before."""
+    program = _Program(year, aim, whole=True)
+    program.add(bound.cuts)
+    return max(bound.least, program.branched(seconds, most))
+
+
+def _safe(value: float) -> int:
     return max(0, floor(value - abs(value) * SAFE_SHARE))
 
 
-def _add_row(program: model_builder.Model, columns: Columns, row: Any) -> None:
-    low, high = row.domain[0], row.domain[len(row.domain) - 1]
-    total = model_builder.LinearExpr.weighted_sum([columns[n] for n in row.vars], list(row.coeffs))
-    if low > -UNBOUNDED:
-        program.add(total >= low)
-    if high < UNBOUNDED:
-        program.add(total <= high)
+def _tight(cut: Cut, values: Sequence[float]) -> bool:
+    return cut.value(values) <= cut.least + NEARLY_TIGHT * max(1, abs(cut.least))
 
 
-def _literal(columns: Columns, literal: int) -> Any:
-    return columns[literal] if literal >= 0 else 1 - columns[-literal - 1]
+class _Program:
+    """The model's variables and rows, as whole numbers or not."""
+
+    def __init__(self, year: YearModel, aim: Terms, *, whole: bool) -> None:
+        self.model = mathopt.Model()
+        self.columns = [
+            self.model.add_variable(
+                lb=var.domain[0], ub=var.domain[len(var.domain) - 1], is_integer=whole
+            )
+            for var in year.cp.proto.variables
+        ]
+        for row in year.cp.proto.constraints:
+            if row.has_linear() and not len(row.enforcement_literal):
+                self._add_row(row.linear)
+            elif row.has_bool_or():
+                literals = mathopt.LinearSum(self._literal(one) for one in row.bool_or.literals)
+                self.model.add_linear_constraint(literals >= 1)
+        goal = mathopt.LinearSum(
+            weight * self.columns[var.index]
+            for var, weight in zip(aim.vars, aim.weights, strict=True)
+        )
+        self.model.minimize(goal + aim.constant)
+        self._solver: mathopt.IncrementalSolver | None = None
+
+    def _add_row(self, row: Any) -> None:
+        low, high = row.domain[0], row.domain[len(row.domain) - 1]
+        self.model.add_linear_constraint(
+            expr=mathopt.LinearSum(
+                weight * self.columns[n] for n, weight in zip(row.vars, row.coeffs, strict=True)
+            ),
+            lb=low if low > -UNBOUNDED else -inf,
+            ub=high if high < UNBOUNDED else inf,
+        )
+
+    def _literal(self, literal: int) -> Any:
+        return self.columns[literal] if literal >= 0 else 1 - self.columns[-literal - 1]
+
+    def add(self, cuts: Sequence[Cut]) -> None:
+        for cut in cuts:
+            weights = cut.weights.items()
+            total = mathopt.LinearSum(weight * self.columns[n] for n, weight in weights)
+            self.model.add_linear_constraint(total >= cut.least)
+
+    def relaxed(self, seconds: float) -> tuple[float, list[float] | None]:
+        """The value of the linear program and of each variable; none when time runs out."""
+        if self._solver is None:
+            self._solver = mathopt.IncrementalSolver(self.model, mathopt.SolverType.GLOP)
+        result = self._solver.solve(
+            params=mathopt.SolveParameters(
+                time_limit=timedelta(seconds=max(0.5, seconds)),
+                lp_algorithm=mathopt.LPAlgorithm.DUAL_SIMPLEX,
+            )
+        )
+        if result.termination.reason != mathopt.TerminationReason.OPTIMAL:
+            return 0.0, None
+        values = result.variable_values()
+        return result.objective_value(), [values[column] for column in self.columns]
+
+    def branched(self, seconds: float, most: int | None) -> int:
+        """What branching proves; with `most` it need not look at anything dearer."""
+        parameters = mathopt.SolveParameters(time_limit=timedelta(seconds=max(1.0, seconds)))
+        if most is not None:
+            parameters.cutoff_limit = float(most)
+        result = mathopt.solve(self.model, mathopt.SolverType.HIGHS, params=parameters)
+        proven = result.termination.objective_bounds.dual_bound
+        return _safe(proven) if proven not in (inf, -inf) else 0

@@ -59,6 +59,11 @@ class YearModel:
         self.totals: dict[int, tuple[list[int], list[cp_model.IntVar]]] = {}
         self.asked: dict[int, list[tuple[Row, cp_model.IntVar]]] = defaultdict(list)
         """For each group the windows that must hold tasks, and by how many they are short."""
+        self.allowed: dict[int, list[tuple[Row, cp_model.IntVar]]] = defaultdict(list)
+        """For each group the windows that should hold no more, and by how many they do."""
+        self.made: dict[Tag, dict[int, cp_model.IntVar]] = defaultdict(dict)
+        """Whether an examiner comes (by day), a set-up is made (by day or half-day)."""
+        self.overtime: dict[int, cp_model.IntVar] = {}
         for group in groups:
             self._count(group)
             self._windows(group)
@@ -185,6 +190,7 @@ class YearModel:
                 self.cp.add(self.counted(group.number, low, high) - over <= allowed)
                 tag = self.cost["group", str(group.number)]
                 tag.add(over, days * group.pattern.early_price)
+                self.allowed[group.number].append(((low, high, allowed), over))
 
     # -- reading -------------------------------------------------------------------------------
     def at_work(self) -> dict[int, list[tuple[Group, int]]]:

@@ -9,7 +9,7 @@ from ortools.sat.python import cp_model
 from inspections.planning.groups import Group
 from inspections.planning.house import PER_DAY, day_of
 from inspections.planning.model import YearModel
-from inspections.planning.model_strength import strengthen
+from inspections.planning.model_strength import people_of_units, strengthen
 
 Pairs = list[tuple[Group, int]]
 
@@ -30,6 +30,7 @@ def add_resources(year: YearModel, without: frozenset[str] = frozenset()) -> Yea
         _order(year, work)
     if PEOPLE not in without:
         _people(year, work)
+        people_of_units(year, work)
     _weeks(year)
     _agreed(year, locks=LOCKS not in without)
     return year
@@ -60,6 +61,7 @@ def _visits(year: YearModel, work: dict[int, Pairs]) -> None:
         )
         year.cp.add(hours <= examiner.quarters_a_day * visit)
         year.cost["examiner", trade].add(visit, examiner.day_fee)
+        year.made["examiner", trade][day] = visit
         visits[trade][day].append(visit)
     for trade, by_its_day in visits.items():
         users = [group for group in year.groups if group.pattern.examiner == trade]
@@ -81,6 +83,7 @@ def _set_ups(year: YearModel, work: dict[int, Pairs]) -> None:
     for (key, unit), using in sorted(by_unit.items()):
         made = _wanted(year, list(using.values()), f"u{key}_{unit}")
         year.cost["set-up", key].add(made, year.house.set_ups[key].price)
+        year.made["set-up", key][unit] = made
         whole_day = year.house.set_ups[key].per == PER_DAY
         by_day[key][unit if whole_day else day_of(unit)].append(made)
     for key, by_its_day in by_day.items():
@@ -140,6 +143,7 @@ def _people(year: YearModel, work: dict[int, Pairs]) -> None:
             if over is None:
                 over = year.cp.new_int_var(0, _most_overtime(year, slot), f"o{slot}")
                 year.cost["people", "overtime"].add(over, year.house.overtime_price)
+                year.overtime[slot] = over
             hours = sum(var * quarters for var, quarters, _ in asked)
             year.cp.add(hours <= limit.most)
             year.cp.add(hours - over <= limit.ordinary)

@@ -1,18 +1,20 @@
 """Rows that change no plan and raise the bound: a window that needs tasks needs visits.
 
 A window that must hold r tasks of a group, of which at most m fit one visit, needs r / m visits,
-rounded up. Without the rounding the relaxed model pays a seventh of a visit for one task.
+rounded up. Without the rounding the relaxed model pays a seventh of a visit for one task. And
+where there is no visit or set-up, no hour of people is worked for it.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from ortools.sat.python import cp_model
 
 from inspections.planning.groups import Group
-from inspections.planning.model import Row, YearModel
+from inspections.planning.house import PER_DAY, Plan, day_of
+from inspections.planning.model import Row, Tag, YearModel
 
 Units = Mapping[int, Sequence[cp_model.IntVar]]
 """For each day whether the resource is there: once, or once for each half-day."""
@@ -70,3 +72,52 @@ def tightest(
         if key not in best_by_high or row[0] > best_by_high[key][0][0]:
             best_by_high[key] = (row, short)
     return list(best_by_high.values())
+
+
+def resources_of(plan: Plan) -> list[Tag]:
+    """The examiner and the set-ups of a plan, as their costs are named."""
+    examiner: list[Tag] = [("examiner", plan.examiner)] if plan.examiner else []
+    return [*examiner, *(("set-up", key) for key in sorted(plan.set_ups))]
+
+
+def unit_of(year: YearModel, tag: Tag, slot: int) -> int:
+    """The day or half-day for which a resource is there once."""
+    sort, key = tag
+    by_day = sort == "examiner" or year.house.set_ups[key].per == PER_DAY
+    return day_of(slot) if by_day else slot
+
+
+def quarters_asked(plan: Plan, competences: frozenset[str]) -> int:
+    """Quarter-hours that a task asks of people with one of these competences."""
+    return sum(need.quarters for need in plan.needs if need.competence in competences)
+
+
+def people_of_units(year: YearModel, work: Mapping[int, Iterable[tuple[Group, int]]]) -> None:
+    """The hours of all tasks that share a visit or a set-up fit people only where it is there."""
+    for slot, pairs in work.items():
+        using: dict[Tag, list[tuple[Group, int]]] = {}
+        for group, begin in pairs:
+            for tag in resources_of(group.pattern):
+                using.setdefault(tag, []).append((group, begin))
+        for tag, its_pairs in sorted(using.items()):
+            there = year.made[tag].get(unit_of(year, tag, slot))
+            if there is not None:
+                _people_of_unit(year, slot, its_pairs, there)
+
+
+def _people_of_unit(
+    year: YearModel, slot: int, pairs: list[tuple[Group, int]], there: cp_model.IntVar
+) -> None:
+    over = year.overtime.get(slot)
+    for limit in year.capacity.limits(slot):
+        asked = [
+            ((group.number, begin), quarters)
+            for group, begin in pairs
+            if (quarters := quarters_asked(group.pattern, limit.competences))
+        ]
+        hours = sum(year.begun[key] * quarters for key, quarters in asked)
+        most = sum(year.most[key] * quarters for key, quarters in asked)
+        if most > limit.most:
+            year.cp.add(hours <= limit.most * there)
+        if most > limit.ordinary and over is not None:
+            year.cp.add(hours - over <= limit.ordinary * there)

@@ -8,15 +8,17 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 
+from inspections.planning.anew import PlanningAnew
 from inspections.planning.capacity import Capacity
-from inspections.planning.cuts import add_cuts, find_cuts
 from inspections.planning.evaluate import Evaluation, evaluate
 from inspections.planning.greedy import cheapest_fit, earliest_fit, repaired
 from inspections.planning.groups import groups_of
 from inspections.planning.hand_out import Counts, hand_out
 from inspections.planning.house import House, Task, refuse_impossible
-from inspections.planning.linear_bound import linear_bound
+from inspections.planning.linear_bound import branched_bound, linear_bound
 from inspections.planning.local_search import LocalSearch, stop_after
 from inspections.planning.model import Terms, YearModel
 from inspections.planning.model_resources import add_resources
@@ -33,9 +35,19 @@ from inspections.planning.outcome import (
 )
 from inspections.planning.solver import NO_BOUND, minimise
 
-SHARES = {"search": 0.08, LATE: 0.2, MOVED: 0.15, "cuts": 0.15, COST: 1.0, LEVEL: 0.15}
+SHARES = {
+    "search": 0.12,
+    LATE: 0.2,
+    MOVED: 0.15,
+    "whole": 0.1,
+    "agreed": 0.5,
+    "rows": 0.7,
+    LEVEL: 0.1,
+}
 """How much of the time that is left each step may use; the level step's is kept back for it."""
 STEPS_A_SECOND = 400
+LEAST_BRANCHING = 6.0
+"""Seconds worth beginning to branch with."""
 
 
 def plan_year(house: House, options: Options, listener: Listener | None = None) -> Outcome:
@@ -116,19 +128,41 @@ class _Planning:
 
     def _cost(self, year: YearModel) -> None:
         self.aim, self.bound = COST, 0
-        seconds, level = self._allow("cuts"), self._allow(LEVEL)
-        cuts = find_cuts(
-            self.house, self.groups, self.capacity, self._value(LATE), seconds, self.options
-        )  # fmt: skip
-        add_cuts(year, cuts)
-        self._spend(seconds)
-        if not self.options.repeatable:
-            # Its time is the clock's; a repeatable plan leaves it out.
-            self.bound = linear_bound(year, year.whole_cost(), self.budget / 4)
-            year.cp.add(year.whole_cost().expression() >= self.bound)
-            self._spend(0)
-        self._minimise(year, COST, year.whole_cost(), max(0.0, self.budget - level))
+        seconds = max(0.0, self.budget - self._allow(LEVEL))
+        whole = year.whole_cost()
+        if self.options.repeatable:
+            self._minimise(year, COST, whole, seconds)
+        else:
+            # A small house, or one with few tasks that may move, is solved to the end at once.
+            share = SHARES["agreed" if self.house.agreed else "whole"]
+            self._minimise(year, COST, whole, seconds * share)
+            if self._value(COST) > self.bound:
+                self._prove_and_improve(year, whole, self.budget - self._allow(LEVEL))
         self.stages.append(Stage(COST, self._value(COST), min(self.bound, self._value(COST))))
+
+    def _prove_and_improve(self, year: YearModel, whole: Terms, seconds: float) -> None:
+        """One core proves the bound while the other plans one part after the other anew."""
+        anew = PlanningAnew(year, whole, self.tasks, self._value(COST), self.options)
+        with ThreadPoolExecutor(max_workers=1) as aside:
+            proof = aside.submit(self._prove, time.monotonic() + seconds)
+            anew.run(seconds, lambda counts: self.offer(hand_out(self.house, self.groups, counts)))
+            proof.result()
+        self._spend(0)
+
+    def _prove(self, end: float) -> None:
+        """The bound of a model that leaves out what costs no money."""
+        house = replace(self.house, margin_days=0, week_target=0)
+        year = add_resources(YearModel(house, self.groups, self.capacity))
+        year.cp.add(year.late.expression() <= self._value(LATE))
+        year.cp.add(year.moved.expression() <= self._value(MOVED))
+        whole, began = year.whole_cost(), time.monotonic()
+        found = linear_bound(year, whole, (end - began) * SHARES["rows"], self._proven)
+        left = end - time.monotonic()
+        if left > LEAST_BRANCHING:
+            self._proven(branched_bound(year, whole, found, left - LEAST_BRANCHING / 2))
+
+    def _proven(self, bound: int) -> None:
+        self.bound = max(self.bound, bound)
 
     def _level(self, year: YearModel) -> None:
         self.aim, self.bound = LEVEL, 0

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from math import ceil
+from typing import Any
 
 from ortools.sat.python import cp_model
 
@@ -17,7 +18,6 @@ from inspections.planning.outcome import Options
 
 DETERMINISTIC_PER_SECOND = 0.6
 """The solver's own time runs at about this share of a second on a plain machine."""
-BOUNDING = ("max_lp", "reduced_costs")
 HINT_SECONDS = 5.0
 NO_BOUND = -(2**60)
 ROUNDING = 1e-6
@@ -44,19 +44,25 @@ def minimise(
     options: Options,
     found: Callable[[Counts, int], None] | None = None,
     start: Iterable[Task] = (),
-    *,
-    for_bound: bool = False,
 ) -> Solved:
     """The smallest value of an aim, and what is proven about it."""
     year.cp.minimize(aim.expression())
     if start:
         start_from(year, start, options)
     solver = _solver(seconds, options)
-    if for_bound and not options.repeatable:
-        solver.parameters.num_workers = len(BOUNDING)
-        solver.parameters.subsolvers.extend(BOUNDING)
     listener = _Listener(year, found) if found else None
-    status = solver.solve(year.cp, listener)
+    return _solved(year, solver, solver.solve(year.cp, listener))
+
+
+def minimise_part(
+    year: YearModel, part: cp_model.CpModel, seconds: float, options: Options
+) -> Solved:
+    """The same of a copy of the model with some counts fixed; it brings its aim along."""
+    solver = _solver(seconds, options)
+    return _solved(year, solver, solver.solve(part))
+
+
+def _solved(year: YearModel, solver: cp_model.CpSolver, status: Any) -> Solved:
     name = solver.status_name(status)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         bound = NO_BOUND if status == cp_model.INFEASIBLE else _bound(solver)

@@ -10,7 +10,7 @@ from inspections.planning.capacity import Capacity
 from inspections.planning.evaluate import Evaluation, evaluate
 from inspections.planning.groups import groups_of
 from inspections.planning.house import House, Task
-from inspections.planning.linear_bound import linear_bound
+from inspections.planning.linear_bound import branched_bound, linear_bound
 from inspections.planning.model import YearModel
 from inspections.planning.model_resources import add_resources
 from inspections.planning.outcome import COST, LATE, Options
@@ -50,12 +50,14 @@ def test_no_plan_at_all_is_better(seed: int) -> None:
     assert outcome.stage(COST).bound <= best.cost
 
 
-@pytest.mark.parametrize("seed", range(10))
-def test_the_linear_bound_is_below_the_best_of_all_plans(seed: int) -> None:
+@pytest.mark.parametrize("seed", range(30))
+def test_every_bound_is_below_the_best_of_all_plans(seed: int) -> None:
     house = small_enough(seed)
     best = best_of_all(house)
     year = add_resources(YearModel(house, groups_of(house), Capacity(house)))
-    assert linear_bound(year, year.late, 5) <= best.late_days
+    assert linear_bound(year, year.late, 5).least <= best.late_days
     year.cp.add(year.late.expression() <= best.late_days)
-    bound = linear_bound(year, year.whole_cost(), 5)
-    assert 0 < bound <= best.cost
+    year.cp.add(year.moved.expression() <= best.moved)
+    found = linear_bound(year, year.whole_cost(), 5)
+    assert 0 < found.least <= best.cost
+    assert found.least <= branched_bound(year, year.whole_cost(), found, 5) <= best.cost

@@ -1,0 +1,175 @@
+"""Rows that the relaxed year breaks and no plan does: stretches of days and what they share.
+
+A stretch of days needs work W of tasks that share a visit or a set-up, and one visit holds at
+most C. Then k = W / C visits are needed, rounded up, and with r = W - (k - 1) C, for any choice of
+the stretch's days: r times the visits on the chosen days, the work on the others, and what is
+paid as early or late instead, are together at least k r (mixed-integer rounding). Where W fits
+one visit a visit on a day serves only what is not needed before it: the inequalities of Barany,
+Van Roy and Wolsey for lot sizes (1984).
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from inspections.planning.model import YearModel
+from inspections.planning.shared_work import NO_LIMIT, SharedWork, shared_work
+from inspections.planning.window_needs import Counts, Needs, Values, WindowNeeds
+
+LEAST_BROKEN = 0.01
+MOST_FROM_ONE, MOST_AT_ONCE = 25, 300
+APART = 5
+
+
+@dataclass(frozen=True)
+class Cut:
+    """Weights of variables whose sum is at least so much."""
+
+    weights: dict[int, int]
+    least: int
+
+    def value(self, values: Sequence[float]) -> float:
+        return sum(weight * values[index] for index, weight in self.weights.items())
+
+
+@dataclass(frozen=True)
+class _Broken:
+    """A stretch of days, how the row is written, and how much money is missing."""
+
+    money: float
+    first: int
+    end: int
+    way: str
+
+
+class WindowCuts:
+    """Finds the rows that a relaxed plan breaks most."""
+
+    def __init__(self, year: YearModel) -> None:
+        self.needs = {
+            group.number: WindowNeeds(year, group)
+            for group in year.groups
+            if group.pattern.set_ups or group.pattern.examiner
+        }
+        self.shared = shared_work(year)
+
+    def broken(self, values: Sequence[float]) -> list[Cut]:
+        """The rows that this relaxed plan breaks, the dearest first."""
+        needs = {number: windows.at(values) for number, windows in self.needs.items()}
+        found: list[tuple[float, Cut]] = []
+        for work in self.shared:
+            stretches = _Stretches(work, needs, values)
+            for one in stretches.worst():
+                cut = self._cut(stretches, needs, one)
+                if cut.value(values) < cut.least - LEAST_BROKEN:
+                    found.append((one.money, cut))
+        found.sort(key=lambda pair: -pair[0])
+        return [cut for _, cut in found[:MOST_AT_ONCE]]
+
+    def _cut(self, stretches: _Stretches, needs: dict[int, Needs], one: _Broken) -> Cut:
+        weights, least, ends = stretches.row(one)
+        for number, weight in stretches.work.weights.items():
+            early = needs[number].early.get(one.first)
+            if early is not None:
+                weights[early] += weight
+            shorts: set[int] = set()
+            for end in ends:
+                shorts |= self.needs[number].shorts(needs[number], one.first, end)
+            for short in shorts:
+                weights[short] += weight
+        return Cut(dict(weights), least)
+
+
+class _Stretches:
+    """One sort of shared work over all stretches of days, in one relaxed plan."""
+
+    def __init__(self, work: SharedWork, needs: dict[int, Needs], values: Sequence[float]) -> None:
+        self.work = work
+        size = next(iter(needs.values())).least.shape[0]
+        self.needed: Counts = np.zeros((size, size), dtype=np.int64)
+        self.early: Values = np.zeros(size)
+        for number, weight in work.weights.items():
+            self.needed += weight * needs[number].least
+            for first, over in needs[number].early.items():
+                self.early[first] += weight * values[over]
+        self.made = np.array([values[index] for index in work.made])
+        self.done = np.array([sum(q * values[n] for n, q in some) for some in work.tasks])
+        self.start = np.searchsorted(work.days, np.arange(size))
+
+    def worst(self) -> list[_Broken]:
+        """The stretches that miss most money, not two that are nearly the same."""
+        found = [*self._rounded(), *self._lots()]
+        found.sort(key=lambda one: -one.money)
+        kept: list[_Broken] = []
+        for one in found:
+            near = (abs(one.first - o.first) + abs(one.end - o.end) < APART for o in kept)
+            if not any(near):
+                kept.append(one)
+            if len(kept) == MOST_FROM_ONE:
+                break
+        return kept
+
+    def _rounded(self) -> Iterator[_Broken]:
+        most = self.work.most
+        if most >= NO_LIMIT:
+            return
+        visits = -(-self.needed // most)
+        rest = np.where(visits > 0, self.needed - (visits - 1) * most, 1)
+        for way, chosen in (("visits", np.array([0])), ("mixed", np.unique(rest[visits > 0]))):
+            for part in chosen:
+                terms = self.made if way == "visits" else np.minimum(self.done / part, self.made)
+                missing = visits - self._summed(terms) - self.early[:, None] / rest
+                where = (visits > 0) & (missing > LEAST_BROKEN)
+                if way == "mixed":
+                    where &= rest == part
+                # A row of visits alone holds for every relaxed plan, not only near this one.
+                price = self.work.price * (2 if way == "visits" else 1)
+                for first, end in np.argwhere(where):
+                    yield _Broken(price * float(missing[first, end]), int(first), int(end), way)
+
+    def _summed(self, terms: Values) -> Values:
+        """summed[first, end] over the units of a stretch."""
+        running = np.concatenate([[0.0], np.cumsum(terms)])[self.start]
+        return np.asarray(running[None, :] - running[:, None])
+
+    def _lots(self) -> Iterator[_Broken]:
+        if not self.work.lots:
+            return
+        for first in range(len(self.start) - 1):
+            needed = self.needed[first]
+            if not needed[-1]:
+                continue
+            begin = self.start[first]
+            before = needed[self.work.days[begin:]]
+            for end in np.unique(np.searchsorted(needed, np.unique(needed[needed > 0]))):
+                count = self.start[end] - begin
+                serves = needed[end] - before[:count]
+                ready = serves * self.made[begin : begin + count]
+                held = np.minimum(self.done[begin : begin + count], ready).sum()
+                missing = 1 - (held + self.early[first]) / needed[end]
+                if missing > LEAST_BROKEN:
+                    money = self.work.price * float(missing)
+                    yield _Broken(money, first, int(end), "lots")
+
+    def row(self, one: _Broken) -> tuple[Counter[int], int, list[int]]:
+        """Weights, right-hand side, and the ends of the needs it rests on."""
+        needed, most = int(self.needed[one.first, one.end]), self.work.most
+        visits = 1 if one.way == "lots" else -(-needed // most)
+        rest = needed if one.way == "lots" else needed - (visits - 1) * most
+        weights, ends = Counter[int](), {one.end}
+        for unit in range(self.start[one.first], self.start[one.end]):
+            serves = rest
+            if one.way == "lots":
+                before = int(self.work.days[unit])
+                serves = needed - int(self.needed[one.first, before])
+            if one.way == "visits" or self.done[unit] >= serves * self.made[unit]:
+                weights[self.work.made[unit]] += serves
+                if one.way == "lots":
+                    ends.add(before)
+            else:
+                weights.update(dict(self.work.tasks[unit]))
+        return weights, visits * rest, sorted(ends)
