@@ -40,6 +40,9 @@ def make_asked_plan(*, job: Job, at: datetime, progress: PlanProgress) -> bool:
     made = search(found, options, progress)
     told = figures_of(made.evaluation)
     with transaction.atomic():
+        year_plan.refresh_from_db()
+        if year_plan.state == YearPlan.State.WITHDRAWN:
+            raise CannotPlan("The plan was withdrawn while it was being made.")
         if not end_job(job=job, result=told):
             return False
         keep_year_plan(year_plan=year_plan, found=found, made=made, by=job.by, at=at)
