@@ -116,9 +116,9 @@ def test_a_task_done_or_cancelled_since_refuses_the_plan(house: Any) -> None:
         publish(house, plan)
 
 
-def test_a_certificate_that_was_withdrawn_since_refuses_the_plan(house: Any) -> None:
+def test_people_who_have_left_since_refuse_the_plan(house: Any) -> None:
     plan = make_draft(house)
-    Competence.objects.exclude(level="outside_examiner").update(expires_on=MONDAY)
+    house.venue.memberships.exclude(role="examiner").update(ended_on=NOW.date())
     with pytest.raises(CannotPublish, match="quarter-hours of people are missing"):
         publish(house, plan)
 
