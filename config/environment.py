@@ -22,6 +22,8 @@ OPTIONAL = {
     "LOFTBOOK_BEHIND_PROXY": "yes when a proxy in front ends TLS and sets X-Forwarded-Proto",
     "LOFTBOOK_EMAIL_URL": "console:, file:///folder, or smtp(s)://person:password@host:port",
     "LOFTBOOK_EMAIL_FROM": "the sender of mail",
+    "LOFTBOOK_TIME_STAMPS": "the address of a time-stamp authority (RFC 3161) for reports and bundles",
+    "LOFTBOOK_TIME_STAMP_ROOT": "a PEM file with the root certificate of that authority",
     "LOFTBOOK_LOG_LEVEL": "DEBUG, INFO, WARNING or ERROR",
     "LOFTBOOK_DEMO": "no starts `make run` without the demo house",
     "LOFTBOOK_TEST_DATABASE": "sqlite or postgres: which database the tests use",
@@ -84,6 +86,14 @@ def check_values(environ: Mapping[str, str]) -> None:
         raise EnvironmentRefused("LOFTBOOK_ADDRESS must begin with http:// or https:// and a host")
     if address.path not in ("", "/") or address.query or address.fragment:
         raise EnvironmentRefused("LOFTBOOK_ADDRESS must end after the host and port")
+    stamps = environ.get("LOFTBOOK_TIME_STAMPS", "")
+    if stamps and urlsplit(stamps).scheme not in ("http", "https"):
+        raise EnvironmentRefused("LOFTBOOK_TIME_STAMPS must begin with http:// or https://")
+    if stamps and not Path(environ.get("LOFTBOOK_TIME_STAMP_ROOT", "")).is_file():
+        raise EnvironmentRefused(
+            "LOFTBOOK_TIME_STAMPS needs LOFTBOOK_TIME_STAMP_ROOT, a PEM file: who reads a report "
+            "cannot check its time stamp otherwise"
+        )
     log_level(environ)
 
 

@@ -202,6 +202,8 @@ Q_CLUSTER = {
     "save_limit": 0,  # pruned by the daily job
     "time_zone": TIME_ZONE,
 }
+LOFTBOOK_TIME_STAMPS = ENVIRON.get("LOFTBOOK_TIME_STAMPS", "")
+LOFTBOOK_TIME_STAMP_ROOT = ENVIRON.get("LOFTBOOK_TIME_STAMP_ROOT", "")
 _mail = environment.email_from_url(ENVIRON.get("LOFTBOOK_EMAIL_URL", ""), BASE_DIR)
 globals().update(_mail)
 DEFAULT_FROM_EMAIL = SERVER_EMAIL = ENVIRON.get("LOFTBOOK_EMAIL_FROM", "loftbook@localhost")

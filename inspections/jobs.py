@@ -26,6 +26,7 @@ from inspections.lease_thread import LeaseLost, LeaseThread
 from inspections.models import Job, JobRun
 from inspections.reports.keys import KeysUnreadable, SealExpired
 from inspections.reports.render import PdfNotMade
+from inspections.reports.time_stamps import NotStamped
 from inspections.year_progress import PlanProgress
 from venue.actions.fetch_calendars import fetch_due_calendars
 from venue.actions.tried_files import remove_old_tried_files
@@ -37,6 +38,7 @@ TOO_LONG = "It took longer than half an hour. Ask for less at a time."
 # What another attempt would not mend, with the sentence that says why.
 REFUSALS = (
     ExportFailed, CannotPlan, CannotReport, NoSuchPaper, PdfNotMade, KeysUnreadable, SealExpired,
+    NotStamped,
 )  # fmt: skip
 DONE_TASKS_KEPT = timedelta(days=2)
 FAILED_TASKS_KEPT = timedelta(days=30)

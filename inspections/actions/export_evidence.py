@@ -15,16 +15,17 @@ from typing import IO, Any
 from django.conf import settings
 from django.db import transaction
 
-from inspections.actions.issue_report import venue_seal
+from inspections.actions.issue_report import time_stamp_authority, venue_seal
 from inspections.evidence import verify_complete, verify_log, verify_signatures, verify_tables
 from inspections.evidence.bag import Bag
 from inspections.evidence.manifest_seal import detached_signature
 from inspections.evidence.packing import Packed, pack, pack_log
 from inspections.evidence.progress import Progress, files_expected
-from inspections.evidence.readme import readme
+from inspections.evidence.readme import TIME_STAMP, readme
 from inspections.queries.evidence import CLASSES, Span, counts_in, counts_in_all
 from inspections.queries.evidence_rows import TABLES
 from inspections.reports.keys import KeysUnreadable, Seal, SealExpired
+from inspections.reports.time_stamps import Authority, NotStamped, token_over
 from venue.actions.log import write_line
 from venue.merkle import EMPTY_ROOT
 from venue.models import LogHead, Person, Venue
@@ -82,7 +83,7 @@ def write_bundle(*, asked: Asked, out: Path, progress: Progress | None = None) -
     try:
         seal = venue_seal(asked.venue, asked.at)
         packed, sha256 = _write_whole(asked, out, seal, progress or Progress())
-    except (KeysUnreadable, SealExpired) as refusal:
+    except (KeysUnreadable, SealExpired, NotStamped) as refusal:
         raise ExportFailed(str(refusal)) from refusal
     except OSError as fault:
         raise ExportFailed(f"The bundle could not be written ({fault.strerror}).") from fault
@@ -174,6 +175,7 @@ def _completeness(
 
 def _add_tags(bag: Bag, asked: Asked, head: LogHead, seal: Seal) -> None:
     span, made = asked.span, asked.local_time.isoformat(timespec="seconds")
+    authority = time_stamp_authority()
     fingerprint = seal.root_fingerprint.upper()
     page = readme(
         venue=span.venue.name,
@@ -185,12 +187,16 @@ def _add_tags(bag: Bag, asked: Asked, head: LogHead, seal: Seal) -> None:
         root_fingerprint=":".join(fingerprint[i : i + 2] for i in range(0, 64, 2)),
         log_size=str(head.size),
         log_root=head.root,
+        time_stamp=TIME_STAMP if authority else "",
     )
     bag.add_tag("README-VERIFY.txt", page.encode())
     for script in (verify_log, verify_complete, verify_tables, verify_signatures):
         path = Path(str(script.__file__))
         bag.add_tag(path.name, path.read_bytes())
     bag.add_tag("root-certificate.pem", seal.root_pem)
+    if authority:
+        root = Path(settings.LOFTBOOK_TIME_STAMP_ROOT)
+        bag.add_tag("time-stamp-root.pem", root.read_bytes())
     information = {
         "Source-Organization": " ".join(span.venue.organisation.name.split()),
         "External-Description": f"Inspection evidence of {' '.join(span.venue.name.split())}, "
@@ -198,4 +204,11 @@ def _add_tags(bag: Bag, asked: Asked, head: LogHead, seal: Seal) -> None:
         "Bagging-Date": made[:10],
     }
     tags = bag.finish(information)
+    _sign(bag, tags, seal, authority)
+
+
+def _sign(bag: Bag, tags: bytes, seal: Seal, authority: Authority | None) -> None:
+    """The seal, and the authority's word on when these very bytes existed. Raises NotStamped."""
     bag.add_signature("signatures/tagmanifest-sha256.txt.p7s", detached_signature(tags, seal))
+    if authority:
+        bag.add_signature("signatures/tagmanifest-sha256.txt.tst", token_over(tags, authority))

@@ -19,6 +19,7 @@ from inspections.reports.content import Report, Signature
 from inspections.reports.document import Document, document_of
 from inspections.reports.keys import Seal, seal_of
 from inspections.reports.seal import sealed
+from inspections.reports.time_stamps import Authority
 from inspections.reports.words import OWN_EXAMINATION
 from venue.actions.keep_file import keep_report
 from venue.actions.log import write_line
@@ -87,7 +88,7 @@ def sign(
 def write_report(
     *, signing: Signing, at: datetime, with_it: Callable[[int], None] | None = None
 ) -> models.Report:
-    """The signed report. Raises CannotReport, PdfNotMade, KeysUnreadable, SealExpired.
+    """The signed report. Raises CannotReport, PdfNotMade, KeysUnreadable, SealExpired, NotStamped.
 
     The number is printed and sealed, so it is chosen before the PDF is made; if somebody else
     takes it meanwhile, the PDF is made again with the next one. `with_it` is told the number in the
@@ -118,6 +119,7 @@ def _made(signing: Signing, number: int, seal: Seal) -> tuple[Document, bytes]:
         reason=signing.meaning,
         location=signing.venue.name,
         at=signing.at,
+        authority=time_stamp_authority(),
     )
     return document, pdf
 
@@ -142,6 +144,12 @@ def venue_seal(venue: Venue, at: datetime) -> Seal:
     secret = getattr(settings, "LOFTBOOK_KEY_SECRET", "") or settings.SECRET_KEY
     folder = Path(settings.LOFTBOOK_KEYS)
     return seal_of(folder, venue.slug, venue.name, venue.organisation.name, secret.encode(), at)
+
+
+def time_stamp_authority() -> Authority | None:
+    """The one that was set up for this installation; where it is, nothing is sealed without it."""
+    address = settings.LOFTBOOK_TIME_STAMPS
+    return Authority(address) if address else None
 
 
 def _check(venue: Venue, records: Sequence[Record], signer: Person, meaning: str) -> None:

@@ -57,7 +57,7 @@ Then, inside this folder:
     python3 -I verify_complete.py
     python3 -I verify_tables.py
     python3 -I verify_signatures.py
-
+{time_stamp}
 On a Mac use "shasum -a 256 -c" in place of "sha256sum -c --quiet". Files that no manifest names
 (there must be none besides tagmanifest-sha256.txt and signatures/):
 
@@ -100,6 +100,15 @@ A passkey's signature shows that a device which holds that key confirmed exactly
 key it is, is known from the venue's book alone. It is not offered as an advanced or qualified
 electronic signature in the sense of any law, and it does not say that the signer was competent or
 the check right. Of a password only the book says that it was typed. "Nobody" means nobody.
+"""
+
+
+TIME_STAMP = """
+When these files existed, by the clock of an authority outside of the venue. The root certificate
+of that authority lies here; compare it with the one the authority publishes.
+
+    openssl ts -verify -token_in -in signatures/tagmanifest-sha256.txt.tst -data tagmanifest-sha256.txt -CAfile time-stamp-root.pem
+    openssl ts -reply -token_in -in signatures/tagmanifest-sha256.txt.tst -token_out -text
 """
 
 

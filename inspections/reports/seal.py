@@ -1,4 +1,4 @@
-"""Put the venue's seal on a PDF: PAdES baseline B-B, as a certification that allows form filling."""
+"""Put the venue's seal on a PDF: PAdES baseline B-B or B-T, as a certification that allows form filling."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ from pyhanko.sign.fields import MDPPerm, SigFieldSpec, SigSeedSubFilter
 from pyhanko_certvalidator.registry import SimpleCertificateStore
 
 from inspections.reports.keys import Seal
+from inspections.reports.time_stamps import Authority
 
 FIELD = "ReportSeal"
 
@@ -41,8 +42,12 @@ class _Appended(IncrementalPdfFileWriter):
         return
 
 
-def sealed(pdf: bytes, seal: Seal, *, name: str, reason: str, location: str, at: datetime) -> bytes:
-    """The PDF with an invisible signature over every byte of it.
+def sealed(
+    pdf: bytes, seal: Seal, *, name: str, reason: str, location: str, at: datetime,
+    authority: Authority | None = None,
+) -> bytes:  # fmt: skip
+    """The PDF with an invisible signature over every byte of it, and the time stamp of the authority
+    where there is one (PAdES baseline B-T). Raises NotStamped.
 
     The field is invisible because the page prints the signature block itself: a stamp added
     afterwards would be neither tagged nor in the bundled fonts, and would cost the file its
@@ -62,6 +67,7 @@ def sealed(pdf: bytes, seal: Seal, *, name: str, reason: str, location: str, at:
         at=at,
         signature_meta=marks,
         signer=_signer(seal),
+        timestamper=authority,
         new_field_spec=SigFieldSpec(FIELD, on_page=0),
     )
     out = io.BytesIO()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import hashlib
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -11,11 +12,13 @@ from asn1crypto.x509 import Certificate
 from pyhanko.sign.general import SigningError
 from pyhanko.sign.validation import async_validate_detached_cms
 from pyhanko.sign.validation.errors import SignatureValidationError
+from pyhanko.sign.validation.generic_cms import validate_tst_signed_data
 from pyhanko_certvalidator import ValidationContext
 
 from inspections.evidence.checking.checked import Checked, judged, not_checked
 
 UNREADABLE = (ValueError, OSError, KeyError, TypeError, SigningError, SignatureValidationError)
+TOKEN, STAMP_ROOT = "signatures/tagmanifest-sha256.txt.tst", "time-stamp-root.pem"
 ROOT, SIGNATURE = "root-certificate.pem", "signatures/tagmanifest-sha256.txt.p7s"
 
 
@@ -69,6 +72,35 @@ def check_seal(bag: Path, root: Certificate) -> Checked:
         faults.append("It was not made with a key of this root certificate, or that has expired.")
     by = status.signing_cert.subject.native.get("common_name", "nobody named")
     return judged("The seal", f"By {by}.", faults)
+
+
+def check_time_stamp(bag: Path) -> Checked:
+    """The authority's token is over the very bytes that were sealed. Its root came with the file."""
+    name = "The time stamp"
+    if not (bag / TOKEN).is_file():
+        return not_checked(name, "There is none: the times are those of the venue's own clock.")
+    token = cms.ContentInfo.load((bag / TOKEN).read_bytes(), strict=True)
+    root = certificate_in((bag / STAMP_ROOT).read_bytes())
+    content = (bag / "tagmanifest-sha256.txt").read_bytes()
+
+    def imprint(algorithm: str) -> bytes:
+        return hashlib.new(algorithm, content).digest()
+
+    found = asyncio.run(validate_tst_signed_data(token["content"], trusting(root), imprint))
+    faults = []
+    if not found["intact"]:
+        faults.append("It was made of something else.")
+    trusted = found["trust_problem_indic"] is None and found["validation_path"] is not None
+    if not (found["valid"] and trusted):
+        faults.append("It does not hold against time-stamp-root.pem.")
+    by = found["signing_cert"].subject.native.get("common_name", "nobody named")
+    at = f"{found['timestamp']:%Y-%m-%d %H:%M:%S} UTC"
+    return judged(
+        name,
+        f"{at}, by {by}. The root certificate of that authority, SHA-256 fingerprint "
+        f"{root.sha256.hex()}, came with the file: compare it with the one the authority publishes.",
+        faults,
+    )
 
 
 def _now() -> datetime:

@@ -14,7 +14,13 @@ from inspections.evidence.checking.checked import Checked, guarded, judged
 from inspections.evidence.checking.counts import check_counts
 from inspections.evidence.checking.opened import CannotOpen, unpacked
 from inspections.evidence.checking.papers import BROKEN, check_paper
-from inspections.evidence.checking.seals import ROOT, certificate_in, check_root, check_seal
+from inspections.evidence.checking.seals import (
+    ROOT,
+    certificate_in,
+    check_root,
+    check_seal,
+    check_time_stamp,
+)
 from inspections.evidence.checking.sums import (
     MANIFEST,
     TAGS,
@@ -121,6 +127,7 @@ def _sealed(bag: Path, known: Known) -> Iterator[Checked]:
         name, lambda: check_root(_root_of(bag, known), known.fingerprint, given), BROKEN
     )  # fmt: skip
     yield guarded("The seal", lambda: check_seal(bag, _root_of(bag, known)), BROKEN)
+    yield guarded("The time stamp", lambda: check_time_stamp(bag), BROKEN)
 
 
 def _papers(bag: Path, known: Known) -> Iterator[Checked]:
