@@ -50,7 +50,7 @@ def said_of(task: TaskFacts) -> TaskSaid:
     mark = f"{STATES[task.state]}: " if task.state in STATES else ""
     lines = [
         f"{task.what}: {task.equipment}, {task.place}.",
-        f"Who may: {task.level.lower()}. {f'Given to {task.person}' if task.person else 'Given to nobody yet'}.",
+        f"Who may: {task.level.lower()}.{_given(task)}",
         f"Due {_day(task.due_on)}; last lawful day {_day(task.last_lawful_on)}.",
         *([f"Done on {_day(task.done_on)}."] if task.done_on else []),
         *(["Cancelled: the reason stands on its page."] if task.state == "cancelled" else []),
@@ -64,6 +64,12 @@ def said_of(task: TaskFacts) -> TaskSaid:
         location=task.place,
         cancelled=task.state == "cancelled",
     )
+
+
+def _given(task: TaskFacts) -> str:
+    if task.person:
+        return f" Given to {task.person}."
+    return " Given to nobody yet." if task.state == "open" else ""
 
 
 def _day(day: date) -> str:
