@@ -130,6 +130,18 @@ def test_nothing_is_changed_before_it_is_confirmed_nor_by_someone_elses_slip(
     assert not Booking.with_cancelled.exists()
 
 
+def test_a_second_tap_changes_nothing_and_is_no_fault(
+    manager: Client, source: CalendarSource
+) -> None:
+    slip = send(manager, source, MESSY).context["agreed"]
+    for _ in range(2):
+        done = confirm(manager, source, slip, "2027-02-28")
+        assert (done.status_code, "is read:" in done.content.decode()) == (200, True)
+    assert Booking.with_cancelled.count() == 14
+    assert LogLine.objects.filter(did="add_booking").count() == 14
+    assert LogLine.objects.filter(did="import_calendar").count() == 1
+
+
 @pytest.mark.parametrize(
     ("content", "words"),
     [

@@ -66,16 +66,18 @@ def import_calendar(
     with transaction.atomic():
         venue = Venue.objects.select_for_update(no_key=True).get(pk=source.venue_id)
         comparison = _compared(source, found, at)
-        if agreed.digest and agreed.digest != comparison.digest():
+        # A second tap finds nothing left to change: that is no reason to refuse.
+        if agreed.digest and comparison.changes and agreed.digest != comparison.digest():
             raise CalendarMovedOn(comparison)
         _refuse_incomplete(agreed.complete_until, comparison, venue, at)
         deeds = write_changes(source, comparison, at)
         told = {"file": file_name, "sha256": hashlib.sha256(content).hexdigest()}
         after: dict[str, Any] = told | comparison.counts() | {"unread": len(comparison.faults)}
-        if agreed.complete_until:
+        said = agreed.complete_until not in (None, venue.calendar_known_until)
+        if said:
             after["complete_until"] = agreed.complete_until
             Venue.objects.filter(pk=venue.pk).update(calendar_known_until=agreed.complete_until)
-        if deeds or agreed.complete_until:
+        if deeds or said:
             first = Deed("import_calendar", source, after=after)
             write_lines(venue=venue, by=by, at=at, deeds=[first, *deeds])
         CalendarSource.objects.filter(pk=source.pk).update(read_at=at, needs_a_look=False)

@@ -49,7 +49,7 @@ class KindRule:
         """
         texts = {"title": title, "categories": categories, "location": location}
         looked_at = texts.values() if self.where == ANYWHERE else [texts[self.where]]
-        found = [plain(text).split() for text in looked_at]
+        found = [_words(text) for text in looked_at]
         return any(phrase.is_in(text) for phrase in _phrases(self.words) for text in found)
 
 
@@ -80,6 +80,12 @@ def plain(text: str) -> str:
     return " ".join(_letters(text).split())
 
 
+@lru_cache(maxsize=20_000)
+def _words(text: str) -> tuple[str, ...]:
+    # Every rule looks at the same texts.
+    return tuple(plain(text).split())
+
+
 def _letters(text: str) -> str:
     apart = unicodedata.normalize("NFKD", text.casefold())
     letters = "".join(c for c in apart if not unicodedata.combining(c))
@@ -93,13 +99,13 @@ class _Phrase:
     words: tuple[str, ...]
     whole: bool
 
-    def is_in(self, text: list[str]) -> bool:
+    def is_in(self, text: tuple[str, ...]) -> bool:
         length = len(self.words)
         if self.whole:
             return length == len(text) and self._begins(text, 0)
         return any(self._begins(text, place) for place in range(len(text) - length + 1))
 
-    def _begins(self, text: list[str], place: int) -> bool:
+    def _begins(self, text: tuple[str, ...], place: int) -> bool:
         return all(_fits(word, text[place + n]) for n, word in enumerate(self.words))
 
 
