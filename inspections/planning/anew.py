@@ -36,10 +36,10 @@ class PlanningAnew:
         self.counts = dict(counts_of(year, tasks))
         self.days = float(max(LEAST_DAYS, year.house.days // 6))
 
-    def run(self, seconds: float, found: Callable[[Counts], None]) -> None:
-        """One part after the other while the time lasts."""
+    def run(self, seconds: float, found: Callable[[Counts], None], least: int = 0) -> None:
+        """One part after the other while the time lasts and there is anything to win."""
         end = time.monotonic() + seconds
-        while (left := end - time.monotonic()) > 1:
+        while (left := end - time.monotonic()) > 1 and self.value > least:
             solved = self._part(self._chosen(), min(PART_SECONDS, left))
             # Parts that are solved to the end may be larger, others must be smaller.
             longer = self.days * (WIDER if solved.proven else NARROWER)

@@ -36,13 +36,15 @@ class Bound:
 Hear = Callable[[int], None]
 
 
-def linear_bound(year: YearModel, aim: Terms, seconds: float, hear: Hear | None = None) -> Bound:
+def linear_bound(
+    year: YearModel, aim: Terms, seconds: float, hear: Hear | None = None, rounds: int = ROUNDS
+) -> Bound:
     """No plan of the model has a smaller value than this; 0 when it is not known in the time."""
     program = _Program(year, aim, whole=False)
     end, found = time.monotonic() + max(1.0, seconds), Bound()
     finder: WindowCuts | None = None
     slow = 0
-    for _ in range(ROUNDS):
+    for _ in range(rounds):
         began = time.monotonic()
         value, values = program.relaxed(end - time.monotonic())
         if values is None:
@@ -58,8 +60,9 @@ def linear_bound(year: YearModel, aim: Terms, seconds: float, hear: Hear | None 
         cuts = finder.broken(values)
         if not cuts:
             break
-        found.cuts = [cut for cut in found.cuts if _tight(cut, values)] + cuts
+        program.drop_loose(values)
         program.add(cuts)
+        found.cuts = program.cuts
     return found
 
 
@@ -85,6 +88,7 @@ class _Program:
 
     def __init__(self, year: YearModel, aim: Terms, *, whole: bool) -> None:
         self.model = mathopt.Model()
+        self._cuts: list[tuple[Cut, mathopt.LinearConstraint]] = []
         self.columns = [
             self.model.add_variable(
                 lb=var.domain[0], ub=var.domain[len(var.domain) - 1], is_integer=whole
@@ -121,7 +125,21 @@ class _Program:
         for cut in cuts:
             weights = cut.weights.items()
             total = mathopt.LinearSum(weight * self.columns[n] for n, weight in weights)
-            self.model.add_linear_constraint(total >= cut.least)
+            self._cuts.append((cut, self.model.add_linear_constraint(total >= cut.least)))
+
+    def drop_loose(self, values: Sequence[float]) -> None:
+        """Rows that no longer press only make the next rounds slower."""
+        pressing = []
+        for cut, row in self._cuts:
+            if _tight(cut, values):
+                pressing.append((cut, row))
+            else:
+                self.model.delete_linear_constraint(row)
+        self._cuts = pressing
+
+    @property
+    def cuts(self) -> list[Cut]:
+        return [cut for cut, _ in self._cuts]
 
     def relaxed(self, seconds: float) -> tuple[float, list[float] | None]:
         """The value of the linear program and of each variable; none when time runs out."""

@@ -65,6 +65,7 @@ class _Planning:
         self.groups, self.capacity = groups_of(house), Capacity(house)
         self.tasks: tuple[Task, ...] = ()
         self.judged: Evaluation | None = None
+        self.repaired: list[Task] = []
         self.first_seconds = 0.0
         self.aim, self.bound = LATE, 0
         self.stages: list[Stage] = []
@@ -73,7 +74,10 @@ class _Planning:
     def run(self) -> Outcome:
         self._start()
         year = add_resources(YearModel(self.house, self.groups, self.capacity))
-        self._stage(year, LATE, year.late, 0)
+        if self.house.agreed and not self.options.repeatable:
+            self._keep_agreed(year)
+        # Windows without any usable half-day make late days that no plan can avoid.
+        self._stage(year, LATE, year.late, year.late.constant)
         year.cp.add(year.late.expression() <= self._value(LATE))
         self._stage(year, MOVED, year.moved, self._lost())
         year.cp.add(year.moved.expression() <= self._value(MOVED))
@@ -93,7 +97,8 @@ class _Planning:
             self.offer(make(self.house, self.groups, self.capacity))
             self.first_seconds = self.first_seconds or self._elapsed()
         if self.house.agreed:
-            self.offer(repaired(self.house, self.groups, self.capacity))
+            self.repaired = repaired(self.house, self.groups, self.capacity)
+            self.offer(self.repaired)
         seconds = self._allow("search")
         found = LocalSearch(
             self.house, self.groups, self.capacity, list(self.tasks), self.options.seed
@@ -102,6 +107,24 @@ class _Planning:
         stop = (lambda: False) if self.options.repeatable else stop_after(seconds)
         self.offer(found.run(steps, stop))
         self._spend(seconds)
+
+    def _keep_agreed(self, year: YearModel) -> None:
+        """What stayed of the agreed plan, its late days taken away by moving few: weeks anew."""
+        judged, weight = evaluate(self.house, self.repaired), len(self.house.agreed) + 1
+        both = Terms()
+        both.take(year.moved)
+        both.constant += weight * year.late.constant
+        for var, days in zip(year.late.vars, year.late.weights, strict=True):
+            both.add(var, weight * days)
+        value = weight * judged.late_days + judged.moved
+        least = weight * year.late.constant + self._lost()
+        anew = PlanningAnew(year, both, self.repaired, value, self.options)
+        anew.run(
+            self._allow(MOVED),
+            lambda counts: self.offer(hand_out(self.house, self.groups, counts)),
+            least,
+        )
+        self._spend(0)
 
     def offer(self, tasks: Iterable[Task]) -> None:
         """Keep a plan if the evaluator finds it better, and tell whoever listens."""

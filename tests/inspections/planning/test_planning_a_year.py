@@ -16,7 +16,7 @@ from inspections.planning.groups import groups_of
 from inspections.planning.hand_out import first_due_first, hand_out
 from inspections.planning.house import House, SetUp, Task
 from inspections.planning.local_search import LocalSearch
-from inspections.planning.outcome import COST, STAGES, Options, Progress
+from inspections.planning.outcome import COST, LATE, STAGES, Options, Progress
 from inspections.planning.solve import plan_year
 from tests.inspections.planning.small_houses import (
     BLOCKED,
@@ -137,6 +137,28 @@ def test_a_show_added_to_a_whole_year_moves_the_proven_fewest() -> None:
     judged = evaluate(changed, tasks)
     assert judged.faults == ()
     assert judged.moved == later.count(taken) > 0
+
+
+def test_late_days_that_the_calendar_makes_are_proven_at_once() -> None:
+    house = make_house(30, make_plan("a", 5, access=DARK), access=(DARK,) * 20 + (BLOCKED,) * 40)
+    late = plan_year(house, Options(seconds=1, repeatable=True)).stage(LATE)
+    assert late.value == late.bound == 30 - 14
+
+
+def test_late_days_of_a_changed_calendar_go_by_moving_few_agreed_tasks() -> None:
+    """A show takes the only half-day of one task: another must make room for it."""
+    level = DARK | {"pit at stage level"}
+    access = tuple({6: DARK, 12: level, 13: level, 20: level}.get(s, BLOCKED) for s in range(28))
+    alone = frozenset({("grid", "above")})
+    plans = [
+        make_plan(f"w{n}", 300, day, kind=f"w{n}", access=needed, zones=alone)
+        for n, (day, needed) in enumerate(((6, DARK), (10, level), (12, level)))
+    ]
+    agreed = frozenset({Task("w0", 12), Task("w1", 20), Task("w2", 13)})
+    house = make_house(14, *plans, access=access, clashes=frozenset({alone}), agreed=agreed)
+    gone = replace(house, access=(*access[:20], BLOCKED, *access[21:]))
+    judged = plan_year(gone, Options(seconds=4)).evaluation
+    assert (judged.faults, judged.late_days, judged.moved) == ((), 0, 2)
 
 
 def test_a_locked_task_stays_in_its_half_day() -> None:
