@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
+from decimal import Decimal
 
 from inspections.models import Absence, ExaminerTrade, WorkingWeek
 from inspections.models.planning_settings import WEEKDAYS
+from inspections.queries.logged_hours import logged_hours
+from inspections.queries.plan_starts import running_plans
 from inspections.queries.planning_settings import (
     people_who_work,
     set_up_rows,
     trade_rows,
     weeks_of,
 )
+from inspections.queries.work_of_plans import Needed, needed_by
 from inspections.work_files import work_needs
 from venue.models import Venue
 
@@ -42,6 +46,37 @@ class SetUpLine:
     price: object
     notice_days: int
     given: bool
+
+
+@dataclass(frozen=True)
+class HoursLine:
+    """What one check takes, and where that is from."""
+
+    title: str
+    hours: Decimal
+    words: str
+
+
+def hours_lines(venue: Venue, now: datetime) -> list[HoursLine]:
+    """One line for each kind of check that runs here; of two families, the one that takes longer."""
+    logged, found = logged_hours(venue, now), dict[str, HoursLine]()
+    for plan in running_plans(venue):
+        line = _hours_line(needed_by(plan, logged))
+        if plan.regime not in found or found[plan.regime].hours < line.hours:
+            found[plan.regime] = line
+    return sorted(found.values(), key=lambda line: line.title)
+
+
+def _hours_line(needed: Needed) -> HoursLine:
+    work = needed.work
+    words = "this book’s estimate (common practice)" if work.estimated else "not estimated"
+    if needed.logged:
+        words = f"median of {needed.logged.count} records"
+    if work.helper:
+        words += f", and {work.helper.person_hours} h of a helper"
+    if work.examiner:
+        words += f", beside {work.examiner_hours} h of the examiner"
+    return HoursLine(needed.plan.version.title, work.person_hours, words)
 
 
 def week_lines(venue: Venue) -> list[WeekLine]:

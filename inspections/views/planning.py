@@ -36,6 +36,7 @@ def planning_settings(request: SignedInRequest, venue: Venue) -> HttpResponse:
         "venue": venue, "form": form, "given": told.given, "weeks": page.week_lines(venue),
         "trades": page.trade_lines(venue), "set_ups": page.set_up_lines(venue),
         "absences": page.absences_to_come(venue, local_day(venue)),
+        "hours": page.hours_lines(venue, timezone.now()),
     }  # fmt: skip
     return render(request, "inspections/planning_settings.html", shown)
 

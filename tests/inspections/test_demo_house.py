@@ -113,6 +113,26 @@ def test_every_check_was_done_on_a_day_on_which_the_season_made_it_possible(
     assert seen > 500
 
 
+def test_the_coming_year_is_planned_published_and_lawful_but_for_what_it_says(
+    larkspur: Venue,
+) -> None:
+    plan = larkspur.year_plans.get()
+    assert (plan.state, plan.days) == ("published", 364)
+    assert plan.first_day > TODAY
+    assert plan.outcome["faults"] == []
+    rows = list(plan.planned.select_related("task", "equipment"))
+    assert len(rows) > 600
+    late = {row.equipment.tag for row in rows if row.late_days}
+    assert late == {key.split(":")[0] for key in plan.outcome["late"]}
+    assert "L3" in late, "the overdue one is carried into the year"
+    for row in rows:
+        if row.task:
+            assert (row.task.planned_on, row.task.day_agreed) == (row.day, True)
+            assert row.late_days or row.day <= row.last_lawful_on
+    assert any("Marisol Dunne" in words for words in plan.unknowns)
+    assert larkspur.calendar_known_until > plan.last_day
+
+
 def test_the_gap_of_the_forestage_lift_grows_to_near_its_limit(larkspur: Venue) -> None:
     gaps = [float(gap * 1000) for gap in readings(larkspur, "L2", "running_gap")]
     assert len(gaps) >= 20

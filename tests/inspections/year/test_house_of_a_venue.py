@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import uuid
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
@@ -17,7 +16,7 @@ from inspections.actions.planning_settings import (
 )
 from inspections.actions.tasks import change_task
 from inspections.house_text import house_sha256
-from inspections.models import Plan, Record
+from inspections.models import Plan
 from inspections.planning.house import Task
 from inspections.queries.agreed_tasks import nothing_agreed
 from inspections.queries.house_of import HouseOf, house_of
@@ -29,6 +28,7 @@ from tests.inspections.year.year_house import (
     book,
     know_calendar,
     make_plan,
+    make_record,
     make_year_house,
 )
 from venue.models import Competence, Equipment, Place
@@ -175,16 +175,6 @@ def test_hours_on_record_replace_the_estimate_when_there_are_three(
     assert found.needed[ROPES].work.person_hours == Decimal(hours)
     known = found.needed[ROPES].logged
     assert (known.count if known else 0) == (count if count > 2 else 0)
-
-
-def make_record(house: Any, minutes: int) -> Record:
-    plan, ended = house.plans["winch_ropes_monthly"], NOW - timedelta(days=40)
-    return Record.objects.create(
-        id=uuid.uuid4(), venue=house.venue, equipment=house.winch, version=plan.version,
-        by=house.people["competent"], by_name="Tam", by_role="competent", by_competence="Card",
-        may_sign=True, started_at=ended - timedelta(minutes=minutes), at=ended,
-        done_on=ended.date(), state="fit", body="{}", sha256="0" * 64,
-    )  # fmt: skip
 
 
 def test_a_day_that_a_person_agreed_stays(house: Any) -> None:

@@ -13,7 +13,7 @@ from django.urls import reverse
 from inspections.models import Absence, ExaminerTrade, PlanningSettings, SetUpPrice, WorkingWeek
 from inspections.queries.house_of import house_of
 from tests.house import NOW
-from tests.inspections.year.year_house import DAYS, MONDAY, make_year_house
+from tests.inspections.year.year_house import DAYS, MONDAY, make_record, make_year_house
 from venue.models import LogLine
 
 pytestmark = pytest.mark.django_db
@@ -50,6 +50,15 @@ def test_what_is_not_entered_is_shown_as_assumed(house: Any) -> None:
     assert "No: assumed" in shown
     assert "Monday, Tuesday, Wednesday, Thursday, Friday" in shown
     assert not PlanningSettings.objects.exists(), "looking stores nothing"
+
+
+def test_how_long_each_check_takes_is_told_with_where_that_is_from(house: Any) -> None:
+    for minutes in (20, 25, 100):
+        make_record(house, minutes)
+    shown = ask(house, "planning_settings").content.decode()
+    assert 'data-label="Hours">0.5</td><td data-label="From">Median of 3 records' in shown
+    assert "This book’s estimate (common practice)" in shown
+    assert "beside 0.5 h of the examiner" in shown
 
 
 def test_prices_of_the_venue_are_used_by_the_next_plan_and_logged_once(house: Any) -> None:

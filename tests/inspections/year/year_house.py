@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import uuid
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from inspections.actions.plans import apply_regime
 from inspections.actions.quick_year_plan import make_quick_plan
-from inspections.models import Plan, YearPlan
+from inspections.models import Plan, Record, YearPlan
 from inspections.regime_files import regimes
 from tests.house import NOW, TODAY, make_equipment, make_house
 from venue.models import Booking, Equipment, Venue
@@ -65,3 +66,14 @@ def make_draft(house: Any, first_day: date = MONDAY, days: int = DAYS) -> YearPl
     return make_quick_plan(
         venue=house.venue, first_day=first_day, days=days, by=house.people["manager"], at=NOW
     )
+
+
+def make_record(house: Any, minutes: int) -> Record:
+    """A check of the ropes that took so long; nothing else about it matters here."""
+    plan, ended = house.plans["winch_ropes_monthly"], NOW - timedelta(days=40)
+    return Record.objects.create(
+        id=uuid.uuid4(), venue=house.venue, equipment=house.winch, version=plan.version,
+        by=house.people["competent"], by_name="Tam", by_role="competent", by_competence="Card",
+        may_sign=True, started_at=ended - timedelta(minutes=minutes), at=ended,
+        done_on=ended.date(), state="fit", body="{}", sha256="0" * 64,
+    )  # fmt: skip
