@@ -236,13 +236,25 @@ def test_a_calendar_with_unread_entries_is_never_called_complete(source: Calenda
     assert Booking.objects.filter(uid="hire").count() == 0
 
 
+def test_entries_that_cannot_be_read_take_back_that_all_is_entered(source: CalendarSource) -> None:
+    bring(source, WEEKLY, agreed=Agreed(complete_until=date(2026, 12, 31)))
+    odd = event("DTSTART:sometime", uid="odd", title="Odd one")
+    assert told(bring(source, WEEKLY, odd)) == {}
+    assert Venue.objects.get().calendar_known_until is None
+    last = LogLine.objects.filter(did="import_calendar").last()
+    assert '"complete_until":null' in last.body
+
+
 def test_an_ended_calendar_takes_its_bookings_ahead_along(source: CalendarSource) -> None:
     by = make_person(source.venue, "manager")
     bring(source, WEEKLY)
+    Venue.objects.update(calendar_known_until=date(2026, 12, 31))
     in_june = datetime(2026, 6, 12, 12, tzinfo=UTC)
     assert end_calendar(source=source, by=by, at=in_june) == 2
     assert end_calendar(source=source, by=by, at=in_june) == 0
     assert [state for *_, state in rows()] == ["stands", "stands", "cancelled", "cancelled"]
+    # Its days are empty now; that is no reason to take them for free.
+    assert Venue.objects.get().calendar_known_until is None
 
 
 def test_a_season_costs_as_many_statements_as_one_week(source: CalendarSource) -> None:

@@ -51,7 +51,8 @@ def change_calendar(
 
 
 def end_calendar(*, source: CalendarSource, by: Person, at: datetime) -> int:
-    """Its bookings ahead are cancelled; those that are past stay. Returns how many were ahead."""
+    """Its bookings ahead are cancelled; those that are past stay. Nobody knows any more that all is
+    entered, so that statement is taken back. Returns how many were ahead."""
     with transaction.atomic():
         Venue.objects.select_for_update(no_key=True).get(pk=source.venue_id)
         today = at.astimezone(source.venue.zone).date()
@@ -62,6 +63,8 @@ def end_calendar(*, source: CalendarSource, by: Person, at: datetime) -> int:
         Booking.objects.filter(pk__in=[row.pk for row in ahead]).update(
             state=Booking.State.CANCELLED
         )
+        if ahead:
+            Venue.objects.filter(pk=source.venue_id).update(calendar_known_until=None)
         deeds = [Deed("end_calendar", source, after={"cancelled": len(ahead)})]
         deeds += [Deed("cancel_booking", row, after={"state": "cancelled"}) for row in ahead]
         write_lines(venue=source.venue, by=by, at=at, deeds=deeds)

@@ -73,15 +73,23 @@ def import_calendar(
         deeds = write_changes(source, comparison, at)
         told = {"file": file_name, "sha256": hashlib.sha256(content).hexdigest()}
         after: dict[str, Any] = told | comparison.counts() | {"unread": len(comparison.faults)}
-        said = agreed.complete_until not in (None, venue.calendar_known_until)
-        if said:
-            after["complete_until"] = agreed.complete_until
-            Venue.objects.filter(pk=venue.pk).update(calendar_known_until=agreed.complete_until)
-        if deeds or said:
+        until = _complete_until(agreed.complete_until, comparison, venue)
+        if until != venue.calendar_known_until:
+            after["complete_until"] = until
+            Venue.objects.filter(pk=venue.pk).update(calendar_known_until=until)
+        if deeds or until != venue.calendar_known_until:
             first = Deed("import_calendar", source, after=after)
             write_lines(venue=venue, by=by, at=at, deeds=[first, *deeds])
         CalendarSource.objects.filter(pk=source.pk).update(read_at=at, needs_a_look=False)
     return comparison
+
+
+def _complete_until(
+    said: date | None, comparison: Comparison, venue: Venue
+) -> date | None:  # fmt: skip
+    """What was said before holds, unless entries are missing: then no day without a booking is
+    known to be free."""
+    return None if comparison.faults else said or venue.calendar_known_until
 
 
 def _refuse_incomplete(
