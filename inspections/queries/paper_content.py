@@ -146,7 +146,7 @@ def _pack_tasks(
             hazards=tuple(equipment.place.hazards),
             serial=equipment.serial or "Not known",
             state=states[equipment.pk].words,
-            hours=f"{plan.examiner_quarters * plan.duration / 4:g} h of the examiner",
+            hours=f"{plan.examiner_quarters * plan.duration / 4:g} h",
             due=f"{row.due_on:%-d %B %Y}, lawful until {row.last_lawful_on:%-d %B %Y}",
             last=told.last_look(equipment.pk, row.plan.regime),
             crew=tuple(crew.person.name for crew in row.crew.all()),
