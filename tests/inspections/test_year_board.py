@@ -197,3 +197,19 @@ def test_the_page_costs_the_same_queries_for_one_task_as_for_many(
     (many, for_many), (one, for_one) = counts
     assert (many > 3, one) == (True, 1)
     assert for_many == for_one
+
+
+def test_where_not_everything_can_be_on_time_board_and_plan_say_so_first(house: Any) -> None:
+    plan = house.year_plan
+    why = {
+        "least_late_days": 12, "least_proven": 12, "no_days": ["No half-day for W1 in June."],
+        "reasons": ["W1 on time, which needs stage clear"], "reasons_are_minimal": True,
+        "gains": [{"words": "a dark half-day on 9 June 2026", "before": 12, "after": 3}],
+    }  # fmt: skip
+    plan.outcome |= {"contradiction": why}
+    plan.save(update_fields=["outcome"])
+    assert "Not everything can be on time: at least 12 days late in all." in words(page(house))
+    where = reverse("year_plan", args=[house.venue.slug, plan.pk])
+    said = words(signed_in(house).get(where).content.decode())
+    assert said.index("Why not everything can be on time") < said.index("What it comes to")
+    assert "With a dark half-day on 9 June 2026: 3 days late instead of 12." in said
