@@ -40,7 +40,8 @@ class PlanningForm(forms.ModelForm):
         model = PlanningSettings
         fields: ClassVar = [
             "money_unit", "hour_price", "overtime_price", "early_price", "week_target_hours",
-            "margin_days", "morning_starts", "noon", "afternoon_ends", "left_beside_a_show",
+            "margin_days", "morning_starts", "noon", "afternoon_ends", "certificates_renewed",
+            "left_beside_a_show",
         ]  # fmt: skip
         labels: ClassVar = {
             "money_unit": "Money is written as",
@@ -52,8 +53,10 @@ class PlanningForm(forms.ModelForm):
             "morning_starts": "Mornings begin at (hour)",
             "noon": "Afternoons begin at (hour)",
             "afternoon_ends": "Afternoons end at (hour)",
+            "certificates_renewed": "Take certificates as renewed in time",
         }
         help_texts: ClassVar = {
+            "certificates_renewed": "For plans of more than a year. Each plan names whose certificate ends.",
             "week_target_hours": "0: weeks are not levelled.",
             "early_price": "Before the days in which a check may be done without loss.",
         }

@@ -52,6 +52,8 @@ class PlanningSettings(models.Model):
         default=18, validators=[MaxValueValidator(24)]
     )
     left_beside_a_show = models.JSONField(default=list, blank=True)
+    # For plans of more than a year: every certificate ends within them.
+    certificates_renewed = models.BooleanField(default=False)
 
     objects = VisibleQuerySet.as_manager()
 

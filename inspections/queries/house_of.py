@@ -52,7 +52,8 @@ def house_of(
     starts = _by_key(starts_of(dated, span.today, first_day, span.last_day))
     logged = logged_hours(venue, now)
     needed = {key: needed_by(start.plan, logged) for key, start in starts.items()}
-    people = planning_people(venue, span, _trades(needed.values()))
+    trades, renewed = _trades(needed.values()), told.row.certificates_renewed
+    people = planning_people(venue, span, trades, renewed)
     half_days = half_days_of(venue, told.row, first_day, days)
     bare = _bare(venue, span, told, starts, needed, people, half_days)
     promised = agreed if agreed is not None else agreed_of(venue, starts, span)

@@ -56,11 +56,14 @@ class People:
     unknowns: list[str]
 
 
-def planning_people(venue: Venue, span: Span, trades: Iterable[str]) -> People:
-    """Everybody who works here, and the examiners of these trades."""
+def planning_people(
+    venue: Venue, span: Span, trades: Iterable[str], renewed: bool = False
+) -> People:
+    """Everybody who works here, and the examiners of these trades. `renewed`: certificates that
+    end within the span are taken as renewed in time."""
     rows = people_who_work(venue)
     names = _names(rows)
-    held = _held(venue)
+    held = _held(venue, span, renewed)
     away = _away(venue, span)
     weeks = weeks_of(venue, rows)
     people = [
@@ -70,7 +73,7 @@ def planning_people(venue: Venue, span: Span, trades: Iterable[str]) -> People:
     ]
     found = People(people, {names[row.pk]: row for row in rows}, {}, [], [])
     found.assumptions += _assumed_weeks(weeks, held)
-    found.unknowns += _lapses(rows, held, span)
+    found.unknowns += _lapses(rows, _held(venue, span, False), span, renewed)
     all_trades = trade_rows(venue)
     for slug in sorted(set(trades)):
         trade, given = all_trades[slug]
@@ -93,9 +96,12 @@ def _names(rows: list[Somebody]) -> dict[int, str]:
     }
 
 
-def _held(venue: Venue) -> dict[int, list[Held]]:
+def _held(venue: Venue, span: Span, renewed: bool) -> dict[int, list[Held]]:
+    """Certificates by person. One that has lapsed before the span is not taken as renewed."""
     found: dict[int, list[Held]] = defaultdict(list)
     for row in Held.objects.filter(venue=venue).order_by("pk"):
+        if renewed and row.expires_on and row.expires_on >= span.today:
+            row.expires_on = None  # in memory only
         found[row.person_id].append(row)
     return found
 
@@ -195,14 +201,22 @@ def _assumed_trade(venue: Venue, trade: ExaminerTrade, given: bool) -> Iterator[
         )
 
 
-def _lapses(rows: list[Somebody], held: dict[int, list[Held]], span: Span) -> Iterator[str]:
-    """Whose last certificate ends within the span: after it they are given nothing that needs it."""
+def _lapses(
+    rows: list[Somebody], held: dict[int, list[Held]], span: Span, renewed: bool
+) -> Iterator[str]:
+    """Whose last certificate ends within the span: after it they are given nothing that needs it,
+    unless the venue said that certificates are renewed in time."""
     for row in rows:
         ends = [each.expires_on for each in held[row.pk]]
         if not ends or None in ends:
             continue
         last = max(day for day in ends if day)
-        if last < span.last_day:
+        if last < span.last_day and renewed and last >= span.today:
+            yield (
+                f"{row.name}’s certificate ends on {last:%-d %B %Y}. It is taken as renewed in time; "
+                "if it is not, plan again."
+            )
+        elif last < span.last_day:
             yield (
                 f"{row.name}: no certificate is valid after {last:%-d %B %Y}, and nothing is given "
                 "to them after it. A renewed one changes the plan."

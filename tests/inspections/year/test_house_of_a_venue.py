@@ -11,6 +11,7 @@ import pytest
 from inspections.actions.planning_settings import (
     add_absence,
     set_examiner_trade,
+    set_planning,
     set_set_up_price,
     set_working_week,
 )
@@ -126,6 +127,19 @@ def test_nothing_is_given_to_whose_certificate_has_lapsed(house: Any) -> None:
     assert person.may("competent person", 10)
     assert not person.may("competent person", 11)
     assert any(words.startswith(f"{tam.name}: no certificate") for words in found.unknowns)
+
+
+def test_certificates_are_taken_as_renewed_only_when_the_venue_says_so(house: Any) -> None:
+    odile, tam = house.people["manager"], house.people["competent"]
+    known = {"certificates_renewed": True}
+    set_planning(venue=house.venue, fields=known, by=odile, at=NOW)
+    found = built(house, days=1000)
+    person = next(p for p in found.house.people if p.key == tam.name)
+    assert person.may("competent person", 999)
+    assert any(f"{tam.name}’s certificate ends on 1 January 2028" in w for w in found.unknowns)
+    set_planning(venue=house.venue, fields={"certificates_renewed": False}, by=odile, at=NOW)
+    person = next(p for p in built(house, days=1000).house.people if p.key == tam.name)
+    assert not person.may("competent person", 999)
 
 
 def test_a_working_week_and_an_absence_bound_a_persons_hours(house: Any) -> None:
