@@ -128,8 +128,8 @@ class _Stretches:
                     where &= rest == part
                 # A row of visits alone holds for every relaxed plan, not only near this one.
                 price = self.work.price * (2 if way == "visits" else 1)
-                for first, end in np.argwhere(where):
-                    yield _Broken(price * float(missing[first, end]), int(first), int(end), way)
+                for first, end in _worst_of_each(np.where(where, missing, 0.0)):
+                    yield _Broken(price * float(missing[first, end]), first, end, way)
 
     def _summed(self, terms: Values) -> Values:
         """summed[first, end] over the units of a stretch."""
@@ -173,3 +173,11 @@ class _Stretches:
             else:
                 weights.update(dict(self.work.tasks[unit]))
         return weights, visits * rest, sorted(ends)
+
+
+def _worst_of_each(missing: Values) -> set[tuple[int, int]]:
+    """For each first day the end that misses most, and for each end the first day."""
+    ends, firsts = missing.argmax(axis=1), missing.argmax(axis=0)
+    every = range(len(missing))
+    some = {(n, int(ends[n])) for n in every} | {(int(firsts[n]), n) for n in every}
+    return {pair for pair in some if missing[pair] > 0}

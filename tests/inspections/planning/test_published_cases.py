@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from random import Random
 
@@ -12,13 +13,20 @@ from inspections.planning.capacity import Capacity
 from inspections.planning.evaluate import evaluate
 from inspections.planning.groups import groups_of
 from inspections.planning.hand_out import hand_out
-from inspections.planning.house import DueDay, House, Plan, SetUp
+from inspections.planning.house import DueDay, House, Need, Plan, SetUp, Task
 from inspections.planning.model import YearModel
 from inspections.planning.model_resources import add_resources
 from inspections.planning.outcome import COST, Options
 from inspections.planning.solve import plan_year
 from inspections.planning.solver import minimise
-from tests.inspections.planning.small_houses import BLOCKED, DARK, QUICK, make_house, make_plan
+from tests.inspections.planning.small_houses import (
+    BLOCKED,
+    DARK,
+    QUICK,
+    make_house,
+    make_person,
+    make_plan,
+)
 
 ALONE = frozenset({("day", "taken")})
 
@@ -71,6 +79,34 @@ def sampled(seed: int) -> list[int]:
 def test_every_density_up_to_five_sixths_can_be_scheduled(seed: int) -> None:
     """Kawamura 2024."""
     assert late_days(pinwheel(sampled(seed), 36)) == (0, 0)
+
+
+@pytest.mark.external("worked example")
+def test_the_small_example_of_the_roadef_challenge_of_2020_is_planned_as_printed() -> None:
+    """Figures: example1.json and output1.txt of the challenge's own repository (rte-france,
+    commit 932082b). I1 can only begin in period 1 and takes 31, 0 and 8 of the crew's 49, 23 and
+    15; I2 (14) and I3 (5) take one period and exclude each other; I3 ends by period 2. Mean risk
+    in thirds: I2 14 in any period, I3 14 in period 1 and 12 in period 2. The other aim of the
+    challenge (a quantile over scenarios) has no like here."""
+    crew = tuple(quarters for left in (49 - 31, 23, 15 - 8) for quarters in (left, 0))
+    alone = {"zones": frozenset({("grid", "above")}), "access": DARK}
+    house = make_house(
+        3,
+        Plan(
+            "I2", "I2", Interval(days=99), due_days=(DueDay(0, 2, 2),), early_days=99, price=14,
+            needs=(Need("competent", 14),), **alone,
+        ),
+        Plan(
+            "I3", "I3", Interval(days=99), due_days=(DueDay(0, 1, 1),), early_price=2, price=12,
+            needs=(Need("competent", 5),), **alone,
+        ),
+        access=(DARK, BLOCKED) * 3,
+        people=(replace(make_person(3), quarters=crew),),
+        clashes=frozenset({frozenset({("grid", "above")})}),
+    )  # fmt: skip
+    outcome = plan_year(house, QUICK)
+    assert set(outcome.tasks) == {Task("I2", 0), Task("I3", 2)}
+    assert (outcome.evaluation.cost, outcome.stage(COST).bound) == (26, 26)
 
 
 def lot_sizes(demand: list[int], order: int, holding: int) -> House:
