@@ -82,6 +82,7 @@ bench: setup-tests
 	$(PYTHON) -m bench
 	$(PYTHON) -m bench.phone
 	$(PYTHON) -m bench.taps
+	$(PYTHON) -m bench.evidence
 
 screenshots: setup-tests
 	$(PYTHON) -m bench.screenshots

@@ -13,6 +13,7 @@ from types import MappingProxyType
 ONLY_ADDED = MappingProxyType[str, dict[str, str]](
     {
         "venue.LogLine": {},
+        "venue.LogCheck": {},
         "venue.KeptFile": {},
         "venue.Competence": {},
         "rigging.RopeObserved": {},
@@ -42,6 +43,9 @@ ONLY_ADDED = MappingProxyType[str, dict[str, str]](
         "inspections.SentPhotograph": {},
         "inspections.KeptAside": {},
         "inspections.PhoneSignature": {},
+        "inspections.SignedHead": {},
+        "inspections.HeadReceiver": {"ended_at": "the time from which it is sent none"},
+        "inspections.HeadSent": {},
     }
 )
 

@@ -68,3 +68,8 @@ class PasswordForm(forms.Form):
         max_length=200,
         label="Your password",
     )
+
+
+class ReceiverForm(forms.Form):
+    to = forms.EmailField(label="Address that is sent the heads")
+    whose = forms.CharField(max_length=200, label="Whose it is")

@@ -10,18 +10,28 @@ from datetime import datetime, timedelta
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django_q.models import Task
+from django_q.tasks import async_task
 
 from inspections.actions.ask_for_plan import CannotPlan
-from inspections.actions.background_jobs import fail_job, hand_out_waiting, put_back, take_up
+from inspections.actions.background_jobs import (
+    LONGEST_SECONDS,
+    fail_job,
+    hand_out_waiting,
+    put_back,
+    take_up,
+)
 from inspections.actions.export_evidence import ExportFailed
 from inspections.actions.generate_tasks import generate_tasks
-from inspections.actions.issue_report import CannotReport
+from inspections.actions.issue_report import CannotReport, venue_seal
 from inspections.actions.made_files import remove_old_made_files
+from inspections.actions.mail_heads import mail_heads
 from inspections.actions.make_asked_bundle import make_asked_bundle
 from inspections.actions.make_asked_paper import NoSuchPaper, make_asked_paper
 from inspections.actions.make_asked_plan import make_asked_plan
 from inspections.actions.make_asked_report import make_asked_report
+from inspections.actions.sign_head import sign_head
 from inspections.actions.task_feeds import note_changed_tasks
+from inspections.actions.verify_log import verify_log
 from inspections.lease_thread import LeaseLost, LeaseThread
 from inspections.models import Job, JobRun
 from inspections.reports.keys import KeysUnreadable, SealExpired
@@ -33,6 +43,8 @@ from venue.actions.tried_files import remove_old_tried_files
 from venue.models import Venue
 
 log = logging.getLogger(__name__)
+
+CHECK = "inspections.jobs.check_log_of"
 
 TOO_LONG = "It took longer than half an hour. Ask for less at a time."
 # What another attempt would not mend, with the sentence that says why.
@@ -84,10 +96,12 @@ def tick() -> int:
     or is no longer needed. Returns how many venues were served. What fails never stops the rest."""
     now, served = timezone.now(), 0
     for venue in Venue.objects.all():
-        try:
-            served += _daily(venue, now)
-        except Exception:
-            log.exception("daily work of %s failed; it is tried again at the next tick", venue.slug)
+        for kind, daily in DAILY.items():
+            try:
+                served += _once_a_day(kind, daily, venue, now) and kind == "daily"
+            except Exception:
+                words = "daily work (%s) of %s failed; it is tried again at the next tick"
+                log.exception(words, kind, venue.slug)
     for work in HOUSEKEEPING:
         try:
             work(at=now)
@@ -110,17 +124,46 @@ HOUSEKEEPING: tuple[Callable[..., int], ...] = (
     fetch_due_calendars,
     note_changed_tasks,
     forget_old_tasks,
+    mail_heads,  # last: a slow mail server keeps nothing else waiting
 )
 
 
-def _daily(venue: Venue, now: datetime) -> int:
+def _once_a_day(
+    kind: str, work: Callable[[Venue, datetime], None], venue: Venue, now: datetime
+) -> bool:
     day = now.astimezone(venue.zone).date()
-    if JobRun.objects.filter(kind="daily", venue=venue, local_date=day).exists():
-        return 0
+    if JobRun.objects.filter(kind=kind, venue=venue, local_date=day).exists():
+        return False
     try:
         with transaction.atomic():
-            JobRun.objects.create(kind="daily", venue=venue, local_date=day, at=now)
-            generate_tasks(venue=venue, by=None, at=now)
+            JobRun.objects.create(kind=kind, venue=venue, local_date=day, at=now)
+            work(venue, now)
     except IntegrityError:
-        return 0  # another worker was quicker
-    return 1
+        return False  # another worker was quicker
+    return True
+
+
+def _generate(venue: Venue, now: datetime) -> None:
+    generate_tasks(venue=venue, by=None, at=now)
+
+
+def _sign_head(venue: Venue, now: datetime) -> None:
+    sign_head(venue=venue, seal=venue_seal(venue, now), at=now)
+
+
+def _ask_for_check(venue: Venue, now: datetime) -> None:
+    """A task of its own: a long log takes longer than a tick may."""
+    async_task(CHECK, venue.pk, task_name=f"log check {venue.slug}", timeout=LONGEST_SECONDS)
+
+
+def check_log_of(pk: int) -> str:
+    """Verify the log of one venue. What is wrong is told by mail, on every page and by /healthz."""
+    check = verify_log(venue=Venue.objects.get(pk=pk), at=timezone.now())
+    return "does not hold" if check.faults else "holds"
+
+
+DAILY: dict[str, Callable[[Venue, datetime], None]] = {
+    "daily": _generate,
+    "signed head": _sign_head,
+    "log check": _ask_for_check,
+}

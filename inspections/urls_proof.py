@@ -2,9 +2,12 @@ from __future__ import annotations
 
 from django.urls import path
 
-from inspections.views import evidence, proof, report_signing
+from inspections.views import evidence, heads, proof, report_signing
 
 urlpatterns = [
+    path("log/heads/", heads.heads, name="heads"),
+    path("log/heads/receivers/", heads.add_receiver, name="add_head_receiver"),
+    path("log/heads/receivers/<int:pk>/end/", heads.end_receiver, name="end_head_receiver"),
     path("reports/", proof.reports, name="reports"),
     path("reports/root.pem", proof.root_certificate, name="report_root"),
     path("reports/<int:number>/", proof.report, name="report"),

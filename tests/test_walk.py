@@ -24,6 +24,7 @@ from inspections.actions.background_jobs import end_job, take_up
 from inspections.actions.fill_check import keep_answer, start_use_check
 from inspections.actions.issue_report import issue_report
 from inspections.actions.made_files import KEPT_FOR, made_folder
+from inspections.actions.mail_heads import add_head_receiver
 from inspections.actions.make_asked_bundle import make_asked_bundle
 from inspections.actions.planning_settings import add_absence
 from inspections.actions.plans import apply_regime
@@ -64,6 +65,7 @@ OPEN = OF_NO_VENUE - {"home"}
 POST_ONLY = {
     "answer_check", "ask_for_paper", "calendar_apply", "calendar_fetch", "calendar_try", "cancel_task",
     "change_task", "choose_ruleset", "confirm_task",
+    "end_head_receiver",
     "end_confirmation", "end_membership", "keep_calculation", "end_plan", "end_ruleset", "generate_tasks",
     "move_booking_rule", "note_on_record", "remove_booking_rule", "starting_rules", "register_apply",
     "register_try", "start_task_check", "start_use_check", "submit_check",
@@ -94,7 +96,7 @@ TYPED = {
     "starts": "2027-05-20 10:00", "ends": "2027-05-20 12:00", "time_zone": "UTC",
     "place": "Fly gallery", "tag": "W1", "part_code": "line 9", "no_later_than": "2099-01-01",
     "first_day": "2099-01-01", "days": "91", "seconds": "5", "seed": "1", "half": "am",
-    "person": "1", "last_day": "2099-01-01",
+    "person": "1", "last_day": "2099-01-01", "whose": "The insurer",
     "words": "gala", "where": "title", "before": "0", "after": "0", "holds": "rule",
     "text": "It was so.", "to": "somebody@larkspur.example", "meaning": MEANINGS[0], "remark": "Nothing",
 }  # fmt: skip
@@ -195,6 +197,10 @@ def house_with_everything() -> Any:
     house.feed = renew_feed_of_place(
         venue=house.venue, place=house.winch.place, by=people["manager"], at=now
     )
+    house.receiver = add_head_receiver(
+        venue=house.venue, address="ines@insurer.example", whose="The insurer",
+        by=people["manager"], at=now,
+    )  # fmt: skip
     house.day = str(today)
     house.absence = add_absence(
         venue=house.venue, person=people["stagehand"], first_day=today, last_day=today, why="",
@@ -257,6 +263,7 @@ def ids(house: Any) -> dict[str, int]:
         ),
         (house.winch, "change_equipment add_part"),
         (house.confirmed, "end_confirmation"),
+        (house.receiver, "end_head_receiver"),
         (house.rope, "every_rule"),
         (house.rope, "part retire_part change_part replace_part move_part add_part_file"),
         (house.winch.place, "change_place"),

@@ -7,6 +7,7 @@ from typing import Any
 from django.http import HttpRequest
 from django.urls import reverse
 
+from venue.queries.log_checks import newest_check
 from venue.roles import may
 
 # Label, URL name, what the role must be allowed to do.
@@ -30,7 +31,21 @@ def page(request: HttpRequest) -> dict[str, Any]:
         request.user if getattr(request, "user", None) and request.user.is_authenticated else None
     )
     ways = _ways(request, venue, role) if venue else []
-    return {"page": {"venue": venue, "role": role, "person": person, "nav": ways}}
+    return {
+        "page": {
+            "venue": venue,
+            "role": role,
+            "person": person,
+            "nav": ways,
+            "log_check": _broken_log(venue, role),
+        }
+    }
+
+
+def _broken_log(venue, role: str | None) -> Any:
+    """What the last check of the log found wrong, for whoever must act on it."""
+    check = newest_check(venue) if venue and role == "manager" else None
+    return check if check and check.faults else None
 
 
 def _ways(request: HttpRequest, venue, role: str | None) -> list[dict[str, Any]]:

@@ -16,19 +16,26 @@ from django.conf import settings
 from django.db import transaction
 
 from inspections.actions.issue_report import time_stamp_authority, venue_seal
-from inspections.evidence import verify_complete, verify_log, verify_signatures, verify_tables
+from inspections.actions.sign_head import sign_head
+from inspections.evidence import (
+    verify_complete,
+    verify_log,
+    verify_proof,
+    verify_signatures,
+    verify_tables,
+)
 from inspections.evidence.bag import Bag
 from inspections.evidence.manifest_seal import detached_signature
-from inspections.evidence.packing import Packed, pack, pack_log
+from inspections.evidence.packing import Packed, pack, pack_heads, pack_log
 from inspections.evidence.progress import Progress, files_expected
 from inspections.evidence.readme import TIME_STAMP, readme
+from inspections.models import SignedHead
 from inspections.queries.evidence import CLASSES, Span, counts_in, counts_in_all
 from inspections.queries.evidence_rows import TABLES
 from inspections.reports.keys import KeysUnreadable, Seal, SealExpired
 from inspections.reports.time_stamps import Authority, NotStamped, token_over
 from venue.actions.log import write_line
-from venue.merkle import EMPTY_ROOT
-from venue.models import LogHead, Person, Venue
+from venue.models import Person, Venue
 
 
 class ExportFailed(RuntimeError):
@@ -124,17 +131,13 @@ def _fill(file: IO[bytes], asked: Asked, seal: Seal, progress: Progress) -> Pack
     with closing(Bag(file, name, asked.local_time, progress)) as bag:
         packed = pack(bag, span, asked.local_time.date(), Path(settings.LOFTBOOK_FILES))
         _refuse_a_gap(before, packed, counts_in(span))
-        head = _head_of(venue)
+        head = sign_head(venue=venue, seal=seal, at=asked.at)
         pack_log(bag, Span(venue, asked.start, asked.end, head.size))
+        pack_heads(bag, head)
         said = _completeness(span, before, packed, head, asked.at)
         bag.add_text("completeness.json", [json.dumps(said, ensure_ascii=False, indent=1) + "\n"])
         _add_tags(bag, asked, head, seal)
     return packed
-
-
-def _head_of(venue: Venue) -> LogHead:
-    found = LogHead.objects.filter(venue=venue).first()
-    return found or LogHead(venue=venue, size=0, root=EMPTY_ROOT.hex())
 
 
 def _refuse_a_gap(before: dict[str, int], packed: Packed, after: dict[str, int]) -> None:
@@ -149,7 +152,7 @@ def _refuse_a_gap(before: dict[str, int], packed: Packed, after: dict[str, int])
 
 
 def _completeness(
-    span: Span, counted: dict[str, int], packed: Packed, head: LogHead, at: datetime
+    span: Span, counted: dict[str, int], packed: Packed, head: SignedHead, at: datetime
 ) -> dict[str, Any]:
     whole = counts_in_all(span.venue)
     return {
@@ -173,7 +176,7 @@ def _completeness(
     }
 
 
-def _add_tags(bag: Bag, asked: Asked, head: LogHead, seal: Seal) -> None:
+def _add_tags(bag: Bag, asked: Asked, head: SignedHead, seal: Seal) -> None:
     span, made = asked.span, asked.local_time.isoformat(timespec="seconds")
     authority = time_stamp_authority()
     fingerprint = seal.root_fingerprint.upper()
@@ -190,7 +193,7 @@ def _add_tags(bag: Bag, asked: Asked, head: LogHead, seal: Seal) -> None:
         time_stamp=TIME_STAMP if authority else "",
     )
     bag.add_tag("README-VERIFY.txt", page.encode())
-    for script in (verify_log, verify_complete, verify_tables, verify_signatures):
+    for script in (verify_log, verify_proof, verify_complete, verify_tables, verify_signatures):
         path = Path(str(script.__file__))
         bag.add_tag(path.name, path.read_bytes())
     bag.add_tag("root-certificate.pem", seal.root_pem)

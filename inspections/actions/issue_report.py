@@ -13,6 +13,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import Max
 
 from inspections import models
+from inspections.actions.sign_head import sign_head
 from inspections.models import Record
 from inspections.queries import report_content as content_of
 from inspections.reports.content import Report, Signature
@@ -102,7 +103,7 @@ def write_report(
         number = _next_number(signing.venue)
         document, pdf = _made(signing, number, seal)
         try:
-            return _store(signing, number, document, pdf, at, with_it)
+            return _store(signing, number, document, pdf, at, seal, with_it)
         except (NumberTaken, IntegrityError):
             continue
     raise CannotReport("Too many reports are being issued at once. Nothing was issued; try again.")
@@ -211,6 +212,7 @@ def _store(
     document: Document,
     pdf: bytes,
     at: datetime,
+    seal: Seal,
     with_it: Callable[[int], None] | None,
 ) -> models.Report:
     # Looked at again before anything is kept, so that a lost race leaves no file behind.
@@ -241,6 +243,7 @@ def _store(
         "seal_sha256": signing.signature.certificate_sha256,
     }
     write_line(venue=venue, by=signer, at=at, did="issue_report", subject=report, after=after)
+    sign_head(venue=venue, seal=seal, at=at)
     return report
 
 

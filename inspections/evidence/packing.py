@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import hashlib
 import json
 from collections.abc import Iterator
@@ -15,6 +16,7 @@ from fido2.utils import websafe_decode
 from inspections.along import DRAWN, VOICE
 from inspections.evidence.bag import Bag
 from inspections.evidence.tables import Counted, csv_chunks
+from inspections.models import SignedHead
 from inspections.queries import evidence
 from inspections.queries.evidence import Span
 from inspections.queries.evidence_rows import AT_ONCE, TABLES
@@ -65,6 +67,14 @@ def pack_log(bag: Bag, span: Span) -> None:
     """Last, up to a head read after all the rest: a row and its log line are written together, so
     whatever was packed is told of in the log that is packed."""
     bag.add_text("log.jsonl", _log_lines(span))
+
+
+def pack_heads(bag: Bag, head: SignedHead) -> None:
+    """Every signed head up to this one; each names the one before, so this one's signature covers all."""
+    rows = evidence.signed_heads(head).values_list("body", flat=True).iterator(chunk_size=AT_ONCE)
+    bag.add_text("heads.jsonl", (f"{body}\n" for body in rows))
+    bag.add_text("head.json", [head.body])
+    bag.add_bytes("head.json.p7s", base64.b64decode(head.signature))
 
 
 def _register(bag: Bag, span: Span, today: date) -> None:

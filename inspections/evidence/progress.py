@@ -16,6 +16,9 @@ PARTS = {
     "drawn-signatures": "the drawn signatures",
     "rules": "the rules that were used",
     "log.jsonl": "the log",
+    "heads.jsonl": "the log",
+    "head.json": "the log",
+    "head.json.p7s": "the log",
     "completeness.json": "the counts and the seal",
 }
 
@@ -49,7 +52,7 @@ class Progress:
 
 def files_expected(counted: dict[str, int], tables: int) -> int:
     """About how many files a bundle will hold: tables, register, log, and one or two of each."""
-    register_rules_and_log = 6
+    register_rules_and_log = 9
     names = (
         "records", "reports", "voice_notes_and_drawn_signatures", "messages_kept_aside",
     )  # fmt: skip

@@ -36,6 +36,8 @@ WHAT IS IN IT
                            text is in the folder messages-kept-aside beside it, where there are any
   data/rules/              regimes and rule sets as they were used
   data/log.jsonl           the venue's whole log; each line is a leaf of a Merkle tree (RFC 9162)
+  data/heads.jsonl         size and root of the log at each time at which the venue's seal signed
+                           them; head.json beside it is the last, head.json.p7s its signature
 A cell that a spreadsheet could take for a formula starts with an apostrophe.
 In judgements.csv the verdict "met" means that a criterion to ACT is met. "Cannot be decided" is
 never a pass.
@@ -53,6 +55,7 @@ Then, inside this folder:
 
     openssl cms -verify -binary -inform DER -in signatures/tagmanifest-sha256.txt.p7s -content tagmanifest-sha256.txt -CAfile root-certificate.pem -out /dev/null
     sha256sum -c --quiet tagmanifest-sha256.txt && sha256sum -c --quiet manifest-sha256.txt && echo ALL FILES OK
+    openssl cms -verify -binary -inform DER -in data/head.json.p7s -content data/head.json -CAfile root-certificate.pem -out /dev/null
     python3 -I verify_log.py
     python3 -I verify_complete.py
     python3 -I verify_tables.py
@@ -89,7 +92,8 @@ bundle, or with the size and root ("Venue's log") that a report of the venue pri
     python3 -I verify_log.py --kept {log_size} {log_root}
 
 with your own two figures in place of these, which are of this bundle. KEPT OK: the log still
-begins with the lines it had then. If it does not, the log was rewritten in between.
+begins with the lines it had then. If it does not, the log was rewritten in between. A proof that
+the venue gives you by itself (proof.json) is checked by verify_proof.py, which says how.
 
 WHAT THIS SHOWS, AND WHAT NOT
 The seal and the hashes show that these files are as the venue's installation wrote them. The

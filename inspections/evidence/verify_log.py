@@ -7,10 +7,12 @@ With an earlier head that you kept: python3 -I verify_log.py --kept SIZE ROOT
 Each line of data/log.jsonl is a leaf of a Merkle tree as RFC 9162 (2.1.1) hashes it: SHA-256 over
 the byte 0 and the line without its end; a node is SHA-256 over the byte 1 and both hashes below.
 It checks that no number is missing, that the root is the one data/completeness.json names, that
-every record body has the hash that the log and data/records.csv give it, and that every report
-PDF is the file whose hash was logged when it was signed. With --kept, which may be said more than
-once, it also checks that the log still begins with the SIZE lines that had this ROOT. In place of
-ROOT may stand the hash of the last line, as older reports print it.
+the log begins with the lines of every head in data/heads.jsonl and ends at the one that the
+venue's seal signs (data/head.json), that every record body has the hash that the log and
+data/records.csv give it, and that every report PDF is the file whose hash was logged when it was
+signed. With --kept, which may be said more than once, it also checks that the log still begins
+with the SIZE lines that had this ROOT. In place of ROOT may stand the hash of the last line, as
+older reports print it.
 """
 
 import csv
@@ -50,7 +52,7 @@ def root_of(trees):
 
 def walk_log(data, faults, wanted):
     """How many lines, the roots at the end and at the wanted sizes, and what was logged."""
-    trees, size, roots, logged = [], 0, {}, {}
+    trees, size, roots, logged = [], 0, {0: root_of([])}, {}
     with (data / "log.jsonl").open("rb") as lines:
         for line in lines:
             line = line.rstrip(b"\n")
@@ -64,6 +66,23 @@ def walk_log(data, faults, wanted):
             remember(body, logged)
     roots[size] = root_of(trees)
     return size, roots, logged
+
+
+def read_heads(data, faults):
+    """The signed heads in their order: pairs of size and root. Each names the one before by its
+    SHA-256, and the last is the one in head.json, which the venue's seal signs."""
+    heads, previous = [], ""
+    with (data / "heads.jsonl").open("rb") as lines:
+        for line in lines:
+            text = line.rstrip(b"\n")
+            said = json.loads(text)
+            heads.append((int(said["size"]), said["root"]))
+            if (said["head"], said["previous_head_sha256"]) != (str(len(heads)), previous):
+                faults.append("head %d does not follow the one before it" % len(heads))
+            previous = sha256_of(text)
+    if previous != sha256_of((data / "head.json").read_bytes()):
+        faults.append("head.json is not the last of heads.jsonl")
+    return heads
 
 
 def remember(body, logged):
@@ -81,6 +100,14 @@ def chained(data, size):
         for line in islice(lines, size):
             found = sha256_of(found.encode() + b"\n" + line.rstrip(b"\n"))
     return found
+
+
+def check_heads(faults, heads, size, roots):
+    for number, (at, root) in enumerate(heads, 1):
+        if roots.get(at) != root:
+            faults.append("the log does not begin with the %d lines of head %d" % (at, number))
+    if not heads or heads[-1][0] != size:
+        faults.append("the last signed head is not of this whole log")
 
 
 def check_kept(data, faults, kept, size, roots):
@@ -127,13 +154,17 @@ def heads_kept(words):
 def check(data, kept=()):
     """What is wrong, and what was looked at, in words."""
     faults = []
-    size, roots, logged = walk_log(data, faults, {at for at, _ in kept})
+    heads = read_heads(data, faults)
+    size, roots, logged = walk_log(data, faults, {at for at, _ in [*kept, *heads]})
     said = json.loads((data / "completeness.json").read_text(encoding="utf-8"))["log"]
     if (str(size), roots[size]) != (said["lines"], said["root"]):
         faults.append("the log is not the one that completeness.json names")
+    check_heads(faults, heads, size, roots)
     check_kept(data, faults, kept, size, roots)
     counts = (size, check_records(data, faults, logged), check_reports(data, faults, logged))
-    return faults, "%d lines, %d records, %d reports; root %s" % (*counts, roots[size])
+    return faults, "%d lines, %d records, %d reports, %d signed heads; root %s" % (
+        *counts, len(heads), roots[size],
+    )  # fmt: skip
 
 
 def main():

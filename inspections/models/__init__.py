@@ -10,6 +10,7 @@ from inspections.models.finding import (
     RemedyFile,
     ReturnToService,
 )
+from inspections.models.head import HeadReceiver, HeadSent, SignedHead
 from inspections.models.job import Job, JobRun
 from inspections.models.phone_signature import PhoneSignature
 from inspections.models.plan import Plan, RegimeVersion, Task
@@ -44,6 +45,8 @@ __all__ = [
     "ExaminerTrade",
     "FeedEntry",
     "Finding",
+    "HeadReceiver",
+    "HeadSent",
     "Job",
     "JobRun",
     "Judged",
@@ -67,6 +70,7 @@ __all__ = [
     "Sent",
     "SentPhotograph",
     "SetUpPrice",
+    "SignedHead",
     "Task",
     "TaskFeed",
     "WorkingWeek",

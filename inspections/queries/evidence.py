@@ -25,6 +25,7 @@ from inspections.models import (
     RemedyFile,
     Report,
     ReturnToService,
+    SignedHead,
     Task,
 )
 from rigging.models import RuleChoice
@@ -154,6 +155,13 @@ def kept_aside(span: Span) -> QuerySet[KeptAside]:
 def log_lines(span: Span) -> QuerySet[LogLine]:
     """The whole log up to `log_size`: only from its first line on can the chain be checked."""
     return LogLine.objects.in_venue(span.venue).filter(number__lte=span.log_size).order_by("number")
+
+
+def signed_heads(last: SignedHead) -> QuerySet[SignedHead]:
+    """Up to that one, in their order."""
+    return SignedHead.objects.filter(venue=last.venue_id, number__lte=last.number).order_by(
+        "number"
+    )
 
 
 def regime_versions(span: Span) -> QuerySet[RegimeVersion]:

@@ -128,18 +128,19 @@ def test_the_commands_of_the_readme_say_that_everything_is_right(
     make_season(house)
     bundle = make_bundle(house, tmp_path)
     commands = readme_commands(bundle)
-    assert len(commands) == 15
+    assert len(commands) == 16
     fingerprint = run(commands[0], bundle).stdout
     assert fingerprint.strip().endswith(commands[1])
-    kept = run(commands[14], bundle)
-    by_hand = slice(12, 14)  # in the folder of one signature: see test_a_stranger_verifies.py
+    kept = run(commands[15], bundle)
+    by_hand = slice(13, 15)  # in the folder of one signature: see test_a_stranger_verifies.py
     assert all("signed-bytes.bin" in command for command in commands[by_hand])
-    cms, sums, log, complete, tables, signed, extra, trust, sig, detach = (
-        run(each, bundle) for each in commands[2:12]
+    cms, sums, head, log, complete, tables, signed, extra, trust, sig, detach = (
+        run(each, bundle) for each in commands[2:13]
     )
     assert "SIGNATURES OK: 0 by passkey; 1 by password" in signed.stdout + signed.stderr
     assert "successful" in cms.stdout + cms.stderr
     assert "ALL FILES OK" in sums.stdout
+    assert "successful" in head.stdout + head.stderr
     assert "LOG OK: 6 lines, 1 records, 1 reports" in log.stdout, log.stdout + log.stderr
     assert "KEPT OK: it begins with the 6 lines" in kept.stdout, kept.stdout + kept.stderr
     assert "TABLES OK: 1 records and 5 other rows" in tables.stdout, tables.stdout + tables.stderr
@@ -225,10 +226,40 @@ def rewrite(bundle: Path, house: House) -> None:
     assert b"retire" in lines[0]
     lines[0] = lines[0].replace(b"retire", b"fit")
     log.write_bytes(b"\n".join(lines) + b"\n")
-    said = bundle / "data" / "completeness.json"
-    found = root([hashlib.sha256(b"\0" + line).digest() for line in lines]).hex()
-    told = completeness(bundle)
-    said.write_text(json.dumps(told | {"log": told["log"] | {"root": found}}))
+    leaves = [hashlib.sha256(b"\0" + line).digest() for line in lines]
+    said, told = bundle / "data" / "completeness.json", completeness(bundle)
+    said.write_text(json.dumps(told | {"log": told["log"] | {"root": root(leaves).hex()}}))
+    heads, previous = bundle / "data" / "heads.jsonl", ""
+    made = []
+    for text in heads.read_text().splitlines():
+        head = json.loads(text)
+        new = {"root": root(leaves[: int(head["size"])]).hex(), "previous_head_sha256": previous}
+        made.append(json.dumps(head | new))
+        previous = sha256_of(made[-1])
+    heads.write_text("\n".join(made) + "\n")
+    (bundle / "data" / "head.json").write_text(made[-1])
+
+
+@pytest.mark.parametrize("change", ["root", "drop", "last", "swap"])
+def test_a_signed_head_that_was_changed_is_found_by_the_script(
+    house: House, tmp_path: Path, change: str
+) -> None:
+    make_season(house)
+    bundle = make_bundle(house, tmp_path)
+    path = bundle / "data" / "heads.jsonl"
+    heads = path.read_text().splitlines()
+    assert len(heads) == 2
+    changed = {
+        "root": [heads[0].replace('"root":"', '"root":"0'), heads[1]],
+        "drop": heads[1:],
+        "last": heads[:-1],
+        "swap": heads[::-1],
+    }[change]
+    path.write_text("\n".join(changed) + "\n")
+    done = run("python3 -I verify_log.py", bundle)
+    assert done.returncode == 1
+    assert "head" in done.stdout
+    assert "LOG OK" not in done.stdout
 
 
 def test_a_hash_of_the_log_from_before_it_was_a_tree_still_counts(

@@ -51,3 +51,24 @@ class LogLine(models.Model):
 
     def __str__(self) -> str:
         return f"{self.number} {self.did} {self.label}"
+
+
+class LogCheck(models.Model):
+    """What was found when a venue's log was recomputed from its first line. No faults: it holds."""
+
+    venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="log_checks")
+    at = models.DateTimeField()
+    size = models.PositiveBigIntegerField()
+    root = models.CharField(max_length=64)
+    records = models.PositiveBigIntegerField()
+    heads = models.PositiveBigIntegerField()
+    faults = models.JSONField(default=list)  # sentences, the first fifty
+
+    objects = VisibleQuerySet.as_manager()
+
+    class Meta:
+        ordering: ClassVar = ["-at", "-pk"]
+        indexes: ClassVar = [models.Index(fields=["venue", "-at"], name="log_check_newest")]
+
+    def __str__(self) -> str:
+        return f"{self.venue.slug} {self.size}: {'does not hold' if self.faults else 'holds'}"

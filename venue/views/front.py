@@ -11,6 +11,7 @@ from venue.access import SignedInRequest
 from venue.front_files import FrontFile, front_files
 from venue.models import Venue
 from venue.queries.background import background_work
+from venue.queries.log_checks import BROKEN, OLD, logs_hold
 
 
 def home(request: SignedInRequest) -> HttpResponse:
@@ -22,14 +23,17 @@ def home(request: SignedInRequest) -> HttpResponse:
 
 @login_not_required
 def health(request: HttpRequest) -> JsonResponse:
-    """For a monitor: the database answers, and background work was seen not long ago. Says nothing
+    """For a monitor: the database answers, background work was seen not long ago, the logs hold. Says nothing
     about any venue. The status stays 200 while pages can be served: a restart of the web server
     would not bring the worker back."""
-    work = background_work(timezone.now())
+    now = timezone.now()
+    work = background_work(now)
     seen = {"last_seen": work.last_seen, "seconds_ago": work.seconds_ago}
     verdict = "stands still" if work.stands_still else "goes on"
+    log = logs_hold(now)
+    ok = not work.stands_still and log not in (BROKEN, OLD)
     return JsonResponse(
-        {"ok": not work.stands_still, "database": "answers", "background_work": verdict, **seen}
+        {"ok": ok, "database": "answers", "background_work": verdict, "log": log, **seen}
     )
 
 

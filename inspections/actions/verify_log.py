@@ -1,0 +1,54 @@
+"""Verify a venue's whole log, keep what was found, and tell those who must know."""
+
+from __future__ import annotations
+
+import logging
+from datetime import datetime
+
+from django.core.mail import EmailMessage
+
+from inspections.models import HeadReceiver
+from inspections.queries.log_check import check_log
+from venue.models import LogCheck, Membership, Role, Venue
+
+log = logging.getLogger(__name__)
+
+
+def verify_log(*, venue: Venue, at: datetime) -> LogCheck:
+    """Reads the log outside any transaction: it may take minutes. Twice does no harm."""
+    found = check_log(venue)
+    check = LogCheck.objects.create(
+        venue=venue, at=at, size=found.size, root=found.root, records=found.records,
+        heads=found.heads, faults=found.faults,
+    )  # fmt: skip
+    if found.faults:
+        _shout(check)
+    return check
+
+
+def _shout(check: LogCheck) -> None:
+    """Mail to the managers and to whoever holds heads. A mail that cannot be sent hides nothing: the
+    pages and /healthz say it too."""
+    venue = check.venue
+    log.error("the log of %s does not hold: %s", venue.slug, check.faults[0])
+    managers = Membership.objects.filter(venue=venue, role=Role.MANAGER, ended_on__isnull=True)
+    holders = HeadReceiver.objects.filter(venue=venue, ended_at__isnull=True)
+    addresses = {*managers.values_list("person__email", flat=True)}
+    for address in sorted(addresses | {*holders.values_list("address", flat=True)}):
+        subject = f"{venue.name}: the inspection log DOES NOT HOLD"
+        try:
+            EmailMessage(subject, _words(check), to=[address]).send()
+        except OSError:
+            log.exception("the mail to %s could not be sent", address)
+
+
+def _words(check: LogCheck) -> str:
+    faults = "\n".join(f"- {words}" for words in check.faults)
+    return (
+        f"The log of {check.venue.name} was recomputed on {check.at:%Y-%m-%d %H:%M} UTC from its first "
+        f"line, and it does not hold:\n\n{faults}\n\n"
+        "Records or log lines were changed, lost or added past Loftbook, or the disk is failing. Do "
+        "not trust what the book says until it is known what happened. Keep the backups, and keep "
+        "the heads and bundles you were given: they show what the log was.\n\n"
+        f"Lines found: {check.size}\nRoot found: {check.root}\n"
+    )
