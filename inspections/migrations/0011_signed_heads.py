@@ -21,7 +21,7 @@ def guard_heads(apps, schema_editor):
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("inspections", "0009_published_plans_stay"),
+        ("inspections", "0010_certificates_renewed"),
         ("venue", "0008_log_checks"),
     ]
 
