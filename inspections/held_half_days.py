@@ -13,15 +13,18 @@ from datetime import date, datetime, time, timedelta
 from inspections.board_grid import HALVES, MORNING
 
 FREE, DARK, BESIDE, UNKNOWN, OUTSIDE = "free", "dark", "beside", "unknown", "outside"
+UNASKED = "unasked"  # a booking stands there, and nobody has said yet what it is
 # Where several hold one half-day, the first of these gives it its look; all are named.
 ORDER = (
-    "performance", "load_in", "load_out", "rehearsal", "other", DARK, BESIDE, FREE, UNKNOWN, OUTSIDE,
+    UNASKED, "performance", "load_in", "load_out", "rehearsal", "other", DARK, BESIDE, FREE, UNKNOWN, OUTSIDE,
 )  # fmt: skip
 SHORT = {
+    UNASKED: "??",
     "performance": "Show", "load_in": "In", "load_out": "Out", "rehearsal": "Reh", "other": "Use",
     DARK: "Dark", BESIDE: "Part", FREE: "", UNKNOWN: "?", OUTSIDE: "",
 }  # fmt: skip
 WORDS = {
+    UNASKED: "a booking of which nobody has said what it is",
     "performance": "performance", "load_in": "load-in", "load_out": "load-out",
     "rehearsal": "rehearsal", "other": "other use", DARK: "dark", FREE: "nothing booked",
     BESIDE: "part of a day with a booking", UNKNOWN: "not known: the calendar is not entered so far",
@@ -103,7 +106,8 @@ def held_half_days(
 
 def _hold(here: list[Booked], busy: list[str], day: date, known_until: date | None) -> Hold:
     if here:
-        what = min((booked.what for booked in here), key=ORDER.index)
+        kinds = (UNASKED if booked.what == UNKNOWN else booked.what for booked in here)
+        what = min(kinds, key=ORDER.index)
         titles = tuple(dict.fromkeys(booked.title for booked in here))
         return Hold(what, titles, any(not booked.leaves for booked in here))
     if busy:

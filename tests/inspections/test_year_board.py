@@ -116,6 +116,17 @@ def test_a_show_in_the_evening_holds_no_half_day_but_marks_the_day(house: Any) -
     assert held[date(2026, 6, 17), "am"].blocked
 
 
+def test_a_booking_that_nobody_has_named_is_said_before_any_other() -> None:
+    asked, dark = (
+        Booked(what, title, datetime(2026, 6, 15, 9, tzinfo=UTC),
+               datetime(2026, 6, 15, 12, tzinfo=UTC), leaves=False)
+        for what, title in (("unknown", "Hold 2"), ("dark", "Closed"))
+    )  # fmt: skip
+    hold = held_half_days([dark, asked], JUNE, JUNE, JUNE, Hours())[JUNE, "am"]
+    assert (hold.what, hold.short, hold.blocked) == ("unasked", "??", True)
+    assert "nobody has said what it is: Closed, Hold 2" in hold.words
+
+
 def test_without_a_day_until_which_the_calendar_is_entered_nothing_is_free() -> None:
     held = held_half_days([], JUNE, JUNE, None, Hours())
     assert {hold.what for hold in held.values()} == {"unknown"}
