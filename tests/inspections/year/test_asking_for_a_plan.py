@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
@@ -190,6 +193,18 @@ def test_the_page_shows_the_best_plan_so_far_and_asks_again(house: Any) -> None:
     assert '<meta http-equiv="refresh" content="5">' in shown
     assert "no plan is better than 123.00" in shown
     assert "Now searching: 1 of 2 seconds" in shown
+
+
+def test_neither_the_pages_nor_the_worker_load_the_solver_before_a_plan_is_searched() -> None:
+    text = (
+        "import sys, django; django.setup(); import inspections.jobs, inspections.views.year; "
+        "import inspections.management.commands.plan_year; print('ortools' in sys.modules)"
+    )
+    said = subprocess.run(
+        [sys.executable, "-c", text], capture_output=True, text=True, check=True,
+        env={**os.environ, "DJANGO_SETTINGS_MODULE": "config.settings"},
+    )  # fmt: skip
+    assert said.stdout.strip() == "False"
 
 
 def test_a_plan_of_another_venue_is_not_found(house: Any) -> None:
