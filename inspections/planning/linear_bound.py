@@ -70,9 +70,11 @@ def branched_bound(
     year: YearModel, aim: Terms, bound: Bound, seconds: float, most: int | None = None
 ) -> int:
     """The bound that branching proves in the time, from the rows found before."""
+    end = time.monotonic() + seconds
     program = _Program(year, aim, whole=True)
     program.add(bound.cuts)
-    return max(bound.least, program.branched(seconds, most))
+    left = end - time.monotonic()
+    return max(bound.least, program.branched(left, most)) if left > 1 else bound.least
 
 
 def _safe(value: float) -> int:
