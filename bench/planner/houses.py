@@ -1,4 +1,6 @@
-"""Synthetic houses from a seed: S (40 pieces of equipment), M (150), L (400, three years). Pure."""
+"""Synthetic houses from a seed: S (40 pieces of equipment), M (150), L (400, three years), and C
+(12), a house of a circuit. Pure.
+"""
 
 from __future__ import annotations
 
@@ -21,7 +23,7 @@ from inspections.planning.house import (
 )
 
 FIRST_DAY = date(2027, 1, 4)
-SIZES = {"S": (40, 364), "M": (150, 364), "L": (400, 1092)}
+SIZES = {"C": (12, 364), "S": (40, 364), "M": (150, 364), "L": (400, 1092)}
 ABOVE, BELOW = "at work above", "people below"
 STAGE_CLEAR, HOUSE_EMPTY, PIT_LEVEL = "stage clear", "house empty", "pit at stage level"
 EVERY = frozenset({STAGE_CLEAR, HOUSE_EMPTY, PIT_LEVEL, "building open"})
