@@ -9,6 +9,8 @@ from dataclasses import dataclass, field
 from itertools import islice
 from typing import Any
 
+from django.db import connection
+
 from venue.merkle import Frontier, leaf_hash
 from venue.models import LogLine, Venue
 
@@ -16,6 +18,11 @@ AT_ONCE = 1024  # a block of venue.merkle, which it hashes level by level
 MOST_FAULTS = 50
 COLUMNS = ("number", "body", "sha256", "by_name", "did", "subject", "label", "at")
 Row = tuple[Any, ...]
+WHICH = "from venue_logline where venue_id = %s and number <= %s order by number"
+TEXTS = {  # as bytes
+    "sqlite": f"select cast(body as blob) {WHICH}",
+    "postgresql": f"select convert_to(body, 'UTF8') {WHICH}",
+}
 
 
 @dataclass
@@ -32,10 +39,13 @@ class Walked:
 
 
 def leaves_of(venue: Venue, size: int) -> Iterator[bytes]:
-    """The leaf hashes of the first `size` lines, from their texts."""
-    rows = LogLine.objects.in_venue(venue).filter(number__lte=size).order_by("number")
-    for body in rows.values_list("body", flat=True).iterator(chunk_size=AT_ONCE):
-        yield leaf_hash(body.encode())
+    """The leaf hashes of the first `size` lines, from their texts. Asked past the models, which would
+    take as long again as the hashing."""
+    with connection.chunked_cursor() as cursor:
+        cursor.execute(TEXTS[connection.vendor], [venue.pk, size])
+        while block := cursor.fetchmany(AT_ONCE):
+            for (body,) in block:
+                yield leaf_hash(body)
 
 
 def walk_log(
