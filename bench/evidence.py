@@ -1,6 +1,6 @@
 """`python -m bench.evidence [LINES [TURNS]]`: a log of a million lines verified, as a ratio to hashing alone.
 
-A log is written straight into a database of its own (the lines as Loftbook writes them, about 300
+A log is written straight into a database of its own (the lines as Loftbook writes them, about 270
 bytes each). Then, each in a process of its own so that its peak memory is its own:
 
 - hashing alone: SHA-256 over each line's text once it is in memory;
