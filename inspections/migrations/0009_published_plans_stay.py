@@ -11,6 +11,7 @@ from django.db import migrations
 
 CLOSED = "('published', 'withdrawn')"
 MAY_CHANGE = ("state", "withdrawn_why")
+HELD = "(select 1 from inspections_yearplan where id = {plan} and state in {closed})"
 WORDS = "a published year plan stays: {} on {} is refused"
 # Table -> how one of its rows reaches its year plan.
 PARTS = {
@@ -47,7 +48,7 @@ def guard_parts(schema_editor, postgres):
             plan = new if deed == "insert" else old
             refused = (
                 f"begin select raise(abort, '{WORDS.format(deed, table)}') where exists "
-                f"(select 1 from inspections_yearplan where id = {plan} and state in {CLOSED}); end"
+                f"{HELD.format(plan=plan, closed=CLOSED)}; end"
             )
             ends = f"execute function published_{table}_stays()" if postgres else refused
             make(schema_editor, postgres, table, deed, f"for each row {ends}")

@@ -32,7 +32,8 @@ class PlanningAnew:
         # One worker: the other core proves the bound meanwhile.
         self.options = replace(options, workers=1)
         year.cp.minimize(aim.expression())
-        self.random, self.value = Random(options.seed), value
+        self.random = Random(options.seed)  # nosec B311 - it searches, it keeps no secret
+        self.value = value
         self.counts = dict(counts_of(year, tasks))
         self.days = float(max(LEAST_DAYS, year.house.days // 6))
 

@@ -144,7 +144,7 @@ def cheapest(load: Load, group: Group, window: Window) -> Chosen:
         if best is not None and given_away >= best[0]:
             break
         if load.fits(group, slot):
-            price = given_away + load.extra(group, slot)
+            price = given_away + load.extra_price(group, slot)
             if best is None or price < best[0]:
                 best = (price, slot)
     return best[1] if best else first_that_fits(load, group, max(first, lawful + 1))

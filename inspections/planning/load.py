@@ -52,7 +52,7 @@ class Load:
             and all(self._people_free(group, slot) for slot in slots)
         )
 
-    def extra(self, group: Group, begin: int) -> int:
+    def extra_price(self, group: Group, begin: int) -> int:
         """What one more of the group costs there: new visits, set-ups, overtime."""
         plan, cost = group.pattern, 0
         slots = range(begin, begin + plan.duration)

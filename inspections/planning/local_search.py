@@ -26,7 +26,8 @@ class LocalSearch:
     def __init__(
         self, house: House, groups: list[Group], capacity: Capacity, tasks: list[Task], seed: int
     ) -> None:
-        self.house, self.random = house, Random(seed)
+        self.house = house
+        self.random = Random(seed)  # nosec B311 - it searches, it keeps no secret
         self.load = Load(house, capacity)
         self.where: dict[str, Where] = {
             plan.key: (group, m) for group in groups for m, plan in enumerate(group.members)
@@ -143,7 +144,7 @@ class LocalSearch:
             if best is not None and early + away >= price:
                 continue
             if self.load.fits(group, slot):
-                asked = early + away + self.load.extra(group, slot)
+                asked = early + away + self.load.extra_price(group, slot)
                 if best is None or asked < price:
                     best, price = slot, asked
         return best
@@ -169,7 +170,7 @@ class LocalSearch:
 
     def _put(self, task: Task) -> int:
         group, _ = self.where[task.plan]
-        paid = self.load.extra(group, task.slot)
+        paid = self.load.extra_price(group, task.slot)
         self.load.put(group, task.slot)
         insort(self.begun[task.plan], task.slot)
         self.at.setdefault(day_of(task.slot), set()).add(task)
@@ -180,7 +181,7 @@ class LocalSearch:
         self.load.put(group, task.slot, -1)
         self.begun[task.plan].remove(task.slot)
         self.at[day_of(task.slot)].discard(task)
-        return self.load.extra(group, task.slot)
+        return self.load.extra_price(group, task.slot)
 
 
 LATE_DAY = 10**9
