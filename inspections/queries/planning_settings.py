@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from math import ceil
 
 from inspections.models import ExaminerTrade, PlanningSettings, SetUpPrice, WorkingWeek
 from inspections.models.planning_settings import (
@@ -83,7 +84,7 @@ def quarters(hours: Decimal) -> int:
     >>> quarters(Decimal("0.5")), quarters(Decimal("0.3"))
     (2, 2)
     """
-    return int(-(-hours * 4 // 1))
+    return ceil(hours * 4)
 
 
 def coins(money: Decimal) -> int:

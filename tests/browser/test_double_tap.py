@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from django.utils import timezone
+from playwright.sync_api import expect
 
 from inspections.actions.open_finding import take_out_of_service
 from inspections.actions.plans import apply_regime
@@ -42,8 +43,10 @@ def competent(house: Any, tab: Callable[..., Any]) -> Person:
 
 def twice(person: Person, words: str) -> None:
     """Two taps faster than any page can answer."""
-    with person.page.expect_navigation():
-        person.page.get_by_role("button", name=words).first.dblclick(no_wait_after=True)
+    before = person.page.url
+    person.page.get_by_role("button", name=words).first.dblclick(no_wait_after=True)
+    # The second tap may break off the way that the first began: only where it ends counts.
+    expect(person.page).not_to_have_url(before)
 
 
 def test_every_button_of_a_check_tapped_twice_makes_one_record(

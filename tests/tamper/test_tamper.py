@@ -30,5 +30,4 @@ def test_no_change_goes_uncaught_by_a_strangers_tools_or_by_ours(
     assert found.missed == []
     assert found.line == f"changes={len(CHANGES)} uncaught=0"
     assert found.by["history rewritten, by an insider", "with the kept head"] == 1
-    assert found.by["history rewritten, by an insider", "verify_log"] == 0
     assert not [kind for kind in CHANGES if not found.by[kind, OURS]]
