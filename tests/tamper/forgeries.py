@@ -8,6 +8,7 @@ from hashlib import sha256
 from pathlib import Path
 from random import Random
 
+from inspections.queries.evidence_rows import TALLIES
 from tests.tamper.changes import PLAIN, Change, append_to_a_report, swap_two_photographs
 from tests.tamper.evidence import Evidence, head_at
 from tests.tamper.parts import (
@@ -89,15 +90,8 @@ def _say_fewer(bag: Path, gone: dict[str, int]) -> None:
         for count in said["counts"].get(table, {}):
             said["counts"][table][count] -= number
         if table in said["by outcome"]:
-            column = {"tasks": "outcome", "records": "state", "answers": "given"}.get(table)
-            said["by outcome"][table] = _tally(bag, table, column or _tallied(table))
+            said["by outcome"][table] = _tally(bag, table, TALLIES[table])
     path.write_text(json.dumps(said, ensure_ascii=False, indent=1) + "\n")
-
-
-def _tallied(table: str) -> str:
-    return {"judgements": "state", "findings": "grade", "orders": "what", "signatures": "how"}[
-        table
-    ]
 
 
 def _tally(bag: Path, table: str, column: str) -> dict[str, int]:
