@@ -83,8 +83,8 @@ def make(lines: int) -> None:
     from django.db import connection, transaction
     from django.utils import timezone
 
-    from inspections.actions.issue_report import venue_seal
     from inspections.actions.sign_head import sign_head
+    from inspections.actions.venue_seal import venue_seal
     from venue.merkle import Frontier
     from venue.models import LogHead, Organisation, Venue
 

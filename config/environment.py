@@ -22,6 +22,10 @@ OPTIONAL = {
     "LOFTBOOK_BEHIND_PROXY": "yes when a proxy in front ends TLS and sets X-Forwarded-Proto",
     "LOFTBOOK_EMAIL_URL": "console:, file:///folder, or smtp(s)://person:password@host:port",
     "LOFTBOOK_EMAIL_FROM": "the sender of mail",
+    "LOFTBOOK_KEY_SECRET": "a long random text that encrypts the signing keys, else "
+    "LOFTBOOK_SECRET_KEY does",
+    "LOFTBOOK_SIGNER": "where a key is held in a device or by a service: the dotted name of the "
+    "function that gives its signer",
     "LOFTBOOK_TIME_STAMPS": "the address of a time-stamp authority (RFC 3161) for reports and bundles",
     "LOFTBOOK_TIME_STAMP_ROOT": "a PEM file with the root certificate of that authority",
     "LOFTBOOK_LOG_LEVEL": "DEBUG, INFO, WARNING or ERROR",
@@ -80,6 +84,10 @@ def check_values(environ: Mapping[str, str]) -> None:
     if len(environ["LOFTBOOK_SECRET_KEY"]) < SHORTEST_SECRET:
         raise EnvironmentRefused(
             f"LOFTBOOK_SECRET_KEY is shorter than {SHORTEST_SECRET} characters"
+        )
+    if 0 < len(environ.get("LOFTBOOK_KEY_SECRET", "")) < SHORTEST_SECRET:
+        raise EnvironmentRefused(
+            f"LOFTBOOK_KEY_SECRET is shorter than {SHORTEST_SECRET} characters"
         )
     address = urlsplit(environ["LOFTBOOK_ADDRESS"])
     if address.scheme not in ("http", "https") or not address.hostname:

@@ -202,6 +202,9 @@ Q_CLUSTER = {
     "save_limit": 0,  # pruned by the daily job
     "time_zone": TIME_ZONE,
 }
+# Opens the signing keys; without it LOFTBOOK_SECRET_KEY does.
+LOFTBOOK_KEY_SECRET = ENVIRON.get("LOFTBOOK_KEY_SECRET", "")
+LOFTBOOK_SIGNER = ENVIRON.get("LOFTBOOK_SIGNER", "")
 LOFTBOOK_TIME_STAMPS = ENVIRON.get("LOFTBOOK_TIME_STAMPS", "")
 LOFTBOOK_TIME_STAMP_ROOT = ENVIRON.get("LOFTBOOK_TIME_STAMP_ROOT", "")
 _mail = environment.email_from_url(ENVIRON.get("LOFTBOOK_EMAIL_URL", ""), BASE_DIR)

@@ -46,6 +46,8 @@ ONLY_ADDED = MappingProxyType[str, dict[str, str]](
         "inspections.SignedHead": {},
         "inspections.HeadReceiver": {"ended_at": "the time from which it is sent none"},
         "inspections.HeadSent": {},
+        "inspections.SealCertificate": {},
+        "inspections.SealRevoked": {},
     }
 )
 

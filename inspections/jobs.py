@@ -22,7 +22,7 @@ from inspections.actions.background_jobs import (
 )
 from inspections.actions.export_evidence import ExportFailed
 from inspections.actions.generate_tasks import generate_tasks
-from inspections.actions.issue_report import CannotReport, venue_seal
+from inspections.actions.issue_report import CannotReport
 from inspections.actions.made_files import remove_old_made_files
 from inspections.actions.mail_heads import mail_heads
 from inspections.actions.make_asked_bundle import make_asked_bundle
@@ -31,6 +31,7 @@ from inspections.actions.make_asked_plan import make_asked_plan
 from inspections.actions.make_asked_report import make_asked_report
 from inspections.actions.sign_head import sign_head
 from inspections.actions.task_feeds import note_changed_tasks
+from inspections.actions.venue_seal import venue_seal
 from inspections.actions.verify_log import verify_log
 from inspections.lease_thread import LeaseLost, LeaseThread
 from inspections.models import Job, JobRun

@@ -12,6 +12,7 @@ from inspections.views import (
     parts,
     plans,
     records,
+    seals,
     signing,
     sync,
     tasks,
@@ -20,6 +21,7 @@ from inspections.views import (
 
 urlpatterns = [
     path("verify/", verify.verify, name="verify"),
+    path("verify/revoked/<slug:root_sha256>.crl", seals.revocations, name="revocations"),
     path("verify/<slug:sha256>/", verify.verify_record, name="verify_record"),
     path("v/<slug:slug>/", overview.overview, name="overview"),
     path("v/<slug:slug>/round/", overview.my_round, name="round"),

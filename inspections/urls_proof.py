@@ -2,12 +2,15 @@ from __future__ import annotations
 
 from django.urls import path
 
-from inspections.views import evidence, heads, proof, report_signing
+from inspections.views import evidence, heads, proof, report_signing, seals
 
 urlpatterns = [
     path("log/heads/", heads.heads, name="heads"),
     path("log/heads/receivers/", heads.add_receiver, name="add_head_receiver"),
     path("log/heads/receivers/<int:pk>/end/", heads.end_receiver, name="end_head_receiver"),
+    path("seals/", seals.seals, name="seals"),
+    path("seals/new/", seals.renew, name="renew_seal"),
+    path("seals/<int:number>/revoke/", seals.revoke, name="revoke_seal"),
     path("reports/", proof.reports, name="reports"),
     path("reports/root.pem", proof.root_certificate, name="report_root"),
     path("reports/<int:number>/", proof.report, name="report"),

@@ -57,6 +57,7 @@ OF_NO_VENUE = {
     "one_script",
     "one_style",
     "phone_worker",
+    "revocations",
     "task_feed",
     "verify",
     "verify_record",
@@ -84,7 +85,7 @@ LOGIN_EXEMPT = [
     "account_reset_password_from_key_done", "account_signup", "health", "look_script",
     "manifest", "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style", "phone_along", "phone_check",
     "phone_photograph", "phone_round", "phone_rules", "phone_session", "phone_signature",
-    "phone_stop", "phone_worker", "task_feed", "verify", "verify_record",
+    "phone_stop", "phone_worker", "revocations", "task_feed", "verify", "verify_record",
 ]  # fmt: skip
 # Filled in well enough that a missing right, and nothing else, is what refuses it.
 TYPED = {
@@ -310,6 +311,7 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
         "number": house.report.number, "ruleset": "us-osha-1926-1413",
         "token": house.feed.token, "calculator": "fleet-angle", "regime": "winch_before_use",
         "sha256": house.report.record_sha256,
+        "root_sha256": house.venue.seal_certificates.get(number=1).root_sha256,
         "trade": "lifting", "set_up": "machine_locked",
     }  # fmt: skip
     if name in PUT_ONLY:

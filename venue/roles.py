@@ -20,6 +20,7 @@ MAY: dict[str, frozenset[str]] = {
     "record a remedy": frozenset({"manager", "competent", "stagehand", "examiner"}),
     # Holding the role is not enough: the person also needs a valid competence on the day.
     "return to service": frozenset({"competent", "examiner"}),
+    "change seals": frozenset({"manager"}),
     "issue reports": frozenset({"manager", "competent", "examiner"}),
 }
 

@@ -15,8 +15,8 @@ from typing import IO, Any
 from django.conf import settings
 from django.db import transaction
 
-from inspections.actions.issue_report import time_stamp_authority, venue_seal
 from inspections.actions.sign_head import sign_head
+from inspections.actions.venue_seal import time_stamp_authority, venue_seal
 from inspections.evidence import (
     verify_complete,
     verify_log,
@@ -28,10 +28,11 @@ from inspections.evidence.bag import Bag
 from inspections.evidence.manifest_seal import detached_signature
 from inspections.evidence.packing import Packed, pack, pack_heads, pack_log
 from inspections.evidence.progress import Progress, files_expected
-from inspections.evidence.readme import TIME_STAMP, readme
+from inspections.evidence.readme import REVOCATIONS, TIME_STAMP, readme
 from inspections.models import SignedHead
 from inspections.queries.evidence import CLASSES, Span, counts_in, counts_in_all
 from inspections.queries.evidence_rows import TABLES
+from inspections.queries.seals import seal_files
 from inspections.reports.keys import KeysUnreadable, Seal, SealExpired
 from inspections.reports.time_stamps import Authority, NotStamped, token_over
 from venue.actions.log import write_line
@@ -191,12 +192,17 @@ def _add_tags(bag: Bag, asked: Asked, head: SignedHead, seal: Seal) -> None:
         log_size=str(head.size),
         log_root=head.root,
         time_stamp=TIME_STAMP if authority else "",
+        revocations=_revocations(seal, asked.at),
     )
     bag.add_tag("README-VERIFY.txt", page.encode())
     for script in (verify_log, verify_proof, verify_complete, verify_tables, verify_signatures):
         path = Path(str(script.__file__))
         bag.add_tag(path.name, path.read_bytes())
     bag.add_tag("root-certificate.pem", seal.root_pem)
+    if seal.revoked:
+        bag.add_tag("revocations.pem", seal.revoked_pem)
+    for name, pem in seal_files(span.venue):
+        bag.add_tag(name, pem)
     if authority:
         root = Path(settings.LOFTBOOK_TIME_STAMP_ROOT)
         bag.add_tag("time-stamp-root.pem", root.read_bytes())
@@ -208,6 +214,13 @@ def _add_tags(bag: Bag, asked: Asked, head: SignedHead, seal: Seal) -> None:
     }
     tags = bag.finish(information)
     _sign(bag, tags, seal, authority)
+
+
+def _revocations(seal: Seal, at: datetime) -> str:
+    if not seal.revoked:
+        return "\nThe venue's revocation list could not be made; ask the venue for it.\n"
+    address = f"{settings.LOFTBOOK_ADDRESS}/verify/revoked/{seal.root_fingerprint}.crl"
+    return REVOCATIONS.format(moment=int(at.timestamp()), address=address)
 
 
 def _sign(bag: Bag, tags: bytes, seal: Seal, authority: Authority | None) -> None:

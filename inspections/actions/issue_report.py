@@ -5,22 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from pathlib import Path
 from typing import Any
 
-from django.conf import settings
 from django.db import IntegrityError, transaction
 from django.db.models import Max
 
 from inspections import models
 from inspections.actions.sign_head import sign_head
+from inspections.actions.venue_seal import time_stamp_authority, venue_seal
 from inspections.models import Record
 from inspections.queries import report_content as content_of
 from inspections.reports.content import Report, Signature
 from inspections.reports.document import Document, document_of
-from inspections.reports.keys import Seal, seal_of
+from inspections.reports.keys import Seal
 from inspections.reports.seal import sealed
-from inspections.reports.time_stamps import Authority
 from inspections.reports.words import OWN_EXAMINATION
 from venue.actions.keep_file import keep_report
 from venue.actions.log import write_line
@@ -138,19 +136,6 @@ def may_sign(*, venue: Venue, records: Sequence[Record], signer: Person, at: dat
             "Somebody whose competence covers it must examine again."
         )
     return standing
-
-
-def venue_seal(venue: Venue, at: datetime) -> Seal:
-    """The venue's seal, made on first use."""
-    secret = getattr(settings, "LOFTBOOK_KEY_SECRET", "") or settings.SECRET_KEY
-    folder = Path(settings.LOFTBOOK_KEYS)
-    return seal_of(folder, venue.slug, venue.name, venue.organisation.name, secret.encode(), at)
-
-
-def time_stamp_authority() -> Authority | None:
-    """The one that was set up for this installation; where it is, nothing is sealed without it."""
-    address = settings.LOFTBOOK_TIME_STAMPS
-    return Authority(address) if address else None
 
 
 def _check(venue: Venue, records: Sequence[Record], signer: Person, meaning: str) -> None:

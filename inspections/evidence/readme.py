@@ -60,7 +60,7 @@ Then, inside this folder:
     python3 -I verify_complete.py
     python3 -I verify_tables.py
     python3 -I verify_signatures.py
-{time_stamp}
+{revocations}{time_stamp}
 On a Mac use "shasum -a 256 -c" in place of "sha256sum -c --quiet". Files that no manifest names
 (there must be none besides tagmanifest-sha256.txt and signatures/):
 
@@ -104,6 +104,22 @@ A passkey's signature shows that a device which holds that key confirmed exactly
 key it is, is known from the venue's book alone. It is not offered as an advanced or qualified
 electronic signature in the sense of any law, and it does not say that the signer was competent or
 the check right. Of a password only the book says that it was typed. "Nobody" means nobody.
+"""
+
+
+REVOCATIONS = """
+Which certificates of the venue were revoked when this bundle was made. certificates/ holds every one
+the venue ever sealed with. Each must be "OK"; of one that is "revoked" read below.
+
+    openssl verify -crl_check -attime {moment} -CAfile root-certificate.pem -CRLfile revocations.pem certificates/*.pem
+    openssl crl -in revocations.pem -noout -text
+
+Get a newer list from {address}
+(openssl crl -inform DER -in FILE.crl -out revocations.pem) and leave out -attime: a seal may have been
+revoked since. The "Revocation Date" is the time from which a certificate is not trusted. Something that
+a revoked one signed is good only where the time stamp of an authority is older than that time; its
+own "signing time" proves nothing, for whoever has the key can write any. "openssl" calls the
+certificate revoked in either case; compare the two times.
 """
 
 

@@ -30,6 +30,7 @@ from inspections.models.record import (
     RecordNote,
 )
 from inspections.models.report import Report, ReportRecord
+from inspections.models.seal import SealCertificate, SealRevoked
 from inspections.models.sent import KeptAside, Sent, SentPhotograph
 from inspections.models.task_feed import FeedEntry, TaskFeed
 from inspections.models.year_plan import PlannedMove, PlannedPerson, PlannedTask, YearPlan
@@ -67,6 +68,8 @@ __all__ = [
     "Report",
     "ReportRecord",
     "ReturnToService",
+    "SealCertificate",
+    "SealRevoked",
     "Sent",
     "SentPhotograph",
     "SetUpPrice",

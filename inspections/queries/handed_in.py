@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import tempfile
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import BoundedSemaphore
 
@@ -13,8 +13,9 @@ from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
 
 from inspections.evidence.checking.checked import Checked, all_hold
-from inspections.evidence.checking.seals import certificate_in
-from inspections.evidence.checking.whole import Known, NotEvidence, check_evidence
+from inspections.evidence.checking.opened import small_file_in
+from inspections.evidence.checking.seals import ROOT, certificate_in
+from inspections.evidence.checking.whole import Known, check_evidence
 from inspections.models import Report
 from inspections.queries.evidence_rows import TALLIES
 
@@ -58,31 +59,43 @@ def checked_file(file: UploadedFile, kept: tuple[tuple[int, str], ...]) -> Check
 
 
 def _best(path: Path, kept: tuple[tuple[int, str], ...]) -> tuple[list[Checked], bool]:
-    """Against the root of this installation that it fits; else a bundle against its own."""
-    tried: list[list[Checked]] = []
-    for root in roots_here():
-        points = check_evidence(path, Known("", root, kept, TALLIES, MOST_BYTES))
-        if all_hold(points):
-            return points, True
-        tried.append(points)
-    try:
-        alone = check_evidence(path, Known("", None, kept, TALLIES, MOST_BYTES))
-    except NotEvidence:
-        if not tried:
-            raise
-        return min(tried, key=_wrong), True
-    best = min([*tried, alone], key=_wrong)
-    return best, best is not alone
+    """A bundle once, against the root that it names; a report against each root here."""
+    known = Known("", None, kept, TALLIES, MOST_BYTES, stamp_root=_stamp_root())
+    here = [replace(known, root=root, lists=_lists_of(home)) for home, root in roots_here()]
+    named = small_file_in(path, ROOT)
+    if named is None:
+        tried = [check_evidence(path, each) for each in here] or [check_evidence(path, known)]
+        return min(tried, key=_wrong), bool(here)
+    ours = next((each for each in here if each.root == _certificate(named)), None)
+    return check_evidence(path, ours or known), ours is not None
 
 
 def _wrong(points: list[Checked]) -> int:
     return sum(point.verdict == "does not hold" for point in points)
 
 
-def roots_here() -> list[Certificate]:
-    """The root certificate of every venue that has a seal; made by nobody's wish to look."""
+def roots_here() -> list[tuple[Path, Certificate]]:
+    """The root certificate of every venue that has a seal, with the folder of its keys; made by
+    nobody's wish to look."""
     files = sorted(Path(settings.LOFTBOOK_KEYS).glob("*/root.pem"))
-    return [certificate_in(file.read_bytes()) for file in files]
+    return [(file.parent, certificate_in(file.read_bytes())) for file in files]
+
+
+def _lists_of(home: Path) -> tuple[bytes, ...]:
+    path = home / "revocations.crl"
+    return (path.read_bytes(),) if path.is_file() else ()
+
+
+def _stamp_root() -> Certificate | None:
+    name = settings.LOFTBOOK_TIME_STAMP_ROOT
+    return certificate_in(Path(name).read_bytes()) if name else None
+
+
+def _certificate(content: bytes) -> Certificate | None:
+    try:
+        return certificate_in(content)
+    except ValueError:
+        return None
 
 
 def reports_of(record_sha256: str) -> list[Report]:

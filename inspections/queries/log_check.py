@@ -4,13 +4,16 @@ signed head, and every record. Reads only, in constant memory."""
 from __future__ import annotations
 
 import json
+from base64 import b64decode
 from dataclasses import dataclass, field
 from datetime import UTC
 from typing import Any
 from uuid import UUID
 
+from inspections.evidence.head_signature import signed_under
 from inspections.models import Record, SignedHead
 from inspections.queries.guards import guards_missing
+from inspections.queries.seals import root_of
 from venue.log_hash import sha256_of
 from venue.models import LogHead, LogLine, Venue
 from venue.queries.log_walk import AT_ONCE, Walked, walk_log
@@ -53,16 +56,26 @@ def _against_head(walked: Walked, head: LogHead) -> None:
 
 def _against_signed(walked: Walked, heads: Any) -> int:
     """Every head ever signed, in its order. Each names the one before."""
-    count, before = 0, ""
+    count, before, root = 0, "", None
     for head in heads.iterator(chunk_size=AT_ONCE):
         count += 1
+        root = root or root_of(head.venue)
         words = f"Signed head {head.number} ({head.size} lines, {head.at:%Y-%m-%d %H:%M} UTC)"
         if walked.roots.get(head.size) != head.root:
             walked.fault(f"{words}: the log no longer begins with the lines it was signed for.")
         if not _is_whole(head, before):
             walked.fault(f"{words}: it was changed, or does not follow the one before.")
+        elif not signed_under(head.body.encode(), _der(head.signature), root):
+            walked.fault(f"{words}: its signature is not one by a seal of the venue's root.")
         before = head.sha256
     return count
+
+
+def _der(text: str) -> bytes:
+    try:
+        return b64decode(text, validate=True)
+    except ValueError:
+        return b""
 
 
 def _is_whole(head: SignedHead, before: str) -> bool:

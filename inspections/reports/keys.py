@@ -1,7 +1,9 @@
-"""A venue's own signing keys: a local root certificate and the seal that signs reports.
+"""A venue's own signing keys on disk: a local root certificate and the seals that signed reports.
 
-Made on first use, for one venue each; the private keys are encrypted at rest. Pure of Django:
-the folder, the passphrase, the names and the time come in as arguments.
+`root.key`, `root.pem`, `seal.key`, `seal.pem` are made with the venue, or on first use. A later seal
+lies in a folder of its own, `seal-2`, `seal-3` and so on; the highest number signs. Certificates
+stay; the private key of a seal that was replaced is removed. The private keys are encrypted at
+rest. Pure of Django: folder, secret, names and time come in as arguments.
 """
 
 from __future__ import annotations
@@ -9,19 +11,27 @@ from __future__ import annotations
 import os
 import shutil
 import tempfile
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
-from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID, ObjectIdentifier
 
-DOCUMENT_SIGNING = ObjectIdentifier("1.3.6.1.5.5.7.3.36")  # RFC 9336, id-kp-documentSigning
-YEAR = timedelta(days=365)
-ROOT_LIFE, SEAL_LIFE = 20 * YEAR, 10 * YEAR
-LONGEST_NAME = 64  # RFC 5280, appendix A: ub-common-name and ub-organization-name
+from inspections.reports.certificates import (
+    Issuer,
+    Names,
+    Withdrawn,
+    revocation_list,
+    root_certificate,
+    seal_certificate,
+)
+
+PEM = serialization.Encoding.PEM
+LIST_OF_A_DAY = timedelta(days=1)
 
 
 class KeysUnreadable(RuntimeError):
@@ -34,15 +44,22 @@ class SealExpired(RuntimeError):
 
 @dataclass(frozen=True)
 class Seal:
-    """What signs, and the root that a stranger needs to check it."""
+    """What signs, and the root that a stranger needs to check it. A key that is held in a device or
+    by a service is `held`, a signer of the library's interface; then there is none here."""
 
-    key: ec.EllipticCurvePrivateKey
+    key: ec.EllipticCurvePrivateKey | None
     certificate: x509.Certificate
     root: x509.Certificate
+    held: Any = None
+    revoked: bytes = b""  # the root's revocation list of the day, DER
 
     @property
     def root_pem(self) -> bytes:
-        return self.root.public_bytes(serialization.Encoding.PEM)
+        return self.root.public_bytes(PEM)
+
+    @property
+    def revoked_pem(self) -> bytes:
+        return x509.load_der_x509_crl(self.revoked).public_bytes(PEM)
 
     @property
     def root_fingerprint(self) -> str:
@@ -53,44 +70,167 @@ class Seal:
         return self.certificate.fingerprint(hashes.SHA256()).hex()
 
 
+@dataclass(frozen=True)
+class Ring:
+    """Where a venue's keys are, and what opens them. `lists`: the address below which strangers find
+    revocation lists, "" for nowhere."""
+
+    folder: Path
+    slug: str
+    names: Names
+    secret: bytes = field(repr=False)
+    lists: str = ""
+
+    @property
+    def home(self) -> Path:
+        return self.folder / self.slug
+
+    def seal(self, at: datetime) -> Seal:
+        """Made if there is none yet. Raises KeysUnreadable, SealExpired."""
+        if not self.home.is_dir():
+            self._make(at)
+        place = self._places()[-1]
+        certificate, root = _certificate(place / "seal.pem"), self.root()
+        key = self._key(place / "seal.key") if (place / "seal.key").exists() else None
+        ends = certificate.not_valid_after_utc
+        if at > ends:
+            raise SealExpired(f"The report seal of {self.names.venue} ran out on {ends:%Y-%m-%d}.")
+        return Seal(key, certificate, root)
+
+    def renewed(self, at: datetime, held: ec.EllipticCurvePublicKey | None = None) -> Seal:
+        """The next seal under the same root, which signs from now on. `held`: the public half of a
+        key that stays in a device. Raises KeysUnreadable."""
+        issuer = self.issuer()
+        key = None if held else ec.generate_private_key(ec.SECP256R1())
+        public = held or key.public_key()  # type: ignore[union-attr]
+        certificate = seal_certificate(public, issuer, self.names, at)
+        self._put(f"seal-{len(self._places()) + 1}", {"seal": certificate}, {"seal": key})
+        for place in self._places()[:-1]:
+            (place / "seal.key").unlink(missing_ok=True)
+        return Seal(key, certificate, issuer.certificate)
+
+    def issuer(self) -> Issuer:
+        """Raises KeysUnreadable."""
+        root = self.root()
+        address = self.lists and f"{self.lists}{root.fingerprint(hashes.SHA256()).hex()}.crl"
+        return Issuer(self._key(self.home / "root.key"), root, address)
+
+    def root(self) -> x509.Certificate:
+        """No secret is needed. Raises KeysUnreadable."""
+        return _certificate(self.home / "root.pem")
+
+    def encrypt_anew(self, secret: bytes) -> None:
+        """Under another secret; each file is whole at every moment. Raises KeysUnreadable."""
+        keys = [path / "seal.key" for path in self._places()] + [self.home / "root.key"]
+        done = replace(self, secret=secret)
+        for path in filter(Path.exists, keys):
+            if not done._opens(path):  # a run that was stopped half way is gone on with
+                _put_in_place_of(path, _encrypted(self._key(path), secret))
+
+    def revocations(self, withdrawn: Sequence[Withdrawn], at: datetime) -> bytes:
+        """The root's list of the day in DER, signed anew when it is a day old or says less. Raises
+        KeysUnreadable."""
+        path = self.home / "revocations.crl"
+        if path.exists() and _says(kept := path.read_bytes(), withdrawn, at):
+            return kept
+        signed = revocation_list(self.issuer(), withdrawn, at)
+        content = signed.public_bytes(serialization.Encoding.DER)
+        _put_in_place_of(path, content)
+        return content
+
+    def _opens(self, path: Path) -> bool:
+        try:
+            self._key(path)
+        except KeysUnreadable:
+            return False
+        return True
+
+    def _make(self, at: datetime) -> None:
+        root_key, seal_key = (ec.generate_private_key(ec.SECP256R1()) for _ in range(2))
+        root = root_certificate(root_key, self.names, at)
+        address = self.lists and f"{self.lists}{root.fingerprint(hashes.SHA256()).hex()}.crl"
+        issuer = Issuer(root_key, root, address)
+        seal = seal_certificate(seal_key.public_key(), issuer, self.names, at)
+        self._put("", {"root": root, "seal": seal}, {"root": root_key, "seal": seal_key})
+
+    def _put(
+        self,
+        place: str,
+        certificates: dict[str, x509.Certificate],
+        keys: dict[str, ec.EllipticCurvePrivateKey | None],
+    ) -> None:
+        home = self.home / place if place else self.home
+        home.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        fresh = Path(tempfile.mkdtemp(prefix=".making-", dir=home.parent))
+        try:
+            for name, key in keys.items():
+                if key:
+                    _write(fresh / f"{name}.key", _encrypted(key, self.secret))
+            for name, certificate in certificates.items():
+                _write(fresh / f"{name}.pem", certificate.public_bytes(PEM))
+            _move_into_place(fresh, home, one_wins=not place)
+        finally:
+            shutil.rmtree(fresh, ignore_errors=True)
+
+    def _places(self) -> list[Path]:
+        """Of every seal, the first one first."""
+        later = [path for path in self.home.glob("seal-*") if path.name[5:].isdecimal()]
+        return [self.home, *sorted(later, key=lambda path: int(path.name[5:]))]
+
+    def _key(self, path: Path) -> ec.EllipticCurvePrivateKey:
+        try:
+            key = serialization.load_pem_private_key(path.read_bytes(), self.secret)
+        except (OSError, ValueError, TypeError) as fault:
+            raise KeysUnreadable(
+                "The signing keys cannot be opened. Was the secret changed, or a file in the key "
+                "folder damaged?"
+            ) from fault
+        if not isinstance(key, ec.EllipticCurvePrivateKey):
+            raise KeysUnreadable("The signing key is not of the kind that was made here.")
+        return key
+
+
 def seal_of(
     folder: Path, slug: str, venue: str, organisation: str, passphrase: bytes, at: datetime
 ) -> Seal:
     """The venue's seal, made if there is none yet. Raises KeysUnreadable, SealExpired."""
-    home = folder / slug
-    if not home.is_dir():
-        _make_keys(home, venue, organisation, passphrase, at)
-    seal = _opened(home, passphrase)
-    if at > seal.certificate.not_valid_after_utc:
-        raise SealExpired(
-            f"The report seal of {venue} ran out on {seal.certificate.not_valid_after_utc:%Y-%m-%d}."
-        )
-    return seal
+    return Ring(folder, slug, Names(venue, organisation), passphrase).seal(at)
 
 
-def _make_keys(home: Path, venue: str, organisation: str, passphrase: bytes, at: datetime) -> None:
-    home.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    fresh = Path(tempfile.mkdtemp(prefix=".making-", dir=home.parent))
+def _certificate(path: Path) -> x509.Certificate:
     try:
-        root_key, seal_key = (ec.generate_private_key(ec.SECP256R1()) for _ in range(2))
-        root = _root_certificate(root_key, venue, organisation, at)
-        seal = _seal_certificate(seal_key, root_key, root, venue, organisation, at)
-        for name, key in (("root.key", root_key), ("seal.key", seal_key)):
-            _write(fresh / name, _encrypted(key, passphrase))
-        for name, certificate in (("root.pem", root), ("seal.pem", seal)):
-            _write(fresh / name, certificate.public_bytes(serialization.Encoding.PEM))
-        _move_into_place(fresh, home)
-    finally:
-        shutil.rmtree(fresh, ignore_errors=True)
+        return x509.load_pem_x509_certificate(path.read_bytes())
+    except (OSError, ValueError) as fault:
+        raise KeysUnreadable(
+            f"The certificate {path.name} in the key folder is missing or damaged."
+        ) from fault
 
 
-def _move_into_place(fresh: Path, home: Path) -> None:
+def _move_into_place(fresh: Path, home: Path, *, one_wins: bool) -> None:
     # Renaming a folder onto one that holds files fails, so of two processes one wins whole.
     try:
         fresh.rename(home)
     except OSError:
-        if not home.is_dir():
+        if not (one_wins and home.is_dir()):
             raise
+
+
+def _says(kept: bytes, withdrawn: Sequence[Withdrawn], at: datetime) -> bool:
+    """Whether a list is of this day and tells of exactly these."""
+    found = x509.load_der_x509_crl(kept)
+    told = {(each.serial_number, each.revocation_date_utc) for each in found}
+    wanted = {(each.serial, each.since.replace(microsecond=0)) for each in withdrawn}
+    return told == wanted and timedelta(0) <= at - found.last_update_utc < LIST_OF_A_DAY
+
+
+def _put_in_place_of(path: Path, content: bytes) -> None:
+    """Whole at every moment, also for whoever reads it just then."""
+    handle, fresh = tempfile.mkstemp(prefix=".making-", dir=path.parent)
+    with os.fdopen(handle, "wb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+    Path(fresh).replace(path)
 
 
 def _write(path: Path, content: bytes) -> None:
@@ -103,94 +243,7 @@ def _write(path: Path, content: bytes) -> None:
 
 def _encrypted(key: ec.EllipticCurvePrivateKey, passphrase: bytes) -> bytes:
     return key.private_bytes(
-        serialization.Encoding.PEM,
+        PEM,
         serialization.PrivateFormat.PKCS8,
         serialization.BestAvailableEncryption(passphrase),
-    )
-
-
-def _opened(home: Path, passphrase: bytes) -> Seal:
-    try:
-        key = serialization.load_pem_private_key((home / "seal.key").read_bytes(), passphrase)
-        certificate = x509.load_pem_x509_certificate((home / "seal.pem").read_bytes())
-        root = x509.load_pem_x509_certificate((home / "root.pem").read_bytes())
-    except (OSError, ValueError, TypeError) as fault:
-        raise KeysUnreadable(
-            "The signing keys cannot be opened. Was the secret changed, or a file in the key folder damaged?"
-        ) from fault
-    if not isinstance(key, ec.EllipticCurvePrivateKey):
-        raise KeysUnreadable("The signing key is not of the kind that was made here.")
-    return Seal(key, certificate, root)
-
-
-def _name(common: str, organisation: str) -> x509.Name:
-    pairs = ((NameOID.COMMON_NAME, common), (NameOID.ORGANIZATION_NAME, organisation))
-    return x509.Name([x509.NameAttribute(oid, text[:LONGEST_NAME]) for oid, text in pairs if text])
-
-
-def _root_certificate(
-    key: ec.EllipticCurvePrivateKey, venue: str, organisation: str, at: datetime
-) -> x509.Certificate:
-    name = _name(f"{venue}, root of report seals", organisation)
-    return (
-        _begun(name, name, key, at, ROOT_LIFE)
-        .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
-        .add_extension(_usage(signs_certificates=True), critical=True)
-        .sign(key, hashes.SHA256())
-    )
-
-
-def _seal_certificate(
-    key: ec.EllipticCurvePrivateKey,
-    root_key: ec.EllipticCurvePrivateKey,
-    root: x509.Certificate,
-    venue: str,
-    organisation: str,
-    at: datetime,
-) -> x509.Certificate:
-    purposes = x509.ExtendedKeyUsage([ExtendedKeyUsageOID.EMAIL_PROTECTION, DOCUMENT_SIGNING])
-    return (
-        _begun(_name(f"{venue}, report seal", organisation), root.subject, key, at, SEAL_LIFE)
-        .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
-        .add_extension(_usage(signs_certificates=False), critical=True)
-        .add_extension(purposes, critical=False)
-        .add_extension(
-            x509.AuthorityKeyIdentifier.from_issuer_public_key(root_key.public_key()),
-            critical=False,
-        )
-        .sign(root_key, hashes.SHA256())
-    )
-
-
-def _begun(
-    subject: x509.Name,
-    issuer: x509.Name,
-    key: ec.EllipticCurvePrivateKey,
-    at: datetime,
-    life: timedelta,
-) -> x509.CertificateBuilder:
-    return (
-        x509.CertificateBuilder()
-        .subject_name(subject)
-        .issuer_name(issuer)
-        .public_key(key.public_key())
-        .serial_number(x509.random_serial_number())
-        # A day back, so that a verifier whose clock is behind does not refuse it.
-        .not_valid_before(at - timedelta(days=1))
-        .not_valid_after(at + life)
-        .add_extension(x509.SubjectKeyIdentifier.from_public_key(key.public_key()), critical=False)
-    )
-
-
-def _usage(*, signs_certificates: bool) -> x509.KeyUsage:
-    return x509.KeyUsage(
-        digital_signature=not signs_certificates,
-        content_commitment=not signs_certificates,
-        key_encipherment=False,
-        data_encipherment=False,
-        key_agreement=False,
-        key_cert_sign=signs_certificates,
-        crl_sign=signs_certificates,
-        encipher_only=False,
-        decipher_only=False,
     )

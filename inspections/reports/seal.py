@@ -66,7 +66,7 @@ def sealed(
     signer = _DatedSigner(
         at=at,
         signature_meta=marks,
-        signer=_signer(seal),
+        signer=signer_of(seal),
         timestamper=authority,
         new_field_spec=SigFieldSpec(FIELD, on_page=0),
     )
@@ -75,7 +75,12 @@ def sealed(
     return out.getvalue()
 
 
-def _signer(seal: Seal) -> signers.SimpleSigner:
+def signer_of(seal: Seal) -> signers.Signer:
+    """The library's: of the key that is here, or the one that reaches it where it is held."""
+    if seal.key is None:
+        held: signers.Signer = seal.held
+        held.cert_registry.register(_certificate(seal.root))
+        return held
     key = seal.key.private_bytes(
         serialization.Encoding.DER, serialization.PrivateFormat.PKCS8, serialization.NoEncryption()
     )

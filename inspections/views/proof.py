@@ -10,7 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
 from inspections.actions.email_report import NotSent, email_report
-from inspections.actions.issue_report import venue_seal
+from inspections.actions.venue_seal import venue_seal
 from inspections.forms_proof import MailForm
 from inspections.models import Report
 from inspections.queries import issued_reports as issued

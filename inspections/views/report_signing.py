@@ -20,6 +20,7 @@ from inspections.models import Record
 from inspections.queries import issued_reports as issued
 from inspections.queries.asked_reports import AskedReport, asked_report, report_jobs
 from inspections.reports.keys import KeysUnreadable, SealExpired
+from inspections.reports.law import LEVELS
 from inspections.reports.words import MEANINGS
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
@@ -97,7 +98,7 @@ def _signing_page(
         except REFUSALS as refusal:
             form.add_error(None, str(refusal))
     ticked = [row for row in records if row.pk in initial["records"]]
-    known = {"venue": venue, "form": form, "records": records, "day": day}
+    known = {"venue": venue, "form": form, "records": records, "day": day, "levels": LEVELS}
     known["standing"] = _standing(request, venue, ticked)
     known["background"] = background_work(timezone.now())
     return render(request, "inspections/report_sign.html", known)

@@ -15,6 +15,7 @@ from inspections.models import Record
 from inspections.passkey_signatures import NotSigned
 from inspections.queries.passkeys import signing_for_phone
 from inspections.queries.signatures import signing_of
+from inspections.reports.law import LEVELS
 from inspections.signature_words import MEANS, MEANS_NOT, PASSWORD_MEANS
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
@@ -36,6 +37,7 @@ def sign_check(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse
         "venue": venue, "record": record, "form": form, "signing": signing_of(record),
         "told": signing_for_phone(record.sent, request.user),
         "passkey_means": (MEANS, MEANS_NOT), "password_means": PASSWORD_MEANS,
+        "levels": LEVELS,
     }  # fmt: skip
     return render(request, "inspections/sign_check.html", shown)
 

@@ -24,6 +24,7 @@ from inspections.actions import export_evidence as exporting
 from inspections.actions.export_evidence import ExportFailed, export_evidence
 from inspections.actions.issue_report import issue_report
 from inspections.actions.receive_message import keep_aside
+from inspections.actions.venue_seal import venue_seal
 from inspections.evidence.readme import README
 from inspections.models import PhoneSignature, Remedy, ReturnToService, Sent
 from inspections.reports.words import MEANINGS
@@ -128,21 +129,23 @@ def test_the_commands_of_the_readme_say_that_everything_is_right(
     make_season(house)
     bundle = make_bundle(house, tmp_path)
     commands = readme_commands(bundle)
-    assert len(commands) == 16
+    assert len(commands) == 18
     fingerprint = run(commands[0], bundle).stdout
     assert fingerprint.strip().endswith(commands[1])
-    kept = run(commands[15], bundle)
-    by_hand = slice(13, 15)  # in the folder of one signature: see test_a_stranger_verifies.py
+    kept = run(commands[17], bundle)
+    by_hand = slice(15, 17)  # in the folder of one signature: see test_a_stranger_verifies.py
     assert all("signed-bytes.bin" in command for command in commands[by_hand])
-    cms, sums, head, log, complete, tables, signed, extra, trust, sig, detach = (
-        run(each, bundle) for each in commands[2:13]
+    cms, sums, head, log, complete, tables, signed, seals, told, extra, trust, sig, detach = (
+        run(each, bundle) for each in commands[2:15]
     )
     assert "SIGNATURES OK: 0 by passkey; 1 by password" in signed.stdout + signed.stderr
     assert "successful" in cms.stdout + cms.stderr
     assert "ALL FILES OK" in sums.stdout
     assert "successful" in head.stdout + head.stderr
-    assert "LOG OK: 6 lines, 1 records, 1 reports" in log.stdout, log.stdout + log.stderr
-    assert "KEPT OK: it begins with the 6 lines" in kept.stdout, kept.stdout + kept.stderr
+    assert seals.stdout == "certificates/seal-1.pem: OK\n", seals.stdout + seals.stderr
+    assert "No Revoked Certificates." in told.stdout
+    assert "LOG OK: 7 lines, 1 records, 1 reports" in log.stdout, log.stdout + log.stderr
+    assert "KEPT OK: it begins with the 7 lines" in kept.stdout, kept.stdout + kept.stderr
     assert "TABLES OK: 1 records and 5 other rows" in tables.stdout, tables.stdout + tables.stderr
     assert "COMPLETE: 6 deeds of these days" in complete.stdout, complete.stdout + complete.stderr
     assert set(extra.stdout.split()) == {
@@ -424,6 +427,7 @@ def test_an_export_asks_the_same_number_of_questions_for_three_records_and_for_n
     house: House, tmp_path: Path
 ) -> None:
     asked = []
+    venue_seal(house.venue, AT)  # made and noted once
     for number in (3, 6):
         for _ in range(number):
             make_record(house, answers=[answer_said("Is the brake dry?", "fit")])

@@ -20,7 +20,7 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django import Settings
 
-from inspections.actions.issue_report import issue_report, venue_seal
+from inspections.actions.issue_report import issue_report
 from inspections.actions.mail_heads import (
     ReceiverThere,
     add_head_receiver,
@@ -28,6 +28,7 @@ from inspections.actions.mail_heads import (
     mail_heads,
 )
 from inspections.actions.sign_head import sign_head
+from inspections.actions.venue_seal import venue_seal
 from inspections.evidence import verify_proof
 from inspections.models import HeadReceiver, HeadSent, SignedHead
 from inspections.reports.words import MEANINGS

@@ -18,8 +18,8 @@ from django_q.models import OrmQ
 from pytest_django import Settings
 
 from inspections import jobs
-from inspections.actions.issue_report import venue_seal
 from inspections.actions.sign_head import sign_head
+from inspections.actions.venue_seal import venue_seal
 from inspections.actions.verify_log import verify_log
 from inspections.models import HeadReceiver, Record, SignedHead
 from tests.guards import unguarded
@@ -79,10 +79,10 @@ def change(rows: object, **fields: object) -> None:
 
 
 def rewrite_all(house: House) -> None:
-    """By somebody who knows how it is hashed: line 3 says something else, and all is computed again."""
+    """By somebody who knows how it is hashed: line 4 says something else, and all is computed again."""
     from venue.merkle import Frontier, leaf_hash
 
-    line = LogLine.objects.get(venue=house.venue, number=3)
+    line = LogLine.objects.get(venue=house.venue, number=4)
     body = line.body.replace("larkspur", "larkspuR").replace("Larkspur", "LarkspuR")
     assert body != line.body
     label = json.loads(body)["label"]

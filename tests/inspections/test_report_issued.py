@@ -16,7 +16,8 @@ from pytest_django import Settings
 
 from inspections.actions import issue_report as issuing
 from inspections.actions.email_report import NotSent, email_report
-from inspections.actions.issue_report import CannotReport, MayNotSign, issue_report, venue_seal
+from inspections.actions.issue_report import CannotReport, MayNotSign, issue_report
+from inspections.actions.venue_seal import venue_seal
 from inspections.models import Record, Report
 from inspections.queries.report_content import report_content
 from inspections.reports import words

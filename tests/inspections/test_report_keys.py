@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 from cryptography import x509
 
-from inspections.reports.keys import DOCUMENT_SIGNING, KeysUnreadable, Seal, SealExpired, seal_of
+from inspections.reports.certificates import DOCUMENT_SIGNING
+from inspections.reports.keys import KeysUnreadable, Seal, SealExpired, seal_of
 
 AT = datetime(2026, 2, 10, 9, 30, tzinfo=UTC)
 

@@ -13,7 +13,8 @@ from django.conf import settings
 from pytest_django import Settings
 
 from inspections.actions.export_evidence import ExportFailed
-from inspections.actions.issue_report import issue_report, venue_seal
+from inspections.actions.issue_report import issue_report
+from inspections.actions.venue_seal import venue_seal
 from inspections.evidence.checking.whole import check_evidence
 from inspections.models import Report
 from inspections.reports.time_stamps import Authority, NotStamped, token_over

@@ -12,7 +12,7 @@ from django.core.management import CommandError, call_command
 from django.utils import timezone
 from pytest_django import Settings
 
-from inspections.actions.issue_report import venue_seal
+from inspections.actions.venue_seal import venue_seal
 from inspections.evidence.checking.checked import Checked, all_hold
 from inspections.evidence.checking.opened import CannotOpen, unpacked
 from inspections.evidence.checking.seals import certificate_in
@@ -58,8 +58,9 @@ def bag(house: House, tmp_path: Path) -> Path:
 def test_everything_holds_of_a_bundle_as_it_was_made(house: House, bag: Path) -> None:
     points = check_evidence(packed(bag), known_of(house))
     assert [point.name for point in points] == [
-        "The layout", "The root certificate", "The seal", "The time stamp", "About the bundle", "The data",
-        "Nothing added", "Complete", "The log", "Nothing left out", "The tables", "Signatures of checks",
+        "The layout", "The root certificate", "The seal", "Revocations", "The time stamp",
+        "About the bundle", "The data", "Nothing added", "Complete", "The log", "Nothing left out",
+        "The tables", "Signatures of checks",
         "Report report-1.pdf",
     ]  # fmt: skip
     not_holding = {point.name: point.verdict for point in points if point.verdict != "holds"}

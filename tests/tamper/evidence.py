@@ -12,7 +12,8 @@ from asn1crypto.x509 import Certificate
 from django.conf import settings
 
 from inspections.actions.export_evidence import export_evidence
-from inspections.actions.issue_report import issue_report, venue_seal
+from inspections.actions.issue_report import issue_report
+from inspections.actions.venue_seal import venue_seal
 from inspections.evidence.checking.seals import certificate_in
 from inspections.reports.keys import Seal, seal_of
 from inspections.reports.words import MEANINGS

@@ -30,6 +30,19 @@ def unpacked(packed: Path, folder: Path, most_bytes: int) -> Path:
     return folder / tops
 
 
+def small_file_in(packed: Path, name: str, most_bytes: int = 1 << 16) -> bytes | None:
+    """One small file of the bundle's folder, without unpacking the rest; None where there is none."""
+    try:
+        with zipfile.ZipFile(packed) as bundle:
+            found = [each for each in bundle.namelist() if each.split("/")[1:] == [name]]
+            if len(found) != 1:
+                return None
+            with bundle.open(found[0]) as file:
+                return file.read(most_bytes)
+    except (zipfile.BadZipFile, zlib.error, NotImplementedError, EOFError, RuntimeError, OSError):
+        return None
+
+
 def _refuse_odd(entries: list[zipfile.ZipInfo], most_bytes: int) -> str:
     if not entries or len(entries) > MOST_FILES:
         raise CannotOpen(f"It holds {len(entries)} files.")

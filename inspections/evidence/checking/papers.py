@@ -4,32 +4,35 @@ from __future__ import annotations
 
 import hashlib
 import logging
+from dataclasses import dataclass
+from datetime import datetime
 from io import BytesIO
 from typing import Any
 
-from asn1crypto.x509 import Certificate
 from pyhanko.pdf_utils.misc import PdfError
 from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.sign.diff_analysis import ModificationLevel
 from pyhanko.sign.validation import validate_pdf_signature
 from pyhanko.sign.validation.pdf_embedded import EmbeddedPdfSignature
-from pyhanko.sign.validation.status import SignatureCoverageLevel
+from pyhanko.sign.validation.status import PdfSignatureStatus, SignatureCoverageLevel
 
 from inspections.evidence.checking.checked import Checked, judged
-from inspections.evidence.checking.seals import UNREADABLE, trusting
+from inspections.evidence.checking.seals import UNREADABLE
+from inspections.evidence.checking.trust import Trust, trusting, withdrawal_of
 
 BROKEN = (*UNREADABLE, PdfError, IndexError, AttributeError, RecursionError, AssertionError)
 ATTACHED = "record.json"
 
 
-def check_paper(name: str, content: bytes, root: Certificate) -> Checked:
+def check_paper(name: str, content: bytes, trust: Trust) -> Checked:
     """Every signature holds and leads to the root; the last one covers the whole file."""
     logging.getLogger("pyhanko").setLevel(logging.CRITICAL)  # what it finds is told here, in words
     reader = PdfFileReader(BytesIO(content), strict=False)
     signatures = reader.embedded_regular_signatures
     if not signatures:
         return judged(name, "", ["It carries no signature."])
-    faults = [fault for each in signatures for fault in _faults(each, root)]
+    looked = [_looked_at(each, trust) for each in signatures]
+    faults = [fault for each in looked for fault in _faults(each, trust)]
     last = signatures[-1]
     if last.evaluate_signature_coverage() != SignatureCoverageLevel.ENTIRE_FILE:
         faults.append("Something was appended after the last signature.")
@@ -37,7 +40,8 @@ def check_paper(name: str, content: bytes, root: Certificate) -> Checked:
         faults.append("There is something after the signed end of the file.")
     record = record_in(reader)
     told = f"record {hashlib.sha256(record).hexdigest()}" if record else "no record attached"
-    return judged(name, f"Signatures: {len(signatures)}; {told}.", faults)
+    said = " ".join(_words(each) for each in looked)
+    return judged(name, f"Signatures: {len(signatures)}; {told}. {said}", faults)
 
 
 def record_in(reader: PdfFileReader) -> bytes:
@@ -61,16 +65,56 @@ def _attached(reader: PdfFileReader) -> list[Any]:
     return [held[index] for index in range(1, len(held), 2)]
 
 
-def _faults(signature: EmbeddedPdfSignature, root: Certificate) -> list[str]:
-    status = validate_pdf_signature(signature, trusting(root))
-    where = f"Signature {signature.field_name}"
-    faults = []
+@dataclass(frozen=True)
+class _Looked:
+    """One signature, what the library found of it, and when it was there by an authority that holds."""
+
+    signature: EmbeddedPdfSignature
+    status: PdfSignatureStatus
+    stamped: datetime | None
+
+    @property
+    def where(self) -> str:
+        return f"Signature {self.signature.field_name}"
+
+
+def _looked_at(signature: EmbeddedPdfSignature, trust: Trust) -> _Looked:
+    stamps = trusting(trust.stamp_root) if trust.stamp_root else None
+    status = validate_pdf_signature(signature, trusting(trust.root), ts_validation_context=stamps)
+    stamp = status.timestamp_validity if stamps else None
+    holds = stamp and stamp.valid and stamp.intact and stamp.trusted
+    stamped = stamp.timestamp if stamp and holds else None
+    if stamped and trust.stamp_root_given and not status.trusted:
+        # A certificate that has run out since is held against the time that an authority proves.
+        status = validate_pdf_signature(
+            signature, trusting(trust.root, stamped), ts_validation_context=stamps
+        )  # fmt: skip
+    return _Looked(signature, status, stamped)
+
+
+def _words(looked: _Looked) -> str:
+    """Who says what and when, as the signature itself has it."""
+    said, when = looked.signature.sig_object, looked.signature.self_reported_timestamp
+    who, why = (
+        " ".join(str(said.get(key, "nobody named")).split()) for key in ("/Name", "/Reason")
+    )
+    at = f"{when:%Y-%m-%d %H:%M:%S %z}" if when else "no time"
+    stamp = "no time stamp that could be checked"
+    if looked.stamped:
+        stamp = f"time stamp {looked.stamped:%Y-%m-%d %H:%M:%S} UTC"
+    return f"{looked.signature.field_name}: {who}, {at} ({stamp}): {why}"
+
+
+def _faults(looked: _Looked, trust: Trust) -> list[str]:
+    status, where, faults = looked.status, looked.where, []
     if not status.intact:
         faults.append(f"{where}: the signed bytes were changed.")
     if not status.valid:
         faults.append(f"{where}: it does not hold.")
     if not status.trusted:
         faults.append(f"{where}: not by a key of this root certificate, or that has expired.")
+    if withdrawal := withdrawal_of(looked.signature.signer_cert, trust):
+        faults += withdrawal.faults(where, looked.stamped, trust)
     if (
         status.modification_level is None
         or status.modification_level > ModificationLevel.FORM_FILLING

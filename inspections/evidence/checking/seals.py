@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import asyncio
 import hashlib
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 from asn1crypto import cms, pem
 from asn1crypto.x509 import Certificate
+from cryptography import x509
 from pyhanko.sign.general import SigningError
 from pyhanko.sign.validation import async_validate_detached_cms
 from pyhanko.sign.validation.errors import SignatureValidationError
 from pyhanko.sign.validation.generic_cms import validate_tst_signed_data
-from pyhanko_certvalidator import ValidationContext
 
 from inspections.evidence.checking.checked import Checked, judged, not_checked
+from inspections.evidence.checking.trust import REVOKED, Trust, lists_in, trusting, withdrawal_of
 
 UNREADABLE = (ValueError, OSError, KeyError, TypeError, SigningError, SignatureValidationError)
 TOKEN, STAMP_ROOT = "signatures/tagmanifest-sha256.txt.tst", "time-stamp-root.pem"
@@ -28,13 +30,6 @@ def certificate_in(content: bytes) -> Certificate:
     certificate = Certificate.load(der, strict=True)
     certificate.native  # noqa: B018  # read whole, so that a broken one is found here
     return certificate
-
-
-def trusting(root: Certificate) -> ValidationContext:
-    """This root and nothing else, today, without the network. The seals have no revocation list."""
-    return ValidationContext(
-        trust_roots=[root], allow_fetching=False, revocation_mode="soft-fail", moment=_now()
-    )
 
 
 def check_root(root: Certificate, known: str, given: bool) -> Checked:
@@ -56,12 +51,16 @@ def check_root(root: Certificate, known: str, given: bool) -> Checked:
     return judged(name, f"SHA-256 fingerprint {found}.", faults)
 
 
-def check_seal(bag: Path, root: Certificate) -> Checked:
+def check_seal(bag: Path, trust: Trust) -> Checked:
     signed = cms.ContentInfo.load((bag / SIGNATURE).read_bytes(), strict=True)
     if signed["content_type"].native != "signed_data":
         return judged("The seal", "", ["The signature file holds no signature."])
     content = (bag / "tagmanifest-sha256.txt").read_bytes()
-    checked = async_validate_detached_cms(content, signed["content"], trusting(root))
+    stamped = _stamped(bag, trust)
+    moment = stamped if trust.stamp_root_given else None
+    checked = async_validate_detached_cms(
+        content, signed["content"], trusting(trust.root, moment)
+    )  # fmt: skip
     status = asyncio.run(checked)
     faults = []
     if not status.intact:
@@ -70,38 +69,66 @@ def check_seal(bag: Path, root: Certificate) -> Checked:
         faults.append("The signature does not hold.")
     if not status.trusted:
         faults.append("It was not made with a key of this root certificate, or that has expired.")
+    if withdrawal := withdrawal_of(status.signing_cert, trust):
+        faults += withdrawal.faults("The seal", stamped, trust)
     by = status.signing_cert.subject.native.get("common_name", "nobody named")
     return judged("The seal", f"By {by}.", faults)
 
 
-def check_time_stamp(bag: Path) -> Checked:
-    """The authority's token is over the very bytes that were sealed. Its root came with the file."""
+def check_lists(bag: Path, trust: Trust) -> Checked:
+    """The revocation list that came along is by the root, and what it says."""
+    name = "Revocations"
+    if not (bag / REVOKED).is_file():
+        return not_checked(name, "There is no revocation list in it; bundles had none before.")
+    (told,) = lists_in((bag / REVOKED).read_bytes())
+    found, root = x509.load_der_x509_crl(told), x509.load_der_x509_certificate(trust.root.dump())
+    faults = []
+    if not found.is_signature_valid(root.public_key()):  # type: ignore[arg-type]
+        faults.append("The revocation list was not signed by this root certificate.")
+    number = len(found)
+    said = f"{number} certificate{'s' if number > 1 else ''} revoked" if number else "None revoked"
+    words = f"{said}, as of {found.last_update_utc:%Y-%m-%d %H:%M:%S} UTC. "
+    return judged(name, f"{words}Ask the venue whether there is a newer list.", faults)
+
+
+def check_time_stamp(bag: Path, trust: Trust) -> Checked:
+    """The authority's token is over the very bytes that were sealed."""
     name = "The time stamp"
     if not (bag / TOKEN).is_file():
         return not_checked(name, "There is none: the times are those of the venue's own clock.")
+    root = trust.stamp_root or certificate_in((bag / STAMP_ROOT).read_bytes())
+    found = _stamp(bag, root)
+    faults = []
+    if not found["intact"]:
+        faults.append("It was made of something else.")
+    if not _holds(found):
+        faults.append("It does not hold against time-stamp-root.pem.")
+    by = found["signing_cert"].subject.native.get("common_name", "nobody named")
+    at = f"{found['timestamp']:%Y-%m-%d %H:%M:%S} UTC"
+    came = "was given beside the file" if trust.stamp_root_given else (
+        "came with the file: compare it with the one the authority publishes")  # fmt: skip
+    words = f"{at}, by {by}. The root certificate of that authority, SHA-256 fingerprint "
+    return judged(name, f"{words}{root.sha256.hex()}, {came}.", faults)
+
+
+def _stamped(bag: Path, trust: Trust) -> datetime | None:
+    """When the tag manifest was there, by an authority whose certificate leads to the root we have."""
+    if trust.stamp_root is None or not (bag / TOKEN).is_file():
+        return None
+    found = _stamp(bag, trust.stamp_root)
+    return found["timestamp"] if found["intact"] and _holds(found) else None
+
+
+def _stamp(bag: Path, root: Certificate) -> dict[str, Any]:
     token = cms.ContentInfo.load((bag / TOKEN).read_bytes(), strict=True)
-    root = certificate_in((bag / STAMP_ROOT).read_bytes())
     content = (bag / "tagmanifest-sha256.txt").read_bytes()
 
     def imprint(algorithm: str) -> bytes:
         return hashlib.new(algorithm, content).digest()
 
-    found = asyncio.run(validate_tst_signed_data(token["content"], trusting(root), imprint))
-    faults = []
-    if not found["intact"]:
-        faults.append("It was made of something else.")
+    return asyncio.run(validate_tst_signed_data(token["content"], trusting(root), imprint))
+
+
+def _holds(found: dict[str, Any]) -> bool:
     trusted = found["trust_problem_indic"] is None and found["validation_path"] is not None
-    if not (found["valid"] and trusted):
-        faults.append("It does not hold against time-stamp-root.pem.")
-    by = found["signing_cert"].subject.native.get("common_name", "nobody named")
-    at = f"{found['timestamp']:%Y-%m-%d %H:%M:%S} UTC"
-    return judged(
-        name,
-        f"{at}, by {by}. The root certificate of that authority, SHA-256 fingerprint "
-        f"{root.sha256.hex()}, came with the file: compare it with the one the authority publishes.",
-        faults,
-    )
-
-
-def _now() -> datetime:
-    return datetime.now(UTC)
+    return bool(found["valid"] and trusted)

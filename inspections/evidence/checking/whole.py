@@ -16,7 +16,9 @@ from inspections.evidence.checking.opened import CannotOpen, unpacked
 from inspections.evidence.checking.papers import BROKEN, check_paper
 from inspections.evidence.checking.seals import (
     ROOT,
+    STAMP_ROOT,
     certificate_in,
+    check_lists,
     check_root,
     check_seal,
     check_time_stamp,
@@ -28,6 +30,7 @@ from inspections.evidence.checking.sums import (
     check_nothing_more,
     check_sums,
 )
+from inspections.evidence.checking.trust import REVOKED, Trust, lists_in
 
 MOST_BYTES = 50 << 30
 SCRIPTS = {
@@ -46,13 +49,16 @@ class NotEvidence(ValueError):
 @dataclass(frozen=True)
 class Known:
     """What the reader knows from elsewhere: the root's fingerprint, or the root itself, heads of the
-    log that were kept (size and root), and which column of each table of a bundle is counted."""
+    log that were kept (size and root), which column of each table of a bundle is counted, revocation
+    lists of the root (DER), and the root of the time-stamp authority."""
 
     fingerprint: str = ""
     root: Certificate | None = None
     kept: tuple[tuple[int, str], ...] = ()
     tallies: Mapping[str, str] = field(default_factory=dict)
     most_bytes: int = MOST_BYTES
+    lists: tuple[bytes, ...] = ()
+    stamp_root: Certificate | None = None
 
 
 def check_evidence(path: Path, known: Known) -> list[Checked]:
@@ -74,10 +80,11 @@ def check_report(path: Path, known: Known) -> list[Checked]:
             "checked against."
         )
     root = known.root
+    trust = Trust(root, known.lists, known.stamp_root, known.stamp_root is not None)
     content = path.read_bytes()
     return [
         check_root(root, known.fingerprint, given=True),
-        guarded("The report", lambda: check_paper("The report", content, root), BROKEN),
+        guarded("The report", lambda: check_paper("The report", content, trust), BROKEN),
     ]
 
 
@@ -120,14 +127,27 @@ def _root_of(bag: Path, known: Known) -> Certificate:
     return known.root or certificate_in((bag / ROOT).read_bytes())
 
 
+def _trust_in(bag: Path, known: Known) -> Trust:
+    """What the reader knows comes before what the bundle brought along."""
+    lists, stamp_root = known.lists, known.stamp_root
+    if (bag / REVOKED).is_file():
+        lists = (*lists, *lists_in((bag / REVOKED).read_bytes()))
+    if stamp_root is None and (bag / STAMP_ROOT).is_file():
+        stamp_root = certificate_in((bag / STAMP_ROOT).read_bytes())
+    return Trust(_root_of(bag, known), lists, stamp_root, known.stamp_root is not None)
+
+
 def _sealed(bag: Path, known: Known) -> Iterator[Checked]:
     name = "The root certificate"
     given = known.root is not None
     yield guarded(
         name, lambda: check_root(_root_of(bag, known), known.fingerprint, given), BROKEN
     )  # fmt: skip
-    yield guarded("The seal", lambda: check_seal(bag, _root_of(bag, known)), BROKEN)
-    yield guarded("The time stamp", lambda: check_time_stamp(bag), BROKEN)
+    yield guarded("The seal", lambda: check_seal(bag, _trust_in(bag, known)), BROKEN)
+    yield guarded("Revocations", lambda: check_lists(bag, _trust_in(bag, known)), BROKEN)
+    yield guarded(
+        "The time stamp", lambda: check_time_stamp(bag, _trust_in(bag, known)), BROKEN
+    )  # fmt: skip
 
 
 def _papers(bag: Path, known: Known) -> Iterator[Checked]:
@@ -135,6 +155,6 @@ def _papers(bag: Path, known: Known) -> Iterator[Checked]:
         name = f"Report {pdf.name}"
 
         def check(pdf: Path = pdf, name: str = name) -> Checked:
-            return check_paper(name, pdf.read_bytes(), _root_of(bag, known))
+            return check_paper(name, pdf.read_bytes(), _trust_in(bag, known))
 
         yield guarded(name, check, BROKEN)

@@ -12,6 +12,7 @@ from django.core.management.base import BaseCommand, CommandError
 
 from inspections.evidence.checking.checked import Checked, all_hold
 from inspections.evidence.checking.seals import certificate_in
+from inspections.evidence.checking.trust import lists_in
 from inspections.evidence.checking.whole import Known, NotEvidence, check_evidence
 from inspections.queries.evidence_rows import TALLIES
 
@@ -41,12 +42,21 @@ class Command(BaseCommand):
             "--kept", nargs=2, action="append", default=[], metavar=("SIZE", "ROOT"),
             help="a head of the log that you kept from before; may be said more than once",
         )  # fmt: skip
+        parser.add_argument(
+            "--revoked", type=Path, metavar="LIST", action="append", default=[],
+            help="a revocation list of the venue (crl or pem), newer than the one in the file",
+        )  # fmt: skip
+        parser.add_argument(
+            "--time-stamp-root", type=Path, metavar="ROOT.pem",
+            help="the root certificate of the time-stamp authority, as the authority publishes it",
+        )  # fmt: skip
         parser.add_argument("--json", action="store_true", help="one line of JSON")
 
     def handle(self, *args: Any, **asked: Any) -> None:
         known = Known(
             fingerprint=asked["fingerprint"], root=_root(asked["root"]), tallies=TALLIES,
-            kept=_kept(asked["kept"]),
+            kept=_kept(asked["kept"]), lists=_lists(asked["revoked"]),
+            stamp_root=_root(asked["time_stamp_root"]),
         )  # fmt: skip
         try:
             points = check_evidence(asked["file"], known)
@@ -77,6 +87,15 @@ def _kept(heads: list[list[str]]) -> tuple[tuple[int, str], ...]:
     if not all(size.isdecimal() and int(size) for size, _ in heads):
         raise CommandError("Say it so: --kept SIZE ROOT, SIZE being a number of lines.")
     return tuple((int(size), root.strip().lower()) for size, root in heads)
+
+
+def _lists(paths: list[Path]) -> tuple[bytes, ...]:
+    try:
+        return tuple(found for path in paths for found in lists_in(path.read_bytes()))
+    except OSError as fault:
+        raise CommandError(f"A revocation list cannot be read ({fault.strerror}).") from fault
+    except ValueError as fault:
+        raise CommandError("One of the files is no revocation list.") from fault
 
 
 def _root(path: Path | None) -> Certificate | None:

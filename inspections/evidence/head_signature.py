@@ -1,0 +1,43 @@
+"""Whether a detached CMS signature (RFC 5652) over some bytes is by a seal of a root. Pure, and quick
+enough for every head of a venue each night; whether the seal is trusted today is another question."""
+
+from __future__ import annotations
+
+import hashlib
+
+from asn1crypto import cms
+from cryptography import x509
+from cryptography.exceptions import InvalidSignature
+from cryptography.hazmat.primitives import hashes
+from cryptography.hazmat.primitives.asymmetric import ec
+
+UNREADABLE = (ValueError, KeyError, TypeError, IndexError, InvalidSignature)
+
+
+def signed_under(content: bytes, signature: bytes, root: x509.Certificate | None) -> bool:
+    """No root: nothing can be said, so it is not."""
+    if root is None:
+        return False
+    try:
+        _verify(content, signature, root)
+    except UNREADABLE:
+        return False
+    return True
+
+
+def _verify(content: bytes, signature: bytes, root: x509.Certificate) -> None:
+    signed = cms.ContentInfo.load(signature, strict=True)["content"]
+    (signer,) = signed["signer_infos"]
+    told = {each["type"].native: each["values"][0].native for each in signer["signed_attrs"]}
+    if told["message_digest"] != hashlib.sha256(content).digest():
+        raise ValueError("signed over something else")
+    number = signer["sid"].chosen["serial_number"].native
+    by = next(each.chosen for each in signed["certificates"] if each.chosen.serial_number == number)
+    certificate = x509.load_der_x509_certificate(by.dump())
+    certificate.verify_directly_issued_by(root)
+    # What is signed is the set of attributes, under its own tag (RFC 5652, 5.4).
+    attributes = signer["signed_attrs"].untag().dump(force=True)
+    key = certificate.public_key()
+    if not isinstance(key, ec.EllipticCurvePublicKey):
+        raise ValueError("no seal of ours has such a key")
+    key.verify(signer["signature"].native, attributes, ec.ECDSA(hashes.SHA256()))
