@@ -211,6 +211,7 @@ def test_findings_and_what_was_not_decided_come_before_the_long_list_of_checks(
 
 def test_the_record_json_carries_the_frozen_body_and_witnesses_the_log(house: House) -> None:
     record = make_record(house)
+    venue_seal(house.venue, AT)  # made and noted before
     head = LogHead.objects.get(venue=house.venue)
     report = make_report(house, record)
     said = json.loads(report.record_json)
