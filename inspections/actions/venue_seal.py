@@ -13,6 +13,7 @@ from django.conf import settings
 from django.db import transaction
 from django.utils.module_loading import import_string
 
+from inspections.evidence.checking.seals import certificate_in
 from inspections.models import SealCertificate
 from inspections.queries.seals import withdrawn_of
 from inspections.reports.certificates import Names
@@ -67,8 +68,10 @@ def list_of_the_day(venue: Venue, at: datetime) -> bytes:
 
 def time_stamp_authority() -> Authority | None:
     """The one that was set up for this installation; where it is, nothing is sealed without it."""
-    address = settings.LOFTBOOK_TIME_STAMPS
-    return Authority(address) if address else None
+    address, root = settings.LOFTBOOK_TIME_STAMPS, settings.LOFTBOOK_TIME_STAMP_ROOT
+    if not address:
+        return None
+    return Authority(address, certificate_in(Path(root).read_bytes()) if root else None)
 
 
 def _told(venue: Venue, seal: Seal, number: int, at: datetime) -> dict[str, Any]:

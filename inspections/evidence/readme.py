@@ -67,7 +67,9 @@ On a Mac use "shasum -a 256 -c" in place of "sha256sum -c --quiet". Files that n
     comm -23 <(find . -type f | sed 's|^\\./||' | LC_ALL=C sort) <(cut -c67- manifest-sha256.txt tagmanifest-sha256.txt | LC_ALL=C sort)
 
 Signed reports, for each PDF. Read what it says: it ends without an error even on a changed file.
-It must say "Signature is Valid", "Certificate is Trusted" and "Total document signed".
+It must say "Signature is Valid" and "Certificate is Trusted" of each signature, and "Total document
+signed" of the last. A time stamp on the whole document, which is there where the venue has a time-stamp
+authority, comes last; older versions of pdfsig cannot check it and call it "not yet been verified".
 
     mkdir trust && certutil -N -d sql:trust --empty-password && certutil -A -d sql:trust -n root -t "C,C,C" -i root-certificate.pem
     pdfsig -nssdir sql:trust data/reports/report-1.pdf

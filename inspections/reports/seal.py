@@ -1,8 +1,16 @@
-"""Put the venue's seal on a PDF: PAdES baseline B-B or B-T, as a certification that allows form filling."""
+"""Put the venue's seal on a PDF, and the seals of countersignatures after it, each as an update.
+
+The first is a certification that allows countersignatures and nothing else. Every signature brings
+what is needed to check it later (certificates, revocation lists); where there is a time-stamp
+authority, also its stamp on the signature and one on the whole document (PAdES baseline B-LTA; a
+venue without one has the same without the stamps).
+"""
 
 from __future__ import annotations
 
 import io
+import logging
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
@@ -11,14 +19,35 @@ from asn1crypto import x509 as asn1_x509
 from cryptography import x509
 from cryptography.hazmat.primitives import serialization
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
+from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.sign import signers
-from pyhanko.sign.fields import MDPPerm, SigFieldSpec, SigSeedSubFilter
+from pyhanko.sign.fields import MDPPerm, SigFieldSpec, SigSeedSubFilter, enumerate_sig_fields
+from pyhanko.sign.signers.pdf_signer import DSSContentSettings, SigDSSPlacementPreference
+from pyhanko.stamp import BaseStampStyle
+from pyhanko_certvalidator import ValidationContext
+from pyhanko_certvalidator.errors import PathError
 from pyhanko_certvalidator.registry import SimpleCertificateStore
 
 from inspections.reports.keys import Seal
-from inspections.reports.time_stamps import Authority
+from inspections.reports.time_stamps import Authority, NotStamped
 
 FIELD = "ReportSeal"
+# It warns that nothing is fetched while sealing; that is meant so.
+logging.getLogger("pyhanko.sign.signers.pdf_signer").setLevel(logging.ERROR)
+# In the update of the signature itself, so that the last one covers the whole file.
+TOGETHER = DSSContentSettings(
+    include_vri=False, placement=SigDSSPlacementPreference.TOGETHER_WITH_SIGNATURE
+)
+
+
+@dataclass(frozen=True)
+class Statement:
+    """What the signature's own dictionary says."""
+
+    name: str
+    reason: str
+    location: str
+    at: datetime
 
 
 class _DatedSigner(signers.PdfSigner):
@@ -46,33 +75,77 @@ def sealed(
     pdf: bytes, seal: Seal, *, name: str, reason: str, location: str, at: datetime,
     authority: Authority | None = None,
 ) -> bytes:  # fmt: skip
-    """The PDF with an invisible signature over every byte of it, and the time stamp of the authority
-    where there is one (PAdES baseline B-T). Raises NotStamped.
+    """The PDF with an invisible signature over every byte of it. Raises NotStamped.
 
     The field is invisible because the page prints the signature block itself: a stamp added
     afterwards would be neither tagged nor in the bundled fonts, and would cost the file its
     archive profile.
     """
+    said = Statement(name, reason, location, at)
+    return _signed(pdf, seal, said, authority, field=FIELD, certifies=True)
+
+
+def countersigned(
+    pdf: bytes, seal: Seal, said: Statement, field: str, authority: Authority | None = None,
+    look: BaseStampStyle | None = None,
+) -> bytes:  # fmt: skip
+    """One signature more, in a place that is free. Every byte before stays. Raises NotStamped."""
+    return _signed(pdf, seal, said, authority, field=field, certifies=False, look=look)
+
+
+def free_places(pdf: bytes) -> list[str]:
+    """The names of the signature fields that nobody has filled."""
+    reader = PdfFileReader(io.BytesIO(pdf), strict=False)
+    return [name for name, value, _ in enumerate_sig_fields(reader) if value is None]
+
+
+def _signed(
+    pdf: bytes, seal: Seal, said: Statement, authority: Authority | None, *, field: str,
+    certifies: bool, look: BaseStampStyle | None = None,
+) -> bytes:  # fmt: skip
+    lasting = authority is None or authority.root is not None
     marks = signers.PdfSignatureMetadata(
-        field_name=FIELD,
+        field_name=field,
         md_algorithm="sha256",
         subfilter=SigSeedSubFilter.PADES,
-        certify=True,
+        certify=certifies,
         docmdp_permissions=MDPPerm.FILL_FORMS,
-        name=name,
-        reason=reason,
-        location=location,
+        name=said.name,
+        reason=said.reason,
+        location=said.location,
+        embed_validation_info=lasting,
+        validation_context=_context(seal, authority) if lasting else None,
+        use_pades_lta=lasting and authority is not None,
+        dss_settings=TOGETHER,
     )
     signer = _DatedSigner(
-        at=at,
+        at=said.at,
         signature_meta=marks,
         signer=signer_of(seal),
         timestamper=authority,
-        new_field_spec=SigFieldSpec(FIELD, on_page=0),
+        new_field_spec=SigFieldSpec(field, on_page=0) if certifies else None,
+        **({"stamp_style": look} if look else {}),
     )
     out = io.BytesIO()
-    signer.sign_pdf(_Appended(io.BytesIO(pdf)), output=out)
+    try:
+        signer.sign_pdf(_Appended(io.BytesIO(pdf), strict=False), output=out)
+    except PathError as fault:
+        raise NotStamped(
+            "The time-stamp authority's certificate does not lead to LOFTBOOK_TIME_STAMP_ROOT "
+            f"({fault}). Nothing was sealed."
+        ) from fault
     return out.getvalue()
+
+
+def _context(seal: Seal, authority: Authority | None) -> ValidationContext:
+    """What is put into the file for whoever checks it later."""
+    roots, lists = [_certificate(seal.root)], [seal.revoked] if seal.revoked else []
+    if authority and authority.root:
+        roots.append(authority.root)
+        lists += authority.revocation_lists()
+    return ValidationContext(
+        trust_roots=roots, crls=lists, allow_fetching=False, revocation_mode="soft-fail"
+    )
 
 
 def signer_of(seal: Seal) -> signers.Signer:

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from socket import socket
 from threading import Thread
 
 from cryptography import x509
@@ -32,14 +33,25 @@ ess_cert_id_alg = sha256
 """
 
 
-def make_authority(folder: Path) -> Path:
-    """The folder with its keys; the root certificate is root.pem."""
+def free_port() -> int:
+    with socket() as asked:
+        asked.bind(("127.0.0.1", 0))
+        return int(asked.getsockname()[1])
+
+
+def make_authority(folder: Path, port: int = 0) -> Path:
+    """The folder with its keys; the root certificate is root.pem. `port`: where it will answer, if its
+    certificate is to name a revocation list there."""
     folder.mkdir()
     root_key, key = (ec.generate_private_key(ec.SECP256R1()) for _ in range(2))
     root_name, name = _name("Root of the tests' time stamps"), _name("Time stamps of the tests")
     root = _begun(root_name, root_name, root_key, ca=True).sign(root_key, hashes.SHA256())
     purpose = x509.ExtendedKeyUsage([ExtendedKeyUsageOID.TIME_STAMPING])
     begun = _begun(name, root_name, key, ca=False).add_extension(purpose, critical=True)
+    if port:
+        begun = begun.add_extension(_list_at(f"http://127.0.0.1:{port}/list.crl"), critical=False)
+        told = _list(root_name).sign(root_key, hashes.SHA256())
+        (folder / "list.crl").write_bytes(told.public_bytes(serialization.Encoding.DER))
     certificate = begun.sign(root_key, hashes.SHA256())
     pem = serialization.Encoding.PEM
     (folder / "root.pem").write_bytes(root.public_bytes(pem))
@@ -51,6 +63,17 @@ def make_authority(folder: Path) -> Path:
     return folder
 
 
+def _list_at(address: str) -> x509.CRLDistributionPoints:
+    named = [x509.UniformResourceIdentifier(address)]
+    return x509.CRLDistributionPoints([x509.DistributionPoint(named, None, None, None)])
+
+
+def _list(issuer: x509.Name) -> x509.CertificateRevocationListBuilder:
+    now = datetime.now(UTC)
+    begun = x509.CertificateRevocationListBuilder().issuer_name(issuer)
+    return begun.last_update(now).next_update(now + timedelta(days=30))
+
+
 def _name(text: str) -> x509.Name:
     return x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, text)])
 
@@ -60,7 +83,7 @@ def _begun(
 ) -> x509.CertificateBuilder:
     now = datetime.now(UTC)
     usage = dict.fromkeys(
-        ("key_encipherment", "data_encipherment", "key_agreement", "crl_sign", "encipher_only",
+        ("key_encipherment", "data_encipherment", "key_agreement", "encipher_only",
          "decipher_only"), False,
     )  # fmt: skip
     return (
@@ -74,7 +97,11 @@ def _begun(
         .add_extension(x509.BasicConstraints(ca=ca, path_length=None), critical=True)
         .add_extension(
             x509.KeyUsage(
-                digital_signature=not ca, content_commitment=not ca, key_cert_sign=ca, **usage
+                digital_signature=not ca,
+                content_commitment=not ca,
+                key_cert_sign=ca,
+                crl_sign=ca,
+                **usage,
             ),
             critical=True,
         )
@@ -82,7 +109,7 @@ def _begun(
 
 
 @contextmanager
-def answering(folder: Path) -> Iterator[str]:
+def answering(folder: Path, port: int = 0) -> Iterator[str]:
     """The authority's address while it answers."""
 
     class Answers(BaseHTTPRequestHandler):
@@ -95,10 +122,15 @@ def answering(folder: Path) -> Iterator[str]:
             self.end_headers()
             self.wfile.write(reply.read_bytes())
 
+        def do_GET(self) -> None:
+            self.send_response(200)
+            self.end_headers()
+            self.wfile.write((folder / "list.crl").read_bytes())
+
         def log_message(self, *words: object) -> None:
             """Quietly."""
 
-    server = ThreadingHTTPServer(("127.0.0.1", 0), Answers)
+    server = ThreadingHTTPServer(("127.0.0.1", port), Answers)
     Thread(target=server.serve_forever, daemon=True).start()
     try:
         yield f"http://127.0.0.1:{server.server_port}/"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import logging
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from io import BytesIO
 from typing import Any
@@ -17,6 +17,7 @@ from pyhanko.sign.validation.pdf_embedded import EmbeddedPdfSignature
 from pyhanko.sign.validation.status import PdfSignatureStatus, SignatureCoverageLevel
 
 from inspections.evidence.checking.checked import Checked, judged
+from inspections.evidence.checking.later import lists_carried, told_for_later
 from inspections.evidence.checking.seals import UNREADABLE
 from inspections.evidence.checking.trust import Trust, trusting, withdrawal_of
 
@@ -31,17 +32,20 @@ def check_paper(name: str, content: bytes, trust: Trust) -> Checked:
     signatures = reader.embedded_regular_signatures
     if not signatures:
         return judged(name, "", ["It carries no signature."])
+    trust = replace(trust, lists=(*trust.lists, *lists_carried(reader)))
     looked = [_looked_at(each, trust) for each in signatures]
     faults = [fault for each in looked for fault in _faults(each, trust)]
-    last = signatures[-1]
+    last = reader.embedded_signatures[-1]  # the document's time stamps count here
     if last.evaluate_signature_coverage() != SignatureCoverageLevel.ENTIRE_FILE:
         faults.append("Something was appended after the last signature.")
     if content[last.byte_range[2] + last.byte_range[3] :]:
         faults.append("There is something after the signed end of the file.")
+    lasting, more = told_for_later(reader, trust)
+    faults += more
     record = record_in(reader)
     told = f"record {hashlib.sha256(record).hexdigest()}" if record else "no record attached"
     said = " ".join(_words(each) for each in looked)
-    return judged(name, f"Signatures: {len(signatures)}; {told}. {said}", faults)
+    return judged(name, f"Signatures: {len(signatures)}; {told}. {said} {lasting}", faults)
 
 
 def record_in(reader: PdfFileReader) -> bytes:
