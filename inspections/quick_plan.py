@@ -33,7 +33,7 @@ def quick_plan(house: House, seed: int = 1, steps: int = STEPS) -> Made:
     if house.agreed:
         offered["kept"] = repaired(house, groups, capacity)
     best = min(offered.values(), key=lambda tasks: evaluate(house, tasks).rank)
-    found = LocalSearch(house, groups, capacity, list(best), seed).run(steps, lambda: False)
+    found = LocalSearch(house, groups, capacity, list(best), seed).run(steps)
     tasks = min((best, list(found)), key=lambda tasks: evaluate(house, tasks).rank)
     return Made(
         tuple(sorted(tasks)), evaluate(house, tasks), how="quick", first_seconds=first,

@@ -46,7 +46,8 @@ def evaluate(house: House, tasks: Iterable[Task]) -> Evaluation:
     """Every rule and every price of the house, applied to the plan."""
     planned = sorted(set(tasks), key=lambda task: (task.slot, task.plan))
     by_slot = _by_slot(house, planned)
-    chains = [walk(house, plan, planned) for plan in house.plans]
+    own = _own(planned)
+    chains = [walk(house, plan, own[plan.key]) for plan in house.plans]
     overtime, short = _people(house, by_slot)
     parts = _money(house, planned, by_slot, chains, overtime)
     over_target, tight = _over_target(house, by_slot), sum(chain.tight for chain in chains)
@@ -67,6 +68,14 @@ def evaluate(house: House, tasks: Iterable[Task]) -> Evaluation:
         parts=parts,
         over_budget=max(0, cost - house.budget) if house.budget is not None else 0,
     )  # fmt: skip
+
+
+def _own(planned: list[Task]) -> dict[str, list[Task]]:
+    """The tasks of each plan, in their order."""
+    found: dict[str, list[Task]] = defaultdict(list)
+    for task in planned:
+        found[task.plan].append(task)
+    return found
 
 
 def _by_slot(house: House, planned: list[Task]) -> dict[int, list[Task]]:

@@ -8,6 +8,7 @@ as it can with no more days late or early.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from heapq import heapify, heappop, heappush, heapreplace
 
 from inspections.planning.greedy import next_window
 from inspections.planning.groups import Group
@@ -41,13 +42,18 @@ def begins_of(begins: list[int], keys: set[str]) -> Iterable[Task]:
 def first_due_first(group: Group, begins: list[int]) -> list[Task]:
     """Each task to the member whose last lawful day comes first, and never two on one day."""
     done: list[list[int]] = [[] for _ in group.members]
+    waiting = [_urgency(group, member, []) for member in range(group.size)]
+    heapify(waiting)
     tasks = []
     for slot in begins:
-        member = min(
-            (m for m in range(group.size) if _free(group, done[m], slot)),
-            key=lambda m: _urgency(group, m, done[m]),
-        )
+        busy = []
+        while not _free(group, done[waiting[0][1]], slot):
+            busy.append(heappop(waiting))
+        member = waiting[0][1]
         done[member].append(slot)
+        heapreplace(waiting, _urgency(group, member, done[member]))
+        for passed_over in busy:
+            heappush(waiting, passed_over)
         tasks.append(Task(group.members[member].key, slot))
     return tasks
 

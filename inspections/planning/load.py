@@ -14,7 +14,12 @@ class Load:
 
     def __init__(self, house: House, capacity: Capacity) -> None:
         self.house, self.capacity = house, capacity
-        self.work: dict[int, Counter[str]] = {}
+        self.sums: list[list[int]] = [[0] * len(capacity.limits(n)) for n in range(house.slots)]
+        """For each half-day the quarter-hours that fall under each of its limits."""
+        self.changes = [0] * house.days
+        """For each day how often something was put there or taken out."""
+        self._priced: dict[int, dict[int, tuple[int, int | None]]] = {}
+        self._asked_of: dict[tuple[int, int], tuple[int, ...]] = {}
         self.examined: Counter[tuple[str, int]] = Counter()
         self.made: Counter[tuple[str, int]] = Counter()
         self.zones: Counter[tuple[tuple[str, str], int]] = Counter()
@@ -31,9 +36,9 @@ class Load:
         """Count a task in; with sign -1 count it out."""
         plan = group.pattern
         for slot in range(begin, begin + plan.duration):
-            work = self.work.setdefault(slot, Counter())
-            for need in plan.needs:
-                work[need.competence] += sign * need.quarters
+            sums = self.sums[slot]
+            for number, quarters in enumerate(self._asked(group, slot)):
+                sums[number] += sign * quarters
             for use in plan.zones:
                 self.zones[use, slot] += sign
             for key in plan.set_ups:
@@ -41,6 +46,7 @@ class Load:
             if plan.examiner:
                 self.examined[plan.examiner, day_of(slot)] += sign * plan.examiner_quarters
             self.kinds[plan.kind, slot] += sign
+            self.changes[day_of(slot)] += 1
 
     def fits(self, group: Group, begin: int) -> bool:
         """Whether a usable half-day still has room for one more of the group."""
@@ -63,19 +69,32 @@ class Load:
             units = {self._unit(key, slot) for slot in slots}
             cost += self.house.set_ups[key].price * sum(not self.made[key, u] for u in units)
         if plan.needs and self.house.overtime_price:
-            more = sum(self._overtime(s, group) - self._overtime(s, None) for s in slots)
+            more = sum(self._more_overtime(slot, group) for slot in slots)
             cost += more * self.house.overtime_price
         return cost
+
+    def price_if_it_fits(self, group: Group, slot: int) -> int | None:
+        """What one more of a group of half-day tasks costs there; None where it does not fit.
+
+        Nothing but its own day has a say in that, so it is worked out again only after a change.
+        """
+        known = self._priced.setdefault(group.number, {})
+        changes = self.changes[day_of(slot)]
+        found = known.get(slot)
+        if found is None or found[0] != changes:
+            price = self.extra_price(group, slot) if self.fits(group, slot) else None
+            found = known[slot] = (changes, price)
+        return found[1]
 
     def _unit(self, key: str, slot: int) -> int:
         return day_of(slot) if self.house.set_ups[key].per == PER_DAY else slot
 
     def _zones_free(self, group: Group, slot: int) -> bool:
-        return not any(
-            self.zones[other, slot]
-            for use in group.pattern.zones
-            for other in self._against.get(use, ())
-        )
+        for use in group.pattern.zones:
+            for other in self._against.get(use, ()):
+                if self.zones[other, slot]:
+                    return False
+        return True
 
     def _in_order(self, kind: str, slot: int) -> bool:
         day = 2 * day_of(slot)
@@ -94,20 +113,31 @@ class Load:
             for day, count in more.items()
         )
 
-    def _sum(self, slot: int, competences: frozenset[str], group: Group | None) -> int:
-        work = self.work.get(slot)
-        total = sum(work[name] for name in competences) if work else 0
-        if group:
-            total += sum(n.quarters for n in group.pattern.needs if n.competence in competences)
-        return total
+    def _asked(self, group: Group, slot: int) -> tuple[int, ...]:
+        """What one task asks of the people under each limit; like half-days share their limits."""
+        limits = self.capacity.limits(slot)
+        key = (group.number, id(limits))
+        found = self._asked_of.get(key)
+        if found is None:
+            found = self._asked_of[key] = tuple(
+                sum(n.quarters for n in group.pattern.needs if n.competence in limit.competences)
+                for limit in limits
+            )
+        return found
 
     def _people_free(self, group: Group, slot: int) -> bool:
         if not group.pattern.needs:
             return True
-        limits = self.capacity.limits(slot)
-        return all(self._sum(slot, limit.competences, group) <= limit.most for limit in limits)
+        sums, asked = self.sums[slot], self._asked(group, slot)
+        for number, limit in enumerate(self.capacity.limits(slot)):
+            if sums[number] + asked[number] > limit.most:
+                return False
+        return True
 
-    def _overtime(self, slot: int, group: Group | None) -> int:
-        limits = self.capacity.limits(slot)
-        over = [self._sum(slot, limit.competences, group) - limit.ordinary for limit in limits]
-        return max(0, *over) if over else 0
+    def _more_overtime(self, slot: int, group: Group) -> int:
+        sums, asked = self.sums[slot], self._asked(group, slot)
+        before = after = 0
+        for number, limit in enumerate(self.capacity.limits(slot)):
+            over = sums[number] - limit.ordinary
+            before, after = max(before, over), max(after, over + asked[number])
+        return after - before

@@ -1,7 +1,8 @@
-"""Makes a plan cheaper by emptying a visit, a set-up or a day and refilling the gaps. Pure.
+"""Makes a plan cheaper by emptying a visit, a set-up or a day and refilling the gaps, or by laying
+the whole chains of what was in it anew. Pure.
 
-Never later than the plan it starts from: a gap is refilled only where it stays lawful. The same
-seed and number of steps give the same plan.
+It goes through dearer plans to cheaper ones while it is hot (annealing), and is never later or
+dearer than the plan it starts from. The same seed and number of steps give the same plan.
 """
 
 from __future__ import annotations
@@ -9,15 +10,22 @@ from __future__ import annotations
 import time
 from bisect import bisect_left, bisect_right, insort
 from collections.abc import Callable
+from math import log
 from random import Random
 
 from inspections.planning.capacity import Capacity
 from inspections.planning.groups import Group
 from inspections.planning.house import PER_DAY, House, Plan, Task, day_of
 from inspections.planning.load import Load
+from inspections.planning.whole_chain import can_be_chained, cheapest_chain
 
 Where = tuple[Group, int]
 """A group and the place of a member in it."""
+WHOLE_CHAINS = 0.06
+"""How often whole chains are laid anew: slower than filling gaps, and saves tasks."""
+HEAT, STEPS_A_TASK, SOON = 0.5, 10, 0.01
+"""How much dearer a step may make the plan at first, in the money of one task, and the steps a
+task that this takes."""
 
 
 class LocalSearch:
@@ -34,35 +42,83 @@ class LocalSearch:
         }
         self.begun: dict[str, list[int]] = {key: [] for key in self.where}
         self.fixed = house.agreed | house.locked
+        self.held = {task.plan for task in self.fixed}
         self.at: dict[int, set[Task]] = {}
-        for task in sorted(tasks):
-            self._put(task)
+        self.change, self.heat = 0, 0.0
+        self.paid = sum(self._put(task) + house.plan_of[task.plan].price for task in sorted(tasks))
 
-    def run(self, steps: int, until: Callable[[], bool] = lambda: False) -> list[Task]:
-        """So many steps, or until told to stop; the plan after them."""
-        for _ in range(steps):
-            if until():
-                break
+    def run(self, steps: int, over: Callable[[], float] | None = None) -> list[Task]:
+        """So many steps, or until the share of its time that is over is 1; the plan after them."""
+        start = self.tasks()
+        self.change, done = 0, 0
+        while done < steps and (gone := over() if over else done / steps) < 1:
+            # A search of few steps for its tasks has no time to become worse first.
+            hurry = min(1.0, done / (max(gone, SOON) * STEPS_A_TASK * max(1, len(start))))
+            self.heat = HEAT * self._money_a_task(start) * hurry * (1 - gone) ** 2
             self._step()
-        return self.tasks()
+            done += 1
+        return self.tasks() if self.change <= 0 else start
+
+    def _money_a_task(self, tasks: list[Task]) -> float:
+        return self.paid / max(1, len(tasks))
 
     def tasks(self) -> list[Task]:
         return sorted(Task(key, slot) for key, slots in self.begun.items() for slot in slots)
+
+    def _accepts(self, more: int) -> bool:
+        """What is no dearer, and while the search is hot now and then what is: the dearer, the
+        less often."""
+        kept = more <= 0 or more < -self.heat * log(1 - self.random.random())
+        if kept:
+            self.change += more
+        return kept
 
     # -- one step ------------------------------------------------------------------------------
     def _step(self) -> None:
         out = self._chosen()
         if not out:
             return
+        if self.random.random() < WHOLE_CHAINS and all(self._chained(task.plan) for task in out):
+            self._chains_anew(out)
+        else:
+            self._gaps_anew(out)
+
+    def _gaps_anew(self, out: list[Task]) -> None:
         before = sum(self._own_cost(key) for key in {task.plan for task in out})
         saved = sum(self._take(task) for task in out)
         put, paid = self._refill(out)
         after = sum(self._own_cost(key) for key in {task.plan for task in out})
-        if put is not None and paid + after <= saved + before:
+        if put is not None and self._accepts(paid + after - saved - before):
             return
         for task in reversed(put if put is not None else self._partly):
             self._take(task)
         for task in out:
+            self._put(task)
+
+    def _chained(self, key: str) -> bool:
+        group, member = self.where[key]
+        return key not in self.held and can_be_chained(group, group.members[member])
+
+    def _chains_anew(self, out: list[Task]) -> None:
+        """Take these out, then each plan's other tasks as well, and lay its cheapest chain."""
+        keys = list(dict.fromkeys(task.plan for task in out))
+        old = [Task(key, slot) for key in keys for slot in self.begun[key]]
+        before = sum(self._own_cost(key) for key in keys)
+        saved, paid = sum(self._take(task) for task in out), 0
+        for key in keys:
+            group, member = self.where[key]
+            saved += sum(self._take(Task(key, slot)) for slot in list(self.begun[key]))
+            chain = cheapest_chain(self.load, group, group.members[member])
+            if chain is None:
+                paid = LATE_DAY
+                break
+            paid += sum(self._put(Task(key, slot)) for slot in chain.slots)
+        if self._accepts(paid + sum(self._own_cost(key) for key in keys) - saved - before):
+            return
+        for key in keys:
+            for slot in list(self.begun[key]):
+                self._take(Task(key, slot))
+        for task in old:
             self._put(task)
 
     def _chosen(self) -> list[Task]:
@@ -187,7 +243,7 @@ class LocalSearch:
 LATE_DAY = 10**9
 
 
-def stop_after(seconds: float) -> Callable[[], bool]:
+def stop_after(seconds: float) -> Callable[[], float]:
     """A clock for `run`."""
-    end = time.monotonic() + seconds
-    return lambda: time.monotonic() >= end
+    began = time.monotonic()
+    return lambda: (time.monotonic() - began) / seconds

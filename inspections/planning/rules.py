@@ -78,6 +78,7 @@ def _clashes(house: House, by_slot: AtWork) -> list[str]:
     return [
         f"half-day {slot}: {one.plan} and {other.plan} clash"
         for slot, tasks in by_slot.items()
+        if _may_clash(house, tasks)
         for one, other in combinations(tasks, 2)
         if any(
             frozenset((a, b)) in house.clashes
@@ -85,6 +86,12 @@ def _clashes(house: House, by_slot: AtWork) -> list[str]:
             for b in house.plan_of[other.plan].zones
         )
     ]
+
+
+def _may_clash(house: House, tasks: list[Task]) -> bool:
+    """Whether the uses of two clash, whosever they are; most half-days need no closer look."""
+    uses = {use for task in tasks for use in house.plan_of[task.plan].zones}
+    return any(clash <= uses for clash in house.clashes)
 
 
 def _order(house: House, by_slot: AtWork) -> list[str]:

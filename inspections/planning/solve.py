@@ -104,8 +104,8 @@ class _Planning:
             self.house, self.groups, self.capacity, list(self.tasks), self.options.seed
         )  # fmt: skip
         steps = round(seconds * STEPS_A_SECOND) if self.options.repeatable else 10**9
-        stop = (lambda: False) if self.options.repeatable else stop_after(seconds)
-        self.offer(found.run(steps, stop))
+        over = None if self.options.repeatable else stop_after(seconds)
+        self.offer(found.run(steps, over))
         self._spend(seconds)
 
     def _keep_agreed(self, year: YearModel) -> None:
