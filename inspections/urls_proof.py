@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from inspections.views import evidence, heads, proof, report_signing, seals
+from inspections.views import evidence, heads, proof, report_kinds, report_signing, seals
 
 urlpatterns = [
     path("log/heads/", heads.heads, name="heads"),
@@ -12,6 +12,8 @@ urlpatterns = [
     path("seals/new/", seals.renew, name="renew_seal"),
     path("seals/<int:number>/revoke/", seals.revoke, name="revoke_seal"),
     path("reports/", proof.reports, name="reports"),
+    path("reports/new/", report_kinds.new_report, name="new_report"),
+    path("reports/new/<slug:kind>/", report_kinds.report_kind, name="report_kind"),
     path("reports/root.pem", proof.root_certificate, name="report_root"),
     path("reports/<int:number>/", proof.report, name="report"),
     path("reports/<int:number>/pdf/", proof.report_pdf, name="report_pdf"),

@@ -312,7 +312,7 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
         "token": house.feed.token, "calculator": "fleet-angle", "regime": "winch_before_use",
         "sha256": house.report.record_sha256,
         "root_sha256": house.venue.seal_certificates.get(number=1).root_sha256,
-        "trade": "lifting", "set_up": "machine_locked",
+        "trade": "lifting", "set_up": "machine_locked", "kind": "annual_rigging",
     }  # fmt: skip
     if name in PUT_ONLY:
         known |= {"pk": house.record.pk, "digest": "0" * 64, "what": "voice"}

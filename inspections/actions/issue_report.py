@@ -51,6 +51,12 @@ class Signing:
     content: Report
 
     @property
+    def what(self) -> str:
+        if self.content.matter:
+            return self.content.matter.kind
+        return models.Report.ONE_RECORD if len(self.records) == 1 else models.Report.DAY
+
+    @property
     def meaning(self) -> str:
         return self.signature.meaning
 
@@ -73,15 +79,17 @@ def sign(
     *, venue: Venue, records: Sequence[Record], signer: Person, meaning: str, at: datetime
 ) -> Signing:
     """What the report will say, frozen. Raises MayNotSign, CannotReport, KeysUnreadable, SealExpired."""
-    _check(venue, records, signer, meaning)
+    _check(venue, records, meaning)
     standing = may_sign(venue=venue, records=records, signer=signer, at=at)
     if meaning == OWN_EXAMINATION and any(record.by_id != signer.pk for record in records):
         raise CannotReport(
             "Someone else carried out one of these checks. Choose what your signature means for it."
         )
-    signature = _signature(venue, signer, standing, meaning, venue_seal(venue, at), at)
+    signature = signature_of(venue, signer, standing, meaning, at)
     content = content_of.report_content(venue, records, at, signature=signature)
-    return Signing(venue, records, signer, at, content)
+    signing = Signing(venue, records, signer, at, content)
+    refuse_twice(signing)
+    return signing
 
 
 def write_report(
@@ -93,7 +101,7 @@ def write_report(
     takes it meanwhile, the PDF is made again with the next one. `with_it` is told the number in the
     transaction that keeps the report.
     """
-    _refuse_twice(signing.records, signing.signer)
+    refuse_twice(signing)
     seal = venue_seal(signing.venue, at)
     if seal.fingerprint != signing.signature.certificate_sha256:
         raise CannotReport("The venue's seal was changed since this was signed. Sign it again.")
@@ -126,6 +134,13 @@ def _made(signing: Signing, number: int, seal: Seal) -> tuple[Document, bytes]:
 def may_sign(*, venue: Venue, records: Sequence[Record], signer: Person, at: datetime) -> Standing:
     """The competence that covers the most demanding of the records today. Raises MayNotSign."""
     level = max((content_of.level_of(record) for record in records), key=LEVELS.index)
+    return may_sign_at(level, venue=venue, records=records, signer=signer, at=at)
+
+
+def may_sign_at(
+    level: str, *, venue: Venue, records: Sequence[Record], signer: Person, at: datetime
+) -> Standing:
+    """The competence that covers a level today. Raises MayNotSign."""
     standing = standing_of(signer, venue, level, at.astimezone(venue.zone).date())
     if not standing.may_sign:
         raise MayNotSign(f"You cannot sign this report. {standing.words}.")
@@ -138,7 +153,7 @@ def may_sign(*, venue: Venue, records: Sequence[Record], signer: Person, at: dat
     return standing
 
 
-def _check(venue: Venue, records: Sequence[Record], signer: Person, meaning: str) -> None:
+def _check(venue: Venue, records: Sequence[Record], meaning: str) -> None:
     if not records:
         raise CannotReport("Choose at least one record to report.")
     if any(record.venue_id != venue.pk for record in records):
@@ -147,22 +162,23 @@ def _check(venue: Venue, records: Sequence[Record], signer: Person, meaning: str
         raise CannotReport("One report tells of one day. Make one report for each day.")
     if not meaning.strip():
         raise CannotReport("Say what your signature means.")
-    _refuse_twice(records, signer)
 
 
-def _refuse_twice(records: Sequence[Record], signer: Person) -> None:
-    same = _signed_already(records, signer)
-    if same:
-        raise CannotReport(f"You have signed a report of exactly these records: number {same}.")
-
-
-def _signed_already(records: Sequence[Record], signer: Person) -> int | None:
-    wanted = {record.pk for record in records}
-    reports = models.Report.objects.filter(signer=signer, report_records__record=records[0])
-    for report in reports.prefetch_related("report_records"):
+def refuse_twice(signing: Signing) -> None:
+    """A report of checks is signed once. One of a kind tells of more than records, which goes on:
+    it is signed once a day. Raises CannotReport."""
+    rows = models.Report.objects.filter(
+        venue=signing.venue, signer=signing.signer, what=signing.what
+    )
+    same = "of exactly these records"
+    if signing.content.matter:
+        day = signing.at.astimezone(signing.venue.zone).replace(hour=0, minute=0, second=0)
+        rows = rows.filter(title=signing.content.title, at__gte=day)
+        same = "of exactly this today"
+    wanted = {record.pk for record in signing.records}
+    for report in rows.prefetch_related("report_records"):
         if {row.record_id for row in report.report_records.all()} == wanted:
-            return report.number
-    return None
+            raise CannotReport(f"You have signed a report {same}: number {report.number}.")
 
 
 def _next_number(venue: Venue) -> int:
@@ -171,9 +187,11 @@ def _next_number(venue: Venue) -> int:
     ) + 1
 
 
-def _signature(
-    venue: Venue, signer: Person, standing: Standing, meaning: str, seal: Seal, at: datetime
+def signature_of(
+    venue: Venue, signer: Person, standing: Standing, meaning: str, at: datetime
 ) -> Signature:
+    """Who signs, as what, and under which seal. Raises MayNotSign, KeysUnreadable, SealExpired."""
+    seal = venue_seal(venue, at)
     membership = Membership.objects.filter(
         person=signer, venue=venue, ended_on__isnull=True
     ).first()
@@ -235,10 +253,9 @@ def _store(
 def _told(signing: Signing) -> dict[str, Any]:
     """What the row says of the report, as it was signed."""
     content, signature = signing.content, signing.signature
-    one = len(signing.records) == 1
     return {
         "venue": signing.venue,
-        "what": models.Report.What.ONE_RECORD if one else models.Report.What.DAY,
+        "what": signing.what,
         "title": content.title,
         "examined_on": date.fromisoformat(content.examined_on),
         "next_due_on": date.fromisoformat(content.next_due) if content.next_due else None,

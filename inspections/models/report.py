@@ -10,16 +10,15 @@ from venue.models.visibility import VisibleQuerySet
 
 
 class Report(models.Model):
-    """The signed document of one record or of a whole inspection day. Dates stay apart:
-    examined, reported (at), signed, next."""
+    """The signed document of one record, of a whole inspection day, or of a kind: then `what` is
+    the slug of its file in `inspections/reports/kinds/`. Dates stay apart: examined, reported (at),
+    signed, next."""
 
-    class What(models.TextChoices):
-        ONE_RECORD = "one_record", "One check"
-        DAY = "day", "Inspection day"
+    ONE_RECORD, DAY = "one_record", "day"
 
     venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="reports")
     number = models.PositiveIntegerField()
-    what = models.CharField(max_length=16, choices=What)
+    what = models.CharField(max_length=16)
     title = models.CharField(max_length=200)
     examined_on = models.DateField()
     next_due_on = models.DateField(null=True, blank=True)

@@ -38,6 +38,16 @@ class AskedReport(AskedJob):
         return self.job.result.get("number")
 
     @property
+    def kind(self) -> str:
+        """The slug of the kind's file; empty for a report of checks."""
+        return str(self.job.asked.get("kind", ""))
+
+    @property
+    def query(self) -> str:
+        """What was chosen, as it stood in the address of the page."""
+        return str(self.job.asked.get("query", ""))
+
+    @property
     def file_name(self) -> str:
         return f"{self.job.venue.slug}-draft.pdf"
 

@@ -32,8 +32,6 @@ def report_content(
     signature: content.Signature | None = None,
 ) -> content.Report:
     """The whole content, in walking order. Without a number and a signature it is a draft."""
-    numbers = count(1)
-    sheets = tuple(_sheet(venue, record, at, numbers) for record in in_walking_order(records))
     due = next_due_on(records)
     return content.Report(
         number="" if number is None else str(number),
@@ -44,13 +42,18 @@ def report_content(
         venue=content.Party(venue.name, venue.address),
         time_zone=venue.time_zone,
         examined_on=examined_on(records).isoformat(),
-        reported_at=_local(at, venue),
+        reported_at=local_time(at, venue),
         next_due=due.isoformat() if due else "",
-        sheets=sheets,
+        sheets=sheets_of(venue, records, at),
         cautions=words.CAUTIONS,
         signature=signature,
-        log=_log_head(venue),
+        log=log_head_of(venue),
     )
+
+
+def sheets_of(venue: Venue, records: Sequence[Record], at: datetime) -> tuple[content.Sheet, ...]:
+    numbers = count(1)
+    return tuple(_sheet(venue, record, at, numbers) for record in in_walking_order(records))
 
 
 def level_of(record: Record) -> str:
@@ -78,7 +81,7 @@ def examined_on(records: Sequence[Record]) -> date:
 
 def next_due_on(records: Sequence[Record]) -> date | None:
     """The earliest open task of the same regimes on the same equipment."""
-    days = [day for record in records if (day := _next_due(record))]
+    days = [day for record in records if (day := next_due_of(record))]
     return min(days, default=None)
 
 
@@ -98,7 +101,7 @@ def _photographs(record: Record) -> list[str]:
 def _sheet(venue: Venue, record: Record, at: datetime, numbers: Iterator[int]) -> content.Sheet:
     body, pictures = json.loads(record.body), pictures_of(venue, [record])
     answers = answers_of(body, pictures, numbers)
-    due = _next_due(record)
+    due = next_due_of(record)
     signing = signing_of(record)
     return content.Sheet(
         record=str(record.pk),
@@ -112,8 +115,8 @@ def _sheet(venue: Venue, record: Record, at: datetime, numbers: Iterator[int]) -
         role=record.by_role,
         competence=record.by_competence,
         could_sign=record.may_sign,
-        started=_local(record.started_at, venue),
-        finished=_local(record.at, venue),
+        started=local_time(record.started_at, venue),
+        finished=local_time(record.at, venue),
         day=record.done_on.isoformat(),
         state=record.state,
         remark=record.remark,
@@ -131,7 +134,7 @@ def _sheet(venue: Venue, record: Record, at: datetime, numbers: Iterator[int]) -
         drawn_signature=drawn_signature_of(body, pictures),
         calculations=tuple(
             f"{kept.line} Worked out for: {kept.row.why} ({kept.row.by_name}, "
-            f"{_local(kept.row.at, venue)})"
+            f"{local_time(kept.row.at, venue)})"
             for kept in calculations_of_day(record.equipment, record.done_on, at)
         ),
     )
@@ -142,7 +145,7 @@ def _equipment(equipment: Equipment) -> content.Equipment:
         tag=equipment.tag,
         name=equipment.name,
         kind=kind_label(equipment.kind, equipment.venue).replace("_", " "),
-        place=_path_of(equipment.place),
+        place=place_words(equipment.place),
         serial=equipment.serial or words.UNKNOWN,
         made_on=equipment.made_on or words.UNKNOWN,
         standing=equipment.get_standing_display(),
@@ -155,7 +158,7 @@ def _equipment(equipment: Equipment) -> content.Equipment:
     )
 
 
-def _path_of(place) -> str:
+def place_words(place) -> str:
     names = []
     while place is not None:
         names.append(place.name)
@@ -176,9 +179,9 @@ def _finding(finding: Finding, venue: Venue, at: datetime) -> content.Finding:
         cured_by=finding.cured_by.isoformat() if finding.cured_by else "",
         restriction=finding.restriction,
         by=finding.by.name,
-        at=_local(finding.at, venue),
+        at=local_time(finding.at, venue),
         remedies=tuple(
-            f"{remedy.what} ({remedy.by.name}, {_local(remedy.at, venue)})"
+            f"{remedy.what} ({remedy.by.name}, {local_time(remedy.at, venue)})"
             for remedy in finding.remedies.filter(at__lte=at).select_related("by")
         ),
         orders=tuple(_order(order, venue) for order in finding.orders.order_by("at", "pk")),
@@ -187,13 +190,13 @@ def _finding(finding: Finding, venue: Venue, at: datetime) -> content.Finding:
 
 def _order(order, venue: Venue) -> content.Order:
     returned = getattr(order, "returned", None)
-    lifted = f"{returned.by_name}, {_local(returned.at, venue)}" if returned else ""
+    lifted = f"{returned.by_name}, {local_time(returned.at, venue)}" if returned else ""
     return content.Order(
         order.get_what_display(), order.why, order.restriction, order.bites_on.isoformat(), lifted
     )
 
 
-def _next_due(record: Record) -> date | None:
+def next_due_of(record: Record) -> date | None:
     return (
         Task.objects.filter(
             equipment_id=record.equipment_id,
@@ -206,10 +209,10 @@ def _next_due(record: Record) -> date | None:
     )
 
 
-def _log_head(venue: Venue) -> content.LogHead:
+def log_head_of(venue: Venue) -> content.LogHead:
     head = LogHead.objects.filter(venue=venue).first()
     return content.LogHead(str(head.size), head.root) if head else content.LogHead("0")
 
 
-def _local(at: datetime, venue: Venue) -> str:
+def local_time(at: datetime, venue: Venue) -> str:
     return at.astimezone(venue.zone).isoformat(timespec="seconds")

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from inspections.reports.matter import Matter
+
 
 @dataclass(frozen=True)
 class Reading:
@@ -228,10 +230,26 @@ class Report:
     cautions: tuple[str, ...]
     signature: Signature | None
     log: LogHead
+    matter: Matter | None = None  # what a kind of report tells beyond single checks
 
     @property
     def draft(self) -> bool:
         return self.signature is None
+
+    @property
+    def heading(self) -> str:
+        return self.matter.name if self.matter else "Inspection report"
+
+    @property
+    def kind_words(self) -> str:
+        if self.matter:
+            return self.matter.name
+        one = self.what == "one record"
+        return (
+            "One check of one piece of equipment"
+            if one
+            else f"Inspection day, {len(self.sheets)} checks"
+        )
 
     def to_dict(self) -> dict[str, Any]:
         return {"format": "loftbook report 1", **asdict(self)}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -12,7 +12,8 @@ from django.conf import settings
 from django.template.loader import render_to_string
 
 from inspections.reports import words
-from inspections.reports.content import Report, Sheet
+from inspections.reports.content import Report
+from inspections.reports.kind_files import report_kinds
 from inspections.reports.printable import covered_by, printed
 from inspections.reports.render import Page, rendered
 from inspections.tag_codes import tag_svg
@@ -31,7 +32,7 @@ def document_of(report: Report, paper: str, at: datetime) -> Document:
     """Raises PdfNotMade. Slow (a second or two): never inside a transaction."""
     record_json = canonical(report.to_dict())
     record_sha256 = sha256_of(record_json)
-    stored = _stored_pictures(report.sheets)
+    stored = _stored_pictures(_pictures_named(report))
     html = _html(report, record_sha256, frozenset(stored), at)
     pictures = {f"{sha256}.jpg": path for sha256, path in stored.items()}
     page = Page(html, record_json, record_sha256, paper, at, pictures)
@@ -52,15 +53,29 @@ def _html(report: Report, record_sha256: str, stored: frozenset[str], at: dateti
         "signature_is": words.SIGNATURE_IS,
         "signature_is_not": words.SIGNATURE_IS_NOT,
     }
-    return render_to_string("inspections/report/report.html", known)
+    return render_to_string(_template(report), known)
 
 
-def _stored_pictures(sheets: Sequence[Sheet]) -> dict[str, Path]:
+def _template(report: Report) -> str:
+    """A kind's own pages, or those of checks."""
+    if report.matter is None:
+        return "inspections/report/report.html"
+    return f"inspections/report/kinds/{report_kinds()[report.matter.kind].template}"
+
+
+def _pictures_named(report: Report) -> set[str]:
+    answers = [answer for sheet in report.sheets for answer in sheet.answers]
+    named = {photo.sha256 for answer in answers for photo in answer.photographs}
+    named |= {sheet.drawn_signature.sha256 for sheet in report.sheets if sheet.drawn_signature}
+    returned = report.matter.returned if report.matter else None
+    cures = returned.cures if returned else ()
+    files = [file for cure in cures for file in cure.evidence]
+    return named | {file.sha256 for file in files if file.media_type.startswith("image/")}
+
+
+def _stored_pictures(named: Iterable[str]) -> dict[str, Path]:
     """The pictures that are whole in the store; a lost or damaged one is printed as that."""
     root = Path(settings.LOFTBOOK_FILES).resolve()
-    answers = [answer for sheet in sheets for answer in sheet.answers]
-    named = {photo.sha256 for answer in answers for photo in answer.photographs}
-    named |= {sheet.drawn_signature.sha256 for sheet in sheets if sheet.drawn_signature}
     paths = {sha256: path_of(root, sha256) for sha256 in named if sha256}
     return {sha256: path for sha256, path in paths.items() if _is_whole(path, sha256)}
 

@@ -185,7 +185,7 @@ def _place(pair: Body, order: int) -> str:
 
 def _count(said: Body) -> WireCount:
     zone = words.ZONE.get(str(said.get("zone") or ""), "in all zones")
-    window = _window(said.get("window"))
+    window = window_words(said.get("window"))
     what = f"Broken wires in {window}, {zone}"
     if said.get("in_one_strand") is not None:
         what += f" (the most in any one strand, in {_any(window)}: {said['in_one_strand']})"
@@ -197,10 +197,10 @@ def _any(window: str) -> str:
     return window if window.startswith("the ") else f"any {window}"
 
 
-def _window(window: Any) -> str:
+def window_words(window: Any) -> str:
     """A length of rope in words.
 
-    >>> _window(["lay", 1]), _window(["diameters", 6]), _window(["whole_rope"])
+    >>> window_words(["lay", 1]), window_words(["diameters", 6]), window_words(["whole_rope"])
     ('one lay', '6 diameters', 'the whole rope')
     """
     kind, amount = (*(window or ["a length not stated"]), None)[:2]

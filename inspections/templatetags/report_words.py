@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime
 
 from django import template
 
 from inspections.reports import words
+from inspections.reports.matter import CheckDone
 
 register = template.Library()
 register.filter("state_words", words.state_words)
@@ -21,6 +23,26 @@ def day_words(text: str) -> str:
     ('4 March 2026', '')
     """
     return f"{date.fromisoformat(text):%-d %B %Y}" if text else ""
+
+
+@register.filter
+def short_day(text: str) -> str:
+    """The same with the month cut short, for a narrow column.
+
+    >>> short_day("2026-09-04"), short_day("")
+    ('4 Sep 2026', '')
+    """
+    return f"{date.fromisoformat(text):%-d %b %Y}" if text else ""
+
+
+@register.filter
+def done_count(checks: Sequence[CheckDone]) -> int:
+    return sum(not check.not_done for check in checks)
+
+
+@register.filter
+def missed_count(checks: Sequence[CheckDone]) -> int:
+    return sum(check.not_done for check in checks)
 
 
 @register.filter

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
@@ -242,11 +243,16 @@ def test_the_overview_has_something_under_every_heading(larkspur: Venue) -> None
     assert {name: bool(getattr(tonight, name)) for name in shown} == dict.fromkeys(shown, True)
 
 
-def test_the_examiners_day_and_the_worn_rope_have_signed_reports(larkspur: Venue) -> None:
-    assert sign_reports(venue=larkspur, at=NOW) == 2
-    day, rope = Report.objects.filter(venue=larkspur).order_by("number")
-    assert (day.signer_name, day.report_records.count()) == ("Marisol Dunne", 8)
+def test_a_day_a_worn_rope_and_a_year_have_signed_reports(larkspur: Venue) -> None:
+    assert sign_reports(venue=larkspur, at=NOW) == 3
+    day, rope, year = Report.objects.filter(venue=larkspur).order_by("number")
+    assert (day.signer_name, day.report_records.count()) == ("Marisol Dunne", 4)
     assert rope.report_records.get().record.equipment.tag == "W1"
+    assert (year.what, year.signer_name) == ("annual_rigging", "Tam Achterberg")
+    assert year.report_records.count() > 20
+    told = json.loads(year.record_json)["matter"]["pieces"][0]["ropes"]
+    assert len(told) == 8
+    assert min(len(rope["points"]) for rope in told) >= 12
 
 
 def test_the_place_tree_is_whole_with_hazards_and_access(larkspur: Venue) -> None:

@@ -1,0 +1,1 @@
+"""What the kinds of report in `inspections/reports/kinds/` tell: one builder each."""

@@ -1,0 +1,314 @@
+"""What each kind of report tells, from records that real checks made; the one that is printed and
+sealed is read with a stranger's tools."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterator
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+import pikepdf
+import pytest
+from django.conf import settings
+from django.db import transaction
+
+from inspections.actions.issue_report import CannotReport, MayNotSign, write_report
+from inspections.actions.sign_kind import Wanted, draft_of_kind, sign_kind
+from inspections.actions.venue_seal import venue_seal
+from inspections.models import Report
+from inspections.queries.evidence import Span
+from inspections.queries.evidence_rows import TABLES
+from inspections.reports.content import Report as Content
+from inspections.reports.content_reading import report_from
+from inspections.reports.document import Document, document_of
+from tests.inspections.kinds_house import AT, EXAMINER_STATES, KINDS, LAST, chosen, make_kinds_house
+from tests.inspections.outside_tools import said_by, signature_check, tool
+from venue.file_store import path_of
+from venue.models import LogLine
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(scope="module")
+def house(django_db_setup: None, django_db_blocker: Any) -> Iterator[Any]:
+    """Made once, and one report of it issued: these tests only look."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        made = make_kinds_house()
+        made.report = write_report(signing=signed(made, "annual_rigging", "competent"), at=AT)
+        yield made
+        transaction.set_rollback(True)
+
+
+@pytest.fixture(scope="module")
+def draft(house: Any, django_db_blocker: Any) -> Document:
+    with django_db_blocker.unblock():
+        return document_of(drafted(house, "thorough_exam"), "Letter", AT)
+
+
+def wanted(house: Any, kind: str, stated: dict[str, str] | None = None) -> Wanted:
+    return Wanted(KINDS[kind], chosen(house, kind), stated or {})
+
+
+def signed(house: Any, kind: str, who: str, meaning: str = "", **stated: str) -> Any:
+    found = KINDS[kind]
+    said = meaning or (found.meanings or (found.own,))[0]
+    return sign_kind(
+        wanted=wanted(house, kind, stated), signer=house.people[who], meaning=said, at=AT
+    )
+
+
+def drafted(house: Any, kind: str) -> Content:
+    return draft_of_kind(wanted=wanted(house, kind), at=AT)[0]
+
+
+def pdf_of(report: Report, folder: Path) -> Path:
+    path = folder / "report.pdf"
+    path.write_bytes(path_of(Path(settings.LOFTBOOK_FILES), report.kept_file.sha256).read_bytes())
+    return path
+
+
+def text_of(pdf: Path) -> str:
+    return said_by(tool("pdftotext", "poppler-utils"), "-layout", pdf, "-")
+
+
+def joined(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_the_annual_report_tells_what_was_and_was_not_looked_at_and_why(house: Any) -> None:
+    matter = drafted(house, "annual_rigging").matter
+    assert matter
+    winch, bare = matter.pieces
+    assert [check.check for check in winch.checks][:3] == [house.regime.title] * 3
+    assert [check.state for check in winch.checks] == ["fit", "watch", "watch", "fit"]
+    assert all(check.record and not check.not_done for check in winch.checks)
+    assert [check.not_done for check in bare.checks] == [True] * len(bare.checks)
+    assert bare.checks[0].note.startswith("Not done; lawful until")
+    assert "No reason is in the book" in bare.checks[0].note
+    assert bare.ropes[0].last is None
+    assert bare.next_dates[0].late
+
+
+def test_a_rope_has_its_diameter_its_limit_its_counts_and_its_verdicts(house: Any) -> None:
+    matter = drafted(house, "annual_rigging").matter
+    assert matter
+    (rope,) = matter.pieces[0].ropes
+    assert (rope.identifier, rope.construction, rope.nominal) == ("R-1", "7x19", "1/4 in")
+    assert [point.least_mm for point in rope.points] == ["6.477", "6.35", "6.286"]
+    last = rope.points[-1]
+    # 0.26 in when new less 6 % is 6.20776 mm; 1/4 in less 5 % would be 6.0325 mm.
+    assert (last.limit_mm, last.limit_by) == ("6.208", "30 CFR 56.19024, (g)")
+    assert last.count_lines[0] == ("4", "in one lay: in all zones (2 in one strand)")
+    assert {verdict.rule for verdict in last.verdicts} == {"29 CFR 1926.1413", "30 CFR 56.19024"}
+    assert all(verdict.clause and verdict.limit and verdict.margin for verdict in last.verdicts)
+    assert [bool(point.verdicts) for point in rope.points] == [False, False, True]
+
+
+def test_findings_stand_by_grade_with_their_orders_and_who_examined(house: Any) -> None:
+    matter = drafted(house, "annual_rigging").matter
+    assert matter
+    grades = {graded.grade: [found.what for found in graded.findings] for graded in matter.findings}
+    assert grades["Not used until cured"] == ["The brake drags."]
+    assert grades["Imminent risk of serious injury"] == []
+    found = matter.findings[1].findings[0]
+    assert found.standing == "Remedied"
+    assert "lifted by Competent" in found.orders[0]
+    assert matter.open_orders == ()
+    assert {(one.name, one.checks) for one in matter.people} == {("Competent", 3), ("Examiner", 1)}
+    assert all("Card 1, valid until" in one.competence for one in matter.people)
+
+
+def test_a_finding_made_good_before_these_days_is_not_in_them(house: Any) -> None:
+    later = Wanted(
+        KINDS["annual_rigging"],
+        type(chosen(house, "annual_rigging"))(
+            house.venue, LAST + timedelta(days=1), LAST + timedelta(days=30), [house.winch]
+        ),
+    )
+    matter = draft_of_kind(wanted=later, at=AT + timedelta(days=31))[0].matter
+    assert matter
+    assert sum(len(graded.findings) for graded in matter.findings) == 0
+
+
+def test_the_issued_report_is_sealed_and_a_stranger_finds_it_valid(
+    house: Any, tmp_path: Path
+) -> None:
+    pdf = pdf_of(house.report, tmp_path)
+    said = signature_check(pdf, venue_seal(house.venue, AT).root_pem, tmp_path)
+    assert "Signature is Valid." in said
+    assert "Certificate is Trusted." in said
+    out = tmp_path / "record.json"
+    said_by(tool("pdfdetach", "poppler-utils"), "-save", "1", "-o", out, pdf)
+    assert hashlib.sha256(out.read_bytes()).hexdigest() == house.report.record_sha256
+    told = json.loads(out.read_bytes())
+    assert told["matter"]["kind"] == "annual_rigging"
+    assert told["matter"]["kind_sha256"] == KINDS["annual_rigging"].hash
+    assert told["matter"]["pieces"][0]["ropes"][0]["points"][2]["least_mm"] == "6.286"
+
+
+def test_its_pages_show_dates_apart_and_no_word_of_a_draft(house: Any, tmp_path: Path) -> None:
+    text = joined(text_of(pdf_of(house.report, tmp_path)))
+    for words in (
+        "Annual rigging inspection 1", "Examined Last on 3 July 2026", "Reported 3 July 2026, 19:00",
+        "Signed 3 July 2026, 19:00", "by Competent",
+        "Received Day, name and signature of whoever receives it:", "Next due",
+        "None found of: imminent risk of serious injury", "Never measured in this book. That is not a pass.",
+        "Not done; lawful until", "30 CFR 56.19024", "limit 6.208", "Records it rests on",
+        "When in doubt, take the equipment out of service.",
+    ):  # fmt: skip
+        assert words in text, words
+    assert "DRAFT" not in text
+
+
+def test_curves_have_words_for_whoever_cannot_see_them_and_tables_have_heads(
+    house: Any, tmp_path: Path
+) -> None:
+    with pikepdf.open(pdf_of(house.report, tmp_path)) as opened:
+        things = [each for each in opened.objects if isinstance(each, pikepdf.Dictionary)]
+        alts = [str(each.Alt) for each in things if each.get("/S") == "/Figure"]
+        heads = [str(each.A.Scope) for each in things if each.get("/S") == "/TH"]
+        fonts = [each for each in things if each.get("/Type") == "/FontDescriptor"]
+        assert fonts
+        assert all("/FontFile2" in each or "/FontFile3" in each for each in fonts)
+    curves = [alt for alt in alts if "over time" in alt]
+    assert len(curves) == 2
+    assert curves[0].startswith("Least diameter of one rope over time")
+    assert "from 6.477 mm on 4 May 2026 to 6.286 mm on 3 July 2026" in curves[0]
+    assert "The limit that is drawn is 6.208 mm, for 30 CFR 56.19024, (g)." in curves[0]
+    assert len(heads) > 30
+    assert set(heads) == {"/Column", "/Row"}
+
+
+def test_a_draft_says_so_on_every_page_and_names_each_item_that_nobody_stated(
+    draft: Document, tmp_path: Path
+) -> None:
+    path = tmp_path / "draft.pdf"
+    path.write_bytes(draft.pdf)
+    pages = text_of(path).split("\f")[:-1]
+    assert len(pages) >= 3
+    assert all("DRAFT: not signed, not issued, not evidence" in page for page in pages)
+    text = joined("".join(pages))
+    told = json.loads(draft.record_json)["matter"]["items"]
+    silent = [item["key"] for item in told if not item["said"]]
+    assert set(silent) == {*EXAMINER_STATES, "signer", "reported_on"}
+    assert text.count("NOT STATED: must be completed by the competent") == len(silent) == 8
+    assert len(told) == 20
+
+
+def test_a_thorough_examination_is_not_signed_while_an_item_is_empty(house: Any) -> None:
+    for left_out in EXAMINER_STATES:
+        stated = {key: words for key, words in EXAMINER_STATES.items() if key != left_out}
+        with pytest.raises(CannotReport, match="what nobody has stated"):
+            signed(house, "thorough_exam", "examiner", **stated)
+    with pytest.raises(CannotReport, match="7 And whether it would be safe"):
+        signed(house, "thorough_exam", "examiner", **{**EXAMINER_STATES, "would_be_safe": "  "})
+
+
+def test_a_thorough_examination_tells_what_records_and_signer_state_and_who_stated_it(
+    house: Any,
+) -> None:
+    content = signed(house, "thorough_exam", "examiner", **EXAMINER_STATES).content
+    assert content.matter
+    said = {item.key: (item.said, item.by) for item in content.matter.items}
+    assert said["identity"][0] == (
+        "W1 Winch W1, serial number not known, date of manufacture not known"
+    )
+    assert said["safe_load"] == ("moving: 250 kg (Type plate)", "the records")
+    assert said["next"][0] == "1 June 2027"
+    assert said["tests"][0] == "Full travel with the rated load"
+    assert said["defects"][0] == "None found"
+    assert said["would_be_safe"] == ("It would be safe to operate.", "Examiner, when signing")
+    assert said["signer"][0].startswith("Examiner")
+    assert said["reported_on"] == ("3 July 2026", "the records")
+    assert content.next_due == "2027-06-01"
+    assert report_from(json.loads(json.dumps(content.to_dict()))) == content
+
+
+def test_what_is_stated_never_takes_the_place_of_what_the_records_say(house: Any) -> None:
+    more = {**EXAMINER_STATES, "safe_load": "900 kg", "signer": "Somebody else"}
+    content = signed(house, "thorough_exam", "examiner", **more).content
+    assert content.matter
+    said = {item.key: item.said for item in content.matter.items}
+    assert said["safe_load"] == "moving: 250 kg (Type plate)"
+    assert said["signer"].startswith("Examiner")
+
+
+def test_whoever_is_not_competent_for_it_cannot_sign(house: Any) -> None:
+    with pytest.raises(MayNotSign, match="No competence as an outside examiner"):
+        signed(house, "thorough_exam", "competent", **EXAMINER_STATES)
+    with pytest.raises(MayNotSign, match="No competence as a competent person"):
+        signed(house, "service_return", "stagehand")
+
+
+def test_nobody_signs_as_their_own_what_others_did(house: Any) -> None:
+    for kind, who in (("annual_rigging", "competent"), ("service_return", "second")):
+        with pytest.raises(CannotReport, match="Someone else did a part"):
+            signed(house, kind, who, KINDS[kind].own)
+    with pytest.raises(CannotReport, match="what your signature means"):
+        signed(house, "annual_rigging", "competent", "Anything else")
+
+
+def test_a_rope_certificate_holds_every_reading_with_its_verdicts_whole(house: Any) -> None:
+    content = signed(house, "rope_certificate", "second").content
+    assert content.matter
+    (rope,) = content.matter.ropes
+    assert [point.state for point in rope.points] == ["fit", "watch", "watch"]
+    assert all(len(point.verdicts) == 2 for point in rope.points)
+    facts = {fact.name: fact.value for fact in rope.facts}
+    assert facts["Baseline diameter"] == "0.26 in"
+    assert facts["Minimum breaking force"] == "Not known"
+    assert facts["Retired"] == "Not retired: in use"
+    assert "Grade of the wire" in rope.not_known
+    assert len(content.matter.people) == 1
+
+
+def test_a_return_tells_order_remedy_evidence_and_the_second_person(house: Any) -> None:
+    content = signed(house, "service_return", "competent", KINDS["service_return"].own).content
+    assert content.matter
+    told = content.matter.returned
+    assert told
+    assert (told.order, told.why) == ("Out of service", "The brake drags.")
+    (cure,) = told.cures
+    assert (cure.what, cure.by) == ("New brake linings fitted", "Manager")
+    assert [file.media_type for file in cure.evidence] == ["image/jpeg"]
+    assert told.returned_by == "Competent"
+    assert told.competence.startswith("Qualified person, Card 1")
+    assert told.statement == "Ran full travel, brake held the rated load."
+    # The thorough examination came after it, on the same day.
+    assert [check.check for check in told.looked_after] == [
+        "Thorough examination, loads other than people"
+    ]
+
+
+def test_a_certification_record_is_signed_by_whoever_did_it_and_by_nobody_else(house: Any) -> None:
+    content = signed(house, "us_rope_record", "competent").content
+    assert content.matter
+    said = {item.key: item.said for item in content.matter.items}
+    assert said["date"] == "3 July 2026"
+    assert said["identifiers"] == "R-1 (W1, line 1 Wire rope)"
+    assert said["signature"].startswith("Competent, Competent person; Qualified person, Card 1")
+    with pytest.raises(MayNotSign, match="Only whoever performed"):
+        signed(house, "us_rope_record", "second")
+
+
+def test_the_same_report_is_signed_once_a_day(house: Any) -> None:
+    with pytest.raises(CannotReport, match="exactly this today: number 1"):
+        signed(house, "annual_rigging", "competent")
+    later = sign_kind(
+        wanted=wanted(house, "annual_rigging"), signer=house.people["competent"],
+        meaning=KINDS["annual_rigging"].meanings[0], at=AT + timedelta(days=1),
+    )  # fmt: skip
+    assert later.what == "annual_rigging"
+
+
+def test_the_bundle_and_the_log_know_it_with_its_records(house: Any) -> None:
+    (row,) = TABLES["reports"].rows(Span(house.venue, LAST, LAST), LAST)
+    cells = dict(zip(TABLES["reports"].heading, row, strict=True))
+    assert (cells["number"], cells["kind"], cells["signer"]) == (1, "annual_rigging", "Competent")
+    records = {str(record.pk) for record in (*house.measured, house.thorough)}
+    assert set(cells["records"].split()) == records
+    line = LogLine.objects.get(did="issue_report")
+    assert set(json.loads(line.body)["after"]["records"]) == records
