@@ -22,7 +22,7 @@ from inspections.reports.words import MEANINGS
 from tests.inspections.outside_tools import signature_check, tool
 from tests.inspections.own_authority import answering, make_authority
 from tests.inspections.proof_house import AT, House, make_proof_house, make_record
-from tests.inspections.test_bundle import make_bundle, readme_commands, run
+from tests.inspections.season import make_bundle, readme_commands, run
 from tests.inspections.test_verify_evidence import known_of, packed
 from venue.file_store import path_of
 from venue.models import LogLine

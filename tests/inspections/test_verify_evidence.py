@@ -10,7 +10,6 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 from django.utils import timezone
-from pytest_django import Settings
 
 from inspections.actions.venue_seal import venue_seal
 from inspections.evidence.checking.checked import Checked, all_hold
@@ -19,16 +18,14 @@ from inspections.evidence.checking.seals import certificate_in
 from inspections.evidence.checking.whole import Known, NotEvidence, check_evidence
 from inspections.queries.evidence_rows import TALLIES
 from inspections.reports.keys import seal_of
-from tests.inspections.proof_house import House, make_proof_house
-from tests.inspections.test_bundle import make_bundle, make_season
+from tests.inspections.proof_house import House
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def house(settings: Settings, tmp_path_factory: pytest.TempPathFactory) -> House:
-    settings.LOFTBOOK_FILES = tmp_path_factory.mktemp("files")
-    return make_proof_house()
+def house(season: House) -> House:
+    return season
 
 
 def known_of(house: House) -> Known:
@@ -50,9 +47,8 @@ def packed(bag: Path) -> Path:
 
 
 @pytest.fixture
-def bag(house: House, tmp_path: Path) -> Path:
-    make_season(house)
-    return make_bundle(house, tmp_path)
+def bag(bundle: Path) -> Path:
+    return bundle
 
 
 def test_everything_holds_of_a_bundle_as_it_was_made(house: House, bag: Path) -> None:
@@ -195,9 +191,7 @@ def test_the_command_tells_each_point_and_ends_with_one_where_something_is_wrong
 
 
 @pytest.mark.parametrize("content", [b"", b"hello", b"PK\x03\x04 not really"])
-def test_the_command_refuses_what_is_no_evidence_in_words(
-    house: House, tmp_path: Path, content: bytes
-) -> None:
+def test_the_command_refuses_what_is_no_evidence_in_words(tmp_path: Path, content: bytes) -> None:
     odd = tmp_path / "odd.zip"
     odd.write_bytes(content)
     if content.startswith(b"PK"):

@@ -16,8 +16,7 @@ from inspections.forms_verify import LARGEST
 from inspections.models import Report
 from inspections.queries import handed_in
 from inspections.reports.keys import seal_of
-from tests.inspections.proof_house import House, make_proof_house
-from tests.inspections.test_bundle import make_bundle, make_season
+from tests.inspections.proof_house import House
 from tests.inspections.test_verify_evidence import packed
 from venue.file_store import path_of
 from venue.models import KeptFile, LogLine
@@ -26,12 +25,8 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def house(settings: Settings, tmp_path_factory: pytest.TempPathFactory) -> House:
-    settings.LOFTBOOK_FILES = tmp_path_factory.mktemp("files")
-    settings.LOFTBOOK_KEYS = tmp_path_factory.mktemp("keys")
-    house = make_proof_house()
-    make_season(house)
-    return house
+def house(season: House) -> House:
+    return season
 
 
 def report_of(house: House) -> bytes:
@@ -62,8 +57,8 @@ def test_a_changed_report_does_not_hold_and_says_why(house: House) -> None:
     assert "the signed bytes were changed" in text
 
 
-def test_a_bundle_is_checked_with_the_head_that_was_kept(house: House, tmp_path: Path) -> None:
-    whole = packed(make_bundle(house, tmp_path)).read_bytes()
+def test_a_bundle_is_checked_with_the_head_that_was_kept(house: House, bundle: Path) -> None:
+    whole = packed(bundle).read_bytes()
     assert "Nothing is wrong with it." in said(hand_in(whole, "evidence.zip"))
     other = f"3 {'0' * 64}"
     text = said(hand_in(whole, "evidence.zip", kept=other))
@@ -72,9 +67,9 @@ def test_a_bundle_is_checked_with_the_head_that_was_kept(house: House, tmp_path:
 
 
 def test_a_bundle_of_another_installation_is_held_against_its_own_root(
-    house: House, tmp_path: Path, settings: Settings
+    house: House, bundle: Path, tmp_path: Path, settings: Settings
 ) -> None:
-    whole = packed(make_bundle(house, tmp_path)).read_bytes()
+    whole = packed(bundle).read_bytes()
     settings.LOFTBOOK_KEYS = tmp_path / "elsewhere"
     seal_of(settings.LOFTBOOK_KEYS, "x", "X", "Y", b"z", datetime(2026, 1, 1, tzinfo=UTC))
     text = said(hand_in(whole, "evidence.zip"))

@@ -25,7 +25,7 @@ from tests.inspections.proof_house import (
     make_record,
     usual_answers,
 )
-from tests.inspections.test_bundle import make_season
+from tests.inspections.season import make_season
 from tests.venue.trees import root
 
 START, END = date(2026, 2, 1), date(2026, 2, 28)
