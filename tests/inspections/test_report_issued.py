@@ -2,42 +2,32 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
-import re
 from datetime import date, timedelta
 from pathlib import Path
 
-import pikepdf
 import pytest
 from django.conf import settings
-from django.core import mail
 from pytest_django import Settings
 
 from inspections.actions import issue_report as issuing
-from inspections.actions.email_report import NotSent, email_report
 from inspections.actions.issue_report import CannotReport, MayNotSign, issue_report
-from inspections.actions.venue_seal import venue_seal
 from inspections.models import Record, Report
 from inspections.queries.report_content import report_content
 from inspections.reports import words
-from inspections.reports.content import Signature
 from inspections.reports.document import document_of
 from inspections.reports.render import PdfNotMade
-from tests.inspections.outside_tools import said_by, signature_check, tool
+from tests.inspections.outside_tools import said_by, tool
 from tests.inspections.proof_house import (
     AT,
     House,
     answer_said,
     judgement,
-    make_finding,
     make_proof_house,
     make_record,
     make_task,
 )
 from venue.file_store import path_of
-from venue.log_hash import sha256_of
-from venue.models import Competence, KeptFile, LogHead, LogLine
+from venue.models import Competence, KeptFile
 
 MEANING = words.MEANINGS[0]
 
@@ -81,99 +71,6 @@ def joined(text: str) -> str:
     return " ".join(text.split())
 
 
-def test_a_stranger_finds_the_signature_valid_and_trusted(house: House, tmp_path: Path) -> None:
-    report = make_report(house, make_record(house))
-    said = signature_check(pdf_of(report, tmp_path), venue_seal(house.venue, AT).root_pem, tmp_path)
-    assert "Signature is Valid." in said
-    assert "Certificate is Trusted." in said
-    assert "Total document signed" in said
-    assert "ETSI.CAdES.detached" in said
-    assert "Feb 10 2026 09:30:00" in said
-
-
-def test_one_changed_byte_is_a_digest_mismatch(house: House, tmp_path: Path) -> None:
-    report = make_report(house, make_record(house))
-    pdf = pdf_of(report, tmp_path)
-    content = bytearray(pdf.read_bytes())
-    content[len(content) // 3] ^= 1
-    pdf.write_bytes(content)
-    said = signature_check(pdf, venue_seal(house.venue, AT).root_pem, tmp_path)
-    assert "Digest Mismatch" in said
-    assert "Signature is Valid" not in said
-
-
-def test_the_file_is_well_formed_and_every_font_is_embedded(house: House, tmp_path: Path) -> None:
-    pdf = pdf_of(make_report(house, make_record(house)), tmp_path)
-    assert "No syntax or stream encoding errors" in said_by(tool("qpdf", "qpdf"), "--check", pdf)
-    lines = said_by(tool("pdffonts", "poppler-utils"), pdf).splitlines()
-    fonts = [line.split() for line in lines if "Identity-H" in line]
-    assert len(fonts) >= 3
-    # Columns from the right: object number and generation, unicode, subset, embedded.
-    assert {tuple(font[-5:-2]) for font in fonts} == {("yes", "yes", "yes")}
-
-
-def test_the_attached_record_has_the_hash_that_is_printed_on_every_page(
-    house: House, tmp_path: Path
-) -> None:
-    report = make_report(house, make_record(house))
-    pdf, out = pdf_of(report, tmp_path), tmp_path / "record.json"
-    said_by(tool("pdfdetach", "poppler-utils"), "-save", "1", "-o", out, pdf)
-    printed = hashlib.sha256(out.read_bytes()).hexdigest()
-    assert printed == report.record_sha256
-    pages = text_of(pdf).split("\f")[:-1]
-    assert len(pages) >= 3
-    assert all(printed in page for page in pages)
-    assert all(f"Page {number} of {len(pages)}" in page for number, page in enumerate(pages, 1))
-
-
-def test_the_file_claims_an_archive_profile_and_keeps_to_what_we_can_check(
-    house: House, tmp_path: Path
-) -> None:
-    pdf = pdf_of(make_report(house, make_record(house)), tmp_path)
-    with pikepdf.open(pdf) as opened:
-        root = opened.Root
-        metadata = root.Metadata.read_bytes().decode()
-        heads = [each.A.Scope for each in opened.objects if _is(each, "/TH")]
-        figures = [each.Alt for each in opened.objects if _is(each, "/Figure")]
-        assert root.MarkInfo.Marked
-        assert str(root.Lang) == "en-GB"
-        assert root.ViewerPreferences.DisplayDocTitle
-        assert root.OutputIntents[0].S == "/GTS_PDFA1"
-        assert [str(each.AFRelationship) for each in root.AF] == ["/Data"]
-    assert metadata.count("</rdf:RDF>") == 1
-    assert 'pdfaid:part="3"' in metadata
-    assert "<pdfuaid:part>1</pdfuaid:part>" in metadata
-    assert {str(scope) for scope in heads} == {"/Column", "/Row"}
-    code, photograph = sorted(map(str, figures))
-    assert code.startswith("Code of the address http")
-    assert photograph.startswith("Photograph 1, taken for")
-
-
-def _is(thing: pikepdf.Object, kind: str) -> bool:
-    return isinstance(thing, pikepdf.Dictionary) and thing.get("/S") == kind
-
-
-def test_the_page_says_who_what_when_and_what_was_not_decided(house: House, tmp_path: Path) -> None:
-    make_task(house, 2, date(2026, 3, 10))
-    record = make_record(house)
-    make_finding(house, record)
-    text = joined(text_of(pdf_of(make_report(house, record), tmp_path)))
-    for words_on_page in (
-        "Inspection report 1", "Larkspur Trust", "Tern Harbour", "CW-01 Canopy winch",
-        "Serial number Not known", "Made unknown", "moving: 250 kg", "Stage house, Gridiron",
-        "Tam Achterberg, Competent person", "Wire rope inspection TH-118", "10 March 2026",
-        "2.5 mm", "Limit kept", "3/8\"", "Caliper 4, uncertain by 0.05 mm", "at 12.5 m",
-        "Broken wires in one lay, in all zones (the most in any one strand, in any one lay: 3) 4",
-        "Could not be looked at: A set stands below the drum",
-        "missing nominal diameter", "None of these is a pass.", "Not used until cured",
-        "Out of service from 10 February 2026", "Line 3 next to the muling block is worn.",
-        "When in doubt, take the equipment out of service.", MEANING,
-        "neither an “advanced” nor a “qualified” electronic signature",
-    ):  # fmt: skip
-        assert words_on_page in text, words_on_page
-    assert "Retire" in text
-
-
 def test_no_finding_and_nothing_left_out_are_said_in_words(house: House, tmp_path: Path) -> None:
     text = joined(text_of(pdf_of(make_report(house, make_record(house, answers=[])), tmp_path)))
     assert "Findings and orders None found." in text
@@ -195,42 +92,6 @@ def test_what_a_criterion_asks_for_is_printed_only_where_it_is_met(
     assert "No criterion to act is met" in text
     assert "Cut it away." in text
     assert "Retire at once." not in text
-
-
-def test_findings_and_what_was_not_decided_come_before_the_long_list_of_checks(
-    house: House, tmp_path: Path
-) -> None:
-    record = make_record(house)
-    make_finding(house, record)
-    text = joined(text_of(pdf_of(make_report(house, record), tmp_path)))
-    places = [text.index(head) for head in (
-        "Who and when", "Findings and orders", "Not looked at", "What was checked", "Rope: line 3"
-    )]  # fmt: skip
-    assert places == sorted(places)
-
-
-def test_the_record_json_carries_the_frozen_body_and_witnesses_the_log(house: House) -> None:
-    record = make_record(house)
-    venue_seal(house.venue, AT)  # made and noted before
-    head = LogHead.objects.get(venue=house.venue)
-    report = make_report(house, record)
-    said = json.loads(report.record_json)
-    assert sha256_of(said["sheets"][0]["record_body"]) == record.sha256
-    assert said["log"] == {"size": str(head.size), "root": head.root}
-    assert said["signature"]["name"] == "Tam Achterberg"
-    assert "\U0001f44d" in said["sheets"][0]["answers"][3]["reason"]
-
-
-def test_photographs_are_in_the_file_byte_for_byte_with_their_hash(
-    house: House, tmp_path: Path
-) -> None:
-    pdf = pdf_of(make_report(house, make_record(house)), tmp_path)
-    said_by(tool("pdfimages", "poppler-utils"), "-all", pdf, tmp_path / "picture")
-    hashes = {hashlib.sha256(path.read_bytes()).hexdigest() for path in tmp_path.glob("picture*")}
-    shown = KeptFile.objects.get(what="photograph").shown_sha256
-    assert shown in hashes
-    # The caption may be broken over two lines.
-    assert shown in re.sub(r"\s", "", text_of(pdf))
 
 
 @pytest.mark.parametrize("harm", ["lost", "damaged"])
@@ -337,16 +198,6 @@ def test_a_number_taken_meanwhile_is_printed_anew(
     assert KeptFile.objects.filter(what="report").count() == 2
 
 
-def test_the_log_line_carries_the_hash_of_the_file(house: House) -> None:
-    record = make_record(house)
-    report = make_report(house, record)
-    line = json.loads(LogLine.objects.get(did="issue_report").body)
-    assert line["after"]["pdf_sha256"] == report.kept_file.sha256
-    assert line["after"]["record_sha256"] == report.record_sha256
-    assert line["after"]["records"] == [str(record.pk)]
-    assert line["by"] == "Tam Achterberg"
-
-
 def test_when_the_pdf_cannot_be_made_no_number_is_used(
     house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -384,43 +235,6 @@ def test_a_day_of_two_checks_has_a_summary_and_numbers_its_photographs_through(
     assert "Summary" in text
     assert "Photograph 2, line 3, Wire rope" in text
     assert "This person could record the check, but not sign it" in text
-
-
-def test_a_report_is_mailed_with_its_hash_and_logged(house: House) -> None:
-    report = make_report(house, make_record(house))
-    email_report(report=report, to="ines@insurer.example", note="As asked.", by=house.odile, at=AT)
-    sent = mail.outbox[0]
-    name, content, kind = sent.attachments[0]
-    assert sent.to == ["ines@insurer.example"]
-    assert hashlib.sha256(content).hexdigest() == report.kept_file.sha256
-    assert (name, kind) == ("larkspur-report-1.pdf", "application/pdf")
-    assert report.kept_file.sha256 in sent.body
-    assert json.loads(LogLine.objects.get(did="email_report").body)["after"]["to"] == sent.to[0]
-
-
-def test_role_and_competence_of_the_signer_are_told_and_neither_twice(house: House) -> None:
-    report = make_report(house, make_record(house))
-    assert report.signer_role.startswith("Competent person")
-    assert report.signer_role.count("Competent person") == 1
-    stagehand = signature_of(role="Stagehand", competence="Trained user until 2027-01-01")
-    assert stagehand.standing == "Stagehand; Trained user until 2027-01-01"
-
-
-def signature_of(*, role: str, competence: str) -> Signature:
-    return Signature("Jonas", role, competence, "", "", "", "")
-
-
-def test_a_mail_that_was_not_sent_is_not_logged_as_sent(
-    house: House, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    def refuse(message: object) -> None:
-        raise ConnectionRefusedError("nobody listens")
-
-    report = make_report(house, make_record(house))
-    monkeypatch.setattr("django.core.mail.EmailMessage.send", refuse)
-    with pytest.raises(NotSent, match="nobody listens"):
-        email_report(report=report, to="ines@insurer.example", note="", by=house.odile, at=AT)
-    assert not LogLine.objects.filter(did="email_report").exists()
 
 
 def test_nobody_signs_as_their_own_what_another_person_examined(house: House) -> None:
