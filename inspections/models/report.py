@@ -5,6 +5,7 @@ from typing import ClassVar
 from django.db import models
 
 from inspections.models.record import Record
+from inspections.reports.kind_files import report_kinds
 from venue.models import KeptFile, Person, Venue
 from venue.models.visibility import VisibleQuerySet
 
@@ -41,6 +42,13 @@ class Report(models.Model):
 
     def __str__(self) -> str:
         return f"{self.number} {self.title}"
+
+    @property
+    def kind_words(self) -> str:
+        """A kind whose file is gone is told by its slug."""
+        kind = report_kinds().get(self.what)
+        told = {self.ONE_RECORD: "One check", self.DAY: "Inspection day"}
+        return kind.name if kind else told.get(self.what, self.what)
 
 
 class ReportRecord(models.Model):

@@ -94,6 +94,10 @@ class RopePoint:
     verdicts: tuple[Verdict, ...]
 
     @property
+    def measured(self) -> bool:
+        return not self.not_looked
+
+    @property
     def count_lines(self) -> tuple[tuple[str, str], ...]:
         """Number and where, those of one number and window in one line."""
         lines: dict[tuple[str, str], list[str]] = {}
@@ -131,7 +135,14 @@ class RopeLife:
 
     @property
     def last(self) -> RopePoint | None:
-        return self.points[-1] if self.points else None
+        """The last time something was seen of it."""
+        return next((point for point in reversed(self.points) if point.measured), None)
+
+    @property
+    def not_seen_since(self) -> tuple[RopePoint, ...]:
+        """Later looks that saw nothing of it."""
+        after = self.points.index(self.last) + 1 if self.last else 0
+        return self.points[after:]
 
 
 @dataclass(frozen=True)

@@ -36,6 +36,16 @@ def short_day(text: str) -> str:
 
 
 @register.filter
+def unbroken(text: str) -> str:
+    """A figure stays in one line with its sign.
+
+    >>> unbroken("limit 6 %") == "limit 6\\u00a0%"
+    True
+    """
+    return text.replace(" %", "\u00a0%")
+
+
+@register.filter
 def done_count(checks: Sequence[CheckDone]) -> int:
     return sum(not check.not_done for check in checks)
 

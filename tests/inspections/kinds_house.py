@@ -10,7 +10,7 @@ from typing import Any
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
-from inspections.actions.fill_check import keep_answers, start_task_check, start_use_check
+from inspections.actions.fill_check import keep_answers, start_use_check
 from inspections.actions.open_finding import take_out_of_service
 from inspections.actions.plans import apply_regime
 from inspections.actions.return_to_service import record_remedy, return_to_service
@@ -27,7 +27,6 @@ KINDS = report_kinds()
 LAST = TODAY + timedelta(days=60)  # the day of the last measurement
 AT = NOW + timedelta(days=60, hours=6)  # when reports are asked for
 EXAMINER_STATES = {
-    "previous": "There was none before the rope was reeved.",
     "first": "Not the first after installation.",
     "would_be_safe": "It would be safe to operate.",
     "examiner_address": "2 Mole Street, Tern Harbour",
@@ -57,8 +56,10 @@ def make_kinds_house() -> Any:
         measure(house, diameter, broken, NOW + timedelta(days=30 * turn))
         for turn, (diameter, broken) in enumerate(worn)
     ]
+    house.unseen = could_not_look(house)
     house.returned = stop_and_return(house)
-    house.thorough = examine(house)
+    house.earlier = examine(house, NOW - timedelta(days=200))
+    house.thorough = examine(house, NOW + timedelta(days=60, hours=4))
     return house
 
 
@@ -97,18 +98,30 @@ def stop_and_return(house: Any) -> Any:
     )  # fmt: skip
 
 
-def examine(house: Any) -> Record:
-    at, by = NOW + timedelta(days=60, hours=4), house.people["examiner"]
-    plan = apply_regime(
-        equipment=house.winch, regime=regimes()["thorough_twelve_months"], anchor=LAST,
-        last_done_on=None, by=house.people["manager"], at=NOW,
-    )  # fmt: skip
+def could_not_look(house: Any) -> Record:
+    """The other winch, whose rope could not be reached."""
+    by, at = house.people["competent"], NOW + timedelta(days=10)
+    draft = start_use_check(equipment=house.bare, regime=house.regime, by=by, at=at)
+    typed = {
+        f"{check.slug}.{house.bare.parts.get().pk}": {
+            "given": "could_not_look", "reason": "A lamp bar hangs below it.",
+        }
+        for check in house.regime.checks
+        if check.part_kind
+    }  # fmt: skip
+    keep_answers(draft=draft, typed=typed, at=at)
+    return submit_check(draft=draft, by=by, at=at)
+
+
+def examine(house: Any, at: datetime) -> Record:
+    by = house.people["examiner"]
     said = {
         "all_parts_examined": {"given": "yes"}, "danger_now": {"given": "no"},
         "danger_later": {"given": "no"}, "load_agrees": {"given": "yes"},
         "tests_made": {"text": "Full travel with the rated load"}, "next_date": {"text": "2027-06-01"},
     }  # fmt: skip
-    draft = start_task_check(task=plan.tasks.first(), by=by, at=at)
+    regime = regimes()["thorough_twelve_months"]
+    draft = start_use_check(equipment=house.winch, regime=regime, by=by, at=at)
     keep_answers(draft=draft, typed=said, at=at)
     return submit_check(draft=draft, by=by, at=at)
 

@@ -6,6 +6,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -24,6 +25,7 @@ from inspections.queries.evidence_rows import TABLES
 from inspections.reports.content import Report as Content
 from inspections.reports.content_reading import report_from
 from inspections.reports.document import Document, document_of
+from inspections.reports.plots import diameter_plot, wire_plot
 from tests.inspections.kinds_house import AT, EXAMINER_STATES, KINDS, LAST, chosen, make_kinds_house
 from tests.inspections.outside_tools import said_by, signature_check, tool
 from venue.file_store import path_of
@@ -82,14 +84,30 @@ def test_the_annual_report_tells_what_was_and_was_not_looked_at_and_why(house: A
     matter = drafted(house, "annual_rigging").matter
     assert matter
     winch, bare = matter.pieces
-    assert [check.check for check in winch.checks][:3] == [house.regime.title] * 3
-    assert [check.state for check in winch.checks] == ["fit", "watch", "watch", "fit"]
+    assert [check.check for check in winch.checks][1:4] == [house.regime.title] * 3
+    assert [check.state for check in winch.checks] == ["fit", "fit", "watch", "watch", "fit"]
     assert all(check.record and not check.not_done for check in winch.checks)
-    assert [check.not_done for check in bare.checks] == [True] * len(bare.checks)
-    assert bare.checks[0].note.startswith("Not done; lawful until")
-    assert "No reason is in the book" in bare.checks[0].note
-    assert bare.ropes[0].last is None
+    done, *missed = bare.checks
+    assert (done.state, done.record) == ("cannot be decided", str(house.unseen.pk))
+    assert "not looked at, see below" in done.note
+    assert missed
+    assert all(check.not_done and not check.record for check in missed)
+    assert missed[0].note.startswith("Not done; lawful until")
+    assert "No reason is in the book" in missed[0].note
+    assert all(line.endswith("A lamp bar hangs below it.") for line in bare.not_looked)
     assert bare.next_dates[0].late
+
+
+def test_a_rope_that_could_not_be_seen_is_told_as_that_and_draws_no_curve(house: Any) -> None:
+    matter = drafted(house, "annual_rigging").matter
+    assert matter
+    (rope,) = matter.pieces[1].ropes
+    assert rope.last is None
+    (point,) = rope.not_seen_since
+    assert point.not_looked == "Could not be looked at: A lamp bar hangs below it."
+    assert (point.least_mm, point.pressing, point.verdicts) == ("", "", ())
+    assert diameter_plot([rope]) is None
+    assert wire_plot([rope]) is None
 
 
 def test_a_rope_has_its_diameter_its_limit_its_counts_and_its_verdicts(house: Any) -> None:
@@ -117,7 +135,7 @@ def test_findings_stand_by_grade_with_their_orders_and_who_examined(house: Any) 
     assert found.standing == "Remedied"
     assert "lifted by Competent" in found.orders[0]
     assert matter.open_orders == ()
-    assert {(one.name, one.checks) for one in matter.people} == {("Competent", 3), ("Examiner", 1)}
+    assert {(one.name, one.checks) for one in matter.people} == {("Competent", 4), ("Examiner", 2)}
     assert all("Card 1, valid until" in one.competence for one in matter.people)
 
 
@@ -194,7 +212,7 @@ def test_a_draft_says_so_on_every_page_and_names_each_item_that_nobody_stated(
     told = json.loads(draft.record_json)["matter"]["items"]
     silent = [item["key"] for item in told if not item["said"]]
     assert set(silent) == {*EXAMINER_STATES, "signer", "reported_on"}
-    assert text.count("NOT STATED: must be completed by the competent") == len(silent) == 8
+    assert text.count("NOT STATED: must be completed by the competent") == len(silent) == 7
     assert len(told) == 20
 
 
@@ -218,6 +236,10 @@ def test_a_thorough_examination_tells_what_records_and_signer_state_and_who_stat
     )
     assert said["safe_load"] == ("moving: 250 kg (Type plate)", "the records")
     assert said["next"][0] == "1 June 2027"
+    assert said["previous"] == ("16 October 2025", "the records")
+    assert (
+        said["ground"][0] == "Within an interval of 12 months, counted from that of 16 October 2025"
+    )
     assert said["tests"][0] == "Full travel with the rated load"
     assert said["defects"][0] == "None found"
     assert said["would_be_safe"] == ("It would be safe to operate.", "Examiner, when signing")
@@ -234,6 +256,17 @@ def test_what_is_stated_never_takes_the_place_of_what_the_records_say(house: Any
     said = {item.key: item.said for item in content.matter.items}
     assert said["safe_load"] == "moving: 250 kg (Type plate)"
     assert said["signer"].startswith("Examiner")
+
+
+def test_what_the_book_cannot_show_is_left_to_the_signer(house: Any) -> None:
+    """Nothing before it, and whether it stood there already then: neither is guessed."""
+    earlier = Wanted(
+        KINDS["thorough_exam"], replace(chosen(house, "thorough_exam"), record=house.earlier)
+    )
+    content = draft_of_kind(wanted=earlier, at=AT)[0]
+    assert content.matter
+    missing = {item.key for item in content.matter.missing}
+    assert {"previous", "first", "ground", "would_be_safe"} <= missing
 
 
 def test_whoever_is_not_competent_for_it_cannot_sign(house: Any) -> None:
@@ -308,7 +341,9 @@ def test_the_bundle_and_the_log_know_it_with_its_records(house: Any) -> None:
     (row,) = TABLES["reports"].rows(Span(house.venue, LAST, LAST), LAST)
     cells = dict(zip(TABLES["reports"].heading, row, strict=True))
     assert (cells["number"], cells["kind"], cells["signer"]) == (1, "annual_rigging", "Competent")
-    records = {str(record.pk) for record in (*house.measured, house.thorough)}
+    records = {
+        str(record.pk) for record in (*house.measured, house.unseen, house.earlier, house.thorough)
+    }
     assert set(cells["records"].split()) == records
     line = LogLine.objects.get(did="issue_report")
     assert set(json.loads(line.body)["after"]["records"]) == records

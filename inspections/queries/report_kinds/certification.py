@@ -8,7 +8,7 @@ from datetime import datetime
 
 from inspections.models import Record
 from inspections.queries.report_content import next_due_on, sheets_of
-from inspections.queries.report_kinds.checks_done import body_answers
+from inspections.queries.report_kinds.checks_done import body_answers, orders_fact
 from inspections.queries.report_kinds.shapes import Chosen, Told, blank_matter, day_words
 from inspections.queries.report_kinds.thorough import identity_words
 from inspections.reports.kind_files import ReportKind
@@ -29,6 +29,7 @@ def build(kind: ReportKind, chosen: Chosen, at: datetime) -> Told:
         Fact("Equipment", str(record.equipment)),
         Fact("Check", record.version.title),
         Fact("Made by", f"{record.by_name}, {record.by_competence}"),
+        orders_fact(record.equipment),
     )
     return Told(
         title=f"{record.equipment.tag}: {kind.name.lower()}, {day_words(record.done_on)}"[:200],

@@ -9,8 +9,8 @@ from datetime import date
 
 from django.db.models import Q
 
-from inspections.models import Answer, Record, Task
-from inspections.reports.matter import CheckDone, NextDate
+from inspections.models import Answer, Order, Record, Task
+from inspections.reports.matter import CheckDone, Fact, NextDate
 from venue.models import Equipment
 
 
@@ -30,7 +30,7 @@ def tasks_not_done(
     """Due by the end and not done by then: late, put off or cancelled. What is not due yet when the
     report is made is no omission."""
     due = Q(last_lawful_on__range=(start, min(end, today)))
-    older = Q(last_lawful_on__lt=start, state=Task.State.OPEN)
+    older = Q(last_lawful_on__lt=start) & (Q(state=Task.State.OPEN) | Q(done_on__gt=end))
     rows = Task.objects.filter(equipment__in=equipment).filter(due | older)
     rows = rows.exclude(state=Task.State.DONE, done_on__lte=end)
     return list(rows.select_related("plan__version").order_by("due_on", "pk"))
@@ -100,3 +100,14 @@ def next_dates(equipment: Sequence[Equipment], today: date) -> dict[int, list[Ne
 def body_answers(record: Record) -> list[dict]:
     """The answers as they were frozen."""
     return json.loads(record.body)["answers"]
+
+
+def orders_fact(equipment: Equipment) -> Fact:
+    """What keeps the equipment from use when the report is made: never left to another page."""
+    rows = Order.objects.filter(equipment=equipment, returned__isnull=True).order_by(
+        "bites_on", "pk"
+    )
+    told = [
+        f"{order.get_what_display()} from {order.bites_on:%-d %B %Y}: {order.why}" for order in rows
+    ]
+    return Fact("Orders on it now", "\n".join(told) or "None when this report was made")

@@ -12,7 +12,7 @@ from venue.kind_files import kinds
 from venue.models import Equipment, Part, Person, Venue
 from venue.queries.places import place_tree
 
-MOST_PIECES = 60  # a report of more is a book that nobody reads, and is printed for minutes
+MOST_PIECES = 40  # a report of more is a book that nobody reads, and is printed for minutes
 
 
 class CannotChoose(ValueError):

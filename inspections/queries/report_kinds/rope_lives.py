@@ -28,7 +28,7 @@ def rope_lives(venue: Venue, parts: Sequence[Part], until: date) -> dict[int, Ro
     """By the number of the part: what was seen of it up to that day. Verdicts whole at the last
     day only; the records hold the others."""
     points = _points(venue, [part.pk for part in parts], until)
-    return {part.pk: rope_life(part, last_whole(points[part.pk])) for part in parts}
+    return {part.pk: rope_life(part, _verdicts_at_the_end(points[part.pk])) for part in parts}
 
 
 def rope_life(part: Part, points: Iterable[RopePoint]) -> RopeLife:
@@ -58,14 +58,15 @@ def points_of(venue: Venue, parts: Sequence[Part], until: date) -> list[RopePoin
     return sorted((one for each in found.values() for one in each), key=lambda one: one.on)
 
 
-def last_whole(points: Sequence[RopePoint]) -> list[RopePoint]:
-    return [replace(point, verdicts=()) for point in points[:-1]] + list(points[-1:])
+def _verdicts_at_the_end(points: Sequence[RopePoint]) -> list[RopePoint]:
+    last = [point for point in points if point.measured][-1:]
+    return [point if point in last else replace(point, verdicts=()) for point in points]
 
 
 def _points(venue: Venue, parts: Sequence[int], until: date) -> dict[int, list[RopePoint]]:
     answers = Answer.objects.filter(
         record__venue=venue, part__in=parts, record__done_on__lte=until, part__kind=WIRE_ROPE
-    ).exclude(observation=None, given="yes")
+    ).exclude(given__in=("yes", "no"))
     wanted: dict[UUID, list[tuple[int, int]]] = defaultdict(list)
     for record_id, order, part_id in answers.values_list("record_id", "order", "part_id"):
         wanted[record_id].append((order, part_id))
@@ -75,7 +76,7 @@ def _points(venue: Venue, parts: Sequence[int], until: date) -> dict[int, list[R
     for record in records.iterator(chunk_size=50):
         said = json.loads(record.body)["answers"]
         for order, part_id in wanted[record.pk]:
-            if said[order - 1].get("observation"):
+            if said[order - 1].get("observation") or said[order - 1].get("rope"):
                 found[part_id].append(rope_point(_looked(record), said[order - 1], rules))
     return found
 

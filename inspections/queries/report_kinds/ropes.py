@@ -10,6 +10,7 @@ from inspections.models import Record
 from inspections.queries.equipment import field_facts
 from inspections.queries.report_content import next_due_of
 from inspections.queries.report_kinds.annual import people_of
+from inspections.queries.report_kinds.checks_done import orders_fact
 from inspections.queries.report_kinds.rope_lives import (
     breaking_force_words,
     points_of,
@@ -44,8 +45,12 @@ def build(kind: ReportKind, chosen: Chosen, at: datetime) -> Told:
         not_known=tuple(name for name, value in known.items()
                         if value == NOT_KNOWN and name not in TOLD_APART),
     )  # fmt: skip
+    head = (
+        Fact("Rope", f"{part.equipment}, {part}{_named(part)}"),
+        *([] if part.retired_on else [orders_fact(part.equipment)]),
+    )
     matter = replace(
-        blank_matter(kind), facts=(Fact("Rope", f"{part.equipment}, {part}{_named(part)}"),),
+        blank_matter(kind), facts=head,
         ropes=(life,), people=people_of(records),
     )  # fmt: skip
     return Told(

@@ -8,10 +8,11 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
+from inspections.calendar_rules import due_date
 from inspections.models import Finding, Record
 from inspections.models.finding import Grade
 from inspections.queries.report_content import next_due_of, sheets_of
-from inspections.queries.report_kinds.checks_done import body_answers
+from inspections.queries.report_kinds.checks_done import body_answers, orders_fact
 from inspections.queries.report_kinds.shapes import Chosen, Told, blank_matter, day_words
 from inspections.reports.kind_files import ReportKind
 from inspections.reports.matter import Fact
@@ -19,12 +20,11 @@ from inspections.reports.record_reading import quantity_words
 from venue.models import Equipment, Venue
 
 DANGERS = (Grade.NOT_USED, Grade.IMMINENT)
-# By the regime: the interval it follows. Source: LOLER 1998, reg. 9(3).
+# By the regime: the interval it follows, and its words. Source: LOLER 1998, reg. 9(3).
 GROUNDS = {
-    "thorough_six_months_people": "Within an interval of 6 months (it lifts people or is an "
-    "accessory for lifting)",
-    "thorough_twelve_months": "Within an interval of 12 months",
-    "thorough_twelve_months_lift": "Within an interval of 12 months",
+    "thorough_six_months_people": ("P6M", "Within an interval of 6 months"),
+    "thorough_twelve_months": ("P1Y", "Within an interval of 12 months"),
+    "thorough_twelve_months_lift": ("P1Y", "Within an interval of 12 months"),
 }
 
 
@@ -35,6 +35,7 @@ def build(kind: ReportKind, chosen: Chosen, at: datetime) -> Told:
     facts = (
         Fact("Equipment", str(record.equipment)),
         Fact("Made by", f"{record.by_name}, {record.by_competence}"),
+        orders_fact(record.equipment),
     )
     return Told(
         title=f"{title[:170]}{day_words(record.done_on)}", records=[record],
@@ -55,8 +56,7 @@ def _said(kind: ReportKind, record: Record, venue: Venue) -> dict[str, str]:
         "identity": identity_words(record.equipment),
         "previous": day_words(previous.done_on) if previous else "",
         "safe_load": safe_load_words(record.equipment),
-        "first": _first(previous),
-        "ground": GROUNDS.get(record.version.slug, ""),
+        "ground": _ground(record, previous),
         "next": day_words(due) if due else "",
         "tests": _text(answers.get("tests_made")),
         "examined_on": day_words(record.done_on),
@@ -89,17 +89,24 @@ def _previous(kind: ReportKind, record: Record) -> Record | None:
     return rows.order_by("-done_on", "-at").first()
 
 
-def _first(previous: Record | None) -> str:
-    return f"Not the first: one of {day_words(previous.done_on)} is in the book" if previous else ""
+def _ground(record: Record, previous: Record | None) -> str:
+    """Said only where the book shows the one before and the interval was kept."""
+    interval, words = GROUNDS.get(record.version.slug, ("", ""))
+    if not interval or previous is None:
+        return ""
+    kept = record.done_on <= due_date(previous.done_on, interval, 1)
+    return f"{words}, counted from that of {day_words(previous.done_on)}" if kept else ""
 
 
 def _defects(record: Record, answers: Mapping[str, Any]) -> dict[str, str]:
-    """From the findings of the record. None found is said only where the record itself says so."""
+    """From the findings of the record. None found is said only where the record itself says so, and
+    that all parts were examined."""
     findings = list(record.findings.select_related("part").order_by("at", "pk"))
     now = [one for one in findings if one.grade in DANGERS]
     later = [one for one in findings if one.grade in (Grade.USED_UNTIL, Grade.RESTRICTED)]
     none_now, none_later = _denied(answers, "danger_now"), _denied(answers, "danger_later")
-    none = "None found" if none_now and none_later else ""
+    whole = answers.get("all_parts_examined", {}).get("given") == "yes"
+    none = "None found" if none_now and none_later and whole else ""
     return {
         "defects": _lines(now + later, _defect_words) or none,
         "repairs": "None: no defect is a danger" if none_now and not now else "",
