@@ -24,6 +24,8 @@ VERIFIED = ("document", "two documents", "second-hand", "from memory", "common p
 SOURCE_KEYS = {each.name for each in fields(Source)}
 ITEM_KEYS = {"key", "number", "words", "clause", "verified", "required", "hint"}
 LONGEST_SLUG = 16
+# The keys of items that the signature itself fills in.
+BY_SIGNATURE = ("signature", "signer", "reported_on")
 
 
 class FaultyReportKind(ValueError):
@@ -118,7 +120,7 @@ def _item(raw: dict[str, Any]) -> Item:
     return Item(
         key=raw["key"], number=str(raw["number"]), words=raw["words"], clause=raw["clause"],
         verified=raw["verified"], required=raw.get("required", True), said="", by="",
-        hint=raw.get("hint", ""),
+        hint=raw.get("hint", ""), by_signature=raw["key"] in BY_SIGNATURE,
     )  # fmt: skip
 
 

@@ -39,6 +39,7 @@ class Item:
     said: str
     by: str  # "the records", or whoever stated it when signing
     hint: str
+    by_signature: bool = False  # filled in by the signature, never typed
 
     @property
     def missing(self) -> bool:

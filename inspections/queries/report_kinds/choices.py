@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from django.db.models import Q, QuerySet
+from django.db.models import F, Q, QuerySet
 
 from inspections.models import Record, ReturnToService
 from inspections.reports.kind_files import ReportKind
@@ -31,8 +31,8 @@ def ropes_to_choose(venue: Venue, kind: ReportKind) -> QuerySet[Part]:
     """Those in use first, then the retired ones."""
     rows = Part.objects.filter(equipment__venue=venue, kind__in=kind.part_kinds)
     rows = rows.select_related("equipment__venue")
-    order = ("retired_on", "equipment__walking_order", "equipment__tag", "walking_order", "code")
-    return rows.order_by(*order)
+    order = ("equipment__walking_order", "equipment__tag", "walking_order", "code")
+    return rows.order_by(F("retired_on").asc(nulls_first=True), *order)
 
 
 def returns_to_choose(venue: Venue) -> QuerySet[ReturnToService]:

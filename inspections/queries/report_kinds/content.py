@@ -25,8 +25,6 @@ BUILDERS: dict[str, Builder] = {
 }
 BY_RECORDS = "the records"
 LONGEST_STATED = 1000
-# What the signature itself fills in: empty before, never typed.
-BY_SIGNATURE = ("signature", "signer", "reported_on")
 
 
 def told_of(kind: ReportKind, chosen: Chosen, at: datetime) -> Told:
@@ -60,7 +58,7 @@ def stated_item(item: Item, said: Mapping[str, str], stated: Mapping[str, str], 
     """What the records say comes first; only where they are silent a person states it."""
     if said.get(item.key, "").strip():
         return replace(item, said=said[item.key].strip(), by=BY_RECORDS)
-    if item.key not in BY_SIGNATURE and stated.get(item.key, "").strip():
+    if not item.by_signature and stated.get(item.key, "").strip():
         return replace(item, said=stated[item.key].strip()[:LONGEST_STATED], by=who)
     return item
 
@@ -69,7 +67,7 @@ def to_state(kind: ReportKind, told: Told) -> list[Item]:
     """The items on which the records are silent and which a person has to state."""
     return [
         item for item in kind.items
-        if item.key not in BY_SIGNATURE and not told.said.get(item.key, "").strip()
+        if not item.by_signature and not told.said.get(item.key, "").strip()
     ]  # fmt: skip
 
 
