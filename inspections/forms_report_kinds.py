@@ -7,6 +7,7 @@ from typing import Any
 
 from django import forms
 from django.db.models import QuerySet
+from django.utils import timezone
 
 from inspections.models import Record, ReturnToService
 from inspections.queries.report_kinds import choices
@@ -19,6 +20,7 @@ from venue.models import Part, Person, Venue
 
 __all__ = ["ASKING", "ChoosingForm", "StateForm"]
 STATE = "state_"
+MOST_DAYS = 2 * 366
 
 
 class ChoosingForm(forms.Form):
@@ -54,6 +56,10 @@ class SpanOfEquipmentForm(ChoosingForm):
         start, end = found.get("start"), found.get("end")
         if start and end and end < start:
             raise forms.ValidationError("The last day is before the first. Look at the two dates.")
+        if start and end and (end - start).days >= MOST_DAYS:
+            raise forms.ValidationError("Two years are the most that one report tells of.")
+        if end and end > timezone.now().astimezone(self.venue.zone).date():
+            raise forms.ValidationError("The last day is still to come: nothing can be told of it.")
         try:
             found["equipment"] = choices.equipment_chosen(
                 self.venue, self.kind, found.get("place", ""), found.get("tags", "")

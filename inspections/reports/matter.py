@@ -93,6 +93,7 @@ class RopePoint:
     instrument: str
     uncertainty: str
     verdicts: tuple[Verdict, ...]
+    where: str = ""  # the position it had on that day
 
     @property
     def measured(self) -> bool:

@@ -65,6 +65,8 @@ def test_what_cannot_be_chosen_is_said_in_words(house: Any) -> None:
     assert "There is no equipment with the tag X9 here." in told(**SPAN, tags="W1, X9")
     backwards = told(start="2026-07-03", end="2025-07-04", tags="W1")
     assert "The last day is before the first." in backwards
+    assert "The last day is still to come" in told(start="2026-01-01", end="2026-07-04", tags="W1")
+    assert "Two years are the most" in told(start="2024-01-01", end="2026-07-03", tags="W1")
     assert "Sign and issue" not in backwards
 
 

@@ -89,12 +89,13 @@ def test_the_annual_report_tells_what_was_and_was_not_looked_at_and_why(house: A
     assert all(check.record and not check.not_done for check in winch.checks)
     done, *missed = bare.checks
     assert (done.state, done.record) == ("cannot be decided", str(house.unseen.pk))
-    assert "not looked at, see below" in done.note
+    assert "not looked at or not decided, see below" in done.note
     assert missed
     assert all(check.not_done and not check.record for check in missed)
     assert missed[0].note.startswith("Not done; lawful until")
     assert "No reason is in the book" in missed[0].note
-    assert all(line.endswith("A lamp bar hangs below it.") for line in bare.not_looked)
+    assert bare.not_looked
+    assert all("A lamp bar hangs below it. (14 May 2026)" in line for line in bare.not_looked)
     assert bare.next_dates[0].late
 
 
@@ -173,7 +174,7 @@ def test_its_pages_show_dates_apart_and_no_word_of_a_draft(house: Any, tmp_path:
         "Annual rigging inspection 1", "Examined Last on 3 July 2026", "Reported 3 July 2026, 19:00",
         "Signed 3 July 2026, 19:00", "by Competent",
         "Received Day, name and signature of whoever receives it:", "Next due",
-        "None found of: imminent risk of serious injury", "Never measured in this book. That is not a pass.",
+        "None found of: imminent risk of serious injury", "Never measured in this position. That is not a pass.",
         "Not done; lawful until", "30 CFR 56.19024", "limit 6.208", "Records it rests on",
         "When in doubt, take the equipment out of service.",
     ):  # fmt: skip
@@ -292,6 +293,7 @@ def test_a_rope_certificate_holds_every_reading_with_its_verdicts_whole(house: A
     (rope,) = content.matter.ropes
     assert [point.state for point in rope.points] == ["fit", "watch", "watch"]
     assert all(len(point.verdicts) == 2 for point in rope.points)
+    assert {point.where for point in rope.points} == {"W1, line 1"}
     facts = {fact.name: fact.value for fact in rope.facts}
     assert facts["Baseline diameter"] == "0.26 in"
     assert facts["Minimum breaking force"] == "Not known"

@@ -94,15 +94,17 @@ def _pieces(
         done[record.equipment_id].append(record)
     for task in checks.tasks_not_done(equipment, start, end, today):
         missed[task.equipment_id].append(checks.check_missed(task, today))
-    unseen, dates = checks.not_looked_at(records), checks.next_dates(equipment, today)
+    unseen, dates = checks.not_decided(records), checks.next_dates(equipment, today)
     states, ropes = states_of(equipment, today), _ropes(venue, equipment, start, end)
     return tuple(
         replace(
             _piece(piece, states[piece.pk]),
             checks=(*(checks.check_done(one, unseen[one.pk]) for one in done[piece.pk]),
                     *missed[piece.pk]),
-            not_looked=tuple(f"{one.version.title}, {day_words(one.done_on)}: {line}"
-                             for one in done[piece.pk] for line in unseen[one.pk]),
+            not_looked=checks.told_once(
+                (one.done_on, f"{one.version.title}: {line}")
+                for one in done[piece.pk] for line in unseen[one.pk]
+            ),
             ropes=ropes[piece.pk], next_dates=tuple(dates.get(piece.pk, ())),
         )
         for piece in equipment

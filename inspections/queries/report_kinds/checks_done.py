@@ -9,8 +9,9 @@ from datetime import date
 
 from django.db.models import Q
 
-from inspections.models import Answer, Order, Record, Task
+from inspections.models import Order, Record, Task
 from inspections.reports.matter import CheckDone, Fact, NextDate
+from inspections.reports.record_reading import answers_of, undecided_of
 from venue.models import Equipment
 
 
@@ -36,22 +37,35 @@ def tasks_not_done(
     return list(rows.select_related("plan__version").order_by("due_on", "pk"))
 
 
-def not_looked_at(records: Iterable[Record]) -> dict[object, list[str]]:
-    """By record: what could not be looked at, with the reason."""
-    rows = Answer.objects.filter(record__in=[row.pk for row in records], given="could_not_look")
-    found: dict[object, list[str]] = defaultdict(list)
-    for answer in rows.select_related("part").order_by("record", "order"):
-        part = f"{answer.part}: " if answer.part else ""
-        found[answer.record_id].append(
-            f"{part}{answer.question} {answer.reason or 'No reason was given.'}"
-        )
-    return found
+def not_decided(records: Iterable[Record]) -> dict[object, tuple[str, ...]]:
+    """By record: what could not be looked at, with the reason, and what no rule could decide, with
+    the datum that was missing; as the record was frozen."""
+    rows = Record.objects.filter(pk__in=[row.pk for row in records]).values_list("pk", "body")
+    return {
+        pk: undecided_of(answers_of(json.loads(body), {}))
+        for pk, body in rows.iterator(chunk_size=50)
+    }
+
+
+def told_once(lines: Iterable[tuple[date, str]]) -> tuple[str, ...]:
+    """What was the same on several days stands once, with the last of them.
+
+    >>> told_once([(date(2026, 3, 1), "Seen not."), (date(2026, 4, 1), "Seen not.")])
+    ('Seen not. (2 times, last on 1 April 2026)',)
+    """
+    days: dict[str, list[date]] = defaultdict(list)
+    for day, line in lines:
+        days[line].append(day)
+    return tuple(
+        f"{line} ({f'{len(on)} times, last on ' if len(on) > 1 else ''}{max(on):%-d %B %Y})"
+        for line, on in days.items()
+    )
 
 
 def check_done(record: Record, missed: Sequence[str] = ()) -> CheckDone:
     later = ["amended by a later record"] if record.amended_by.all() else []
     unsigned = [] if record.may_sign else ["done without a competence that covers it"]
-    open_words = [f"{len(missed)} not looked at, see below"] if missed else []
+    open_words = [f"{len(missed)} not looked at or not decided, see below"] if missed else []
     return CheckDone(
         check=record.version.title, due_on=record.task.due_on.isoformat() if record.task else "",
         done_on=record.done_on.isoformat(), by=record.by_name, state=record.state,

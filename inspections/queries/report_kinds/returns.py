@@ -9,7 +9,7 @@ from itertools import count
 
 from inspections.models import Order, Record, Remedy, ReturnToService, Task
 from inspections.queries.report_content import local_time, place_words
-from inspections.queries.report_kinds.checks_done import check_done, not_looked_at
+from inspections.queries.report_kinds.checks_done import check_done, not_decided
 from inspections.queries.report_kinds.shapes import Chosen, Told, blank_matter, day_words, local_day
 from inspections.reports.kind_files import ReportKind
 from inspections.reports.matter import Cure, Evidence, Fact, Returned
@@ -36,7 +36,7 @@ def build(kind: ReportKind, chosen: Chosen, at: datetime) -> Told:
 
 def _returned(returned: ReturnToService, after: Sequence[Record], venue: Venue) -> Returned:
     order, finding = returned.order, returned.order.finding
-    unseen = not_looked_at(after)
+    unseen = not_decided(after)
     return Returned(
         tag=order.equipment.tag, equipment=order.equipment.name, part=str(finding.part or ""),
         place=place_words(order.equipment.place), order=order.get_what_display(), why=order.why,

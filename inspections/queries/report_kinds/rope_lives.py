@@ -55,7 +55,12 @@ def breaking_force_words(fields: Mapping) -> str:
 def points_of(venue: Venue, parts: Sequence[Part], until: date) -> list[RopePoint]:
     """Every look at any of these rows, oldest first: one rope in the positions it had."""
     found = _points(venue, [part.pk for part in parts], until)
-    return sorted((one for each in found.values() for one in each), key=lambda one: one.on)
+    told = [
+        replace(point, where=f"{part.equipment.tag}, {part.code}")
+        for part in parts
+        for point in found[part.pk]
+    ]
+    return sorted(told, key=lambda point: point.on)
 
 
 def _verdicts_at_the_end(points: Sequence[RopePoint]) -> list[RopePoint]:
