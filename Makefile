@@ -8,7 +8,7 @@ ifneq ($(wildcard .syslibs/lib),)
 export LD_LIBRARY_PATH := $(CURDIR)/.syslibs/lib
 endif
 
-.PHONY: help setup setup-tests run test test-sqlite test-postgres lint check vectors bench screenshots trials tamper axe certificate
+.PHONY: help setup setup-tests run test test-sqlite test-postgres lint lint-types lint-rules check vectors bench screenshots trials tamper axe certificate
 
 help:
 	@echo "make run          start Loftbook with the demo house (PORT=..., LOFTBOOK_DEMO=no)"
@@ -32,20 +32,28 @@ setup-tests:
 run: setup
 	@exec $(PYTHON) -m config.setup.launch
 
+# Three at a time on two processors: a browser or a server is often waited for.
 test: test-sqlite test-postgres
 
 test-sqlite: setup-tests
-	$(PYTHON) -m pytest -q -n 2 --dist worksteal
+	$(PYTHON) -m pytest -q -n 3 --dist worksteal
 
-# A browser sees the same pages on either database, and what meets no database runs once.
+# A browser sees the same pages on either database; what meets no database, or meets rows only to
+# have a file to look at, runs once.
 test-postgres: setup-tests
-	LOFTBOOK_TEST_DATABASE=postgres $(PYTHON) -m pytest -q -n 2 --dist worksteal -m "database and not browser"
+	LOFTBOOK_TEST_DATABASE=postgres $(PYTHON) -m pytest -q -n 3 --dist worksteal -m "database and not browser and not one_database"
 
+# The types take as long as all the others together.
 lint: setup-tests
+	@$(MAKE) --no-print-directory --jobs 2 --output-sync=target lint-types lint-rules
+
+lint-types:
+	$(SETTINGS_OF_TESTS) mypy
+
+lint-rules:
 	.venv/bin/ruff check .
 	.venv/bin/ruff format --check .
 	.venv/bin/lint-imports --no-cache
-	$(SETTINGS_OF_TESTS) mypy
 	.venv/bin/bandit -q -r config venue rigging inspections -c pyproject.toml
 	$(SETTINGS_OF_TESTS) django check --settings config.settings --fail-level WARNING
 	$(SETTINGS_OF_TESTS) django makemigrations --settings config.settings --check --dry-run

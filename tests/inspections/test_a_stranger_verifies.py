@@ -27,7 +27,7 @@ from inspections.actions.export_evidence import export_evidence
 from tests.house import PASSWORD
 from tests.inspections.test_signing_a_check import house, sent_check, sign, signature
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 __all__ = ["house"]
 
 

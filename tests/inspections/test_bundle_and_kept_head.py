@@ -21,7 +21,7 @@ from tests.inspections.season import (
 from tests.venue.trees import root
 from venue.log_hash import sha256_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
 
 def test_a_log_rewritten_and_sealed_again_is_found_by_who_kept_a_head(

@@ -300,6 +300,7 @@ def test_every_check_that_the_history_answers_has_a_believable_answer() -> None:
     assert len(COUNTED) > 5
 
 
+@pytest.mark.one_database
 def test_no_page_says_a_word_twice_or_has_a_loose_colon_or_a_label_beside_nothing(
     larkspur: Venue,
 ) -> None:

@@ -22,7 +22,7 @@ from tests.inspections.outside_tools import said_by, tool
 from tests.inspections.test_journey import check_rope
 from venue.file_store import path_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
 
 def test_a_check_filled_on_the_pages_is_reported_and_verifies(

@@ -39,7 +39,7 @@ from tests.shared_rows import rows_of_a_file
 from venue.log_hash import sha256_of
 from venue.models import KeptFile, LogHead, LogLine
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from inspections.queries.evidence_rows import TALLIES
 from inspections.reports.keys import seal_of
 from tests.inspections.proof_house import House
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
 
 @pytest.fixture

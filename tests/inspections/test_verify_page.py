@@ -21,7 +21,7 @@ from tests.inspections.test_verify_evidence import packed
 from venue.file_store import path_of
 from venue.models import KeptFile, LogLine
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
 
 @pytest.fixture

@@ -2,6 +2,7 @@
 
 import hashlib
 import os
+import shutil
 import signal
 import sqlite3
 import subprocess
@@ -55,14 +56,22 @@ ask_for_report(venue=house.venue, records=records, signer=house.tam, meaning=MEA
 """
 
 
-@pytest.fixture
-def worker(tmp_path):
-    """A supervisor at work on a database of its own, in which a foreign schedule was left."""
-    environ = own_environ(tmp_path)
+@pytest.fixture(scope="module")
+def migrated(tmp_path_factory):
+    """An empty database with every table."""
+    folder = tmp_path_factory.mktemp("migrated")
     subprocess.run(
         [sys.executable, "manage.py", "migrate", "-v", "0"],
-        cwd=BASE, env=environ, check=True,
+        cwd=BASE, env=own_environ(folder), check=True,
     )  # fmt: skip
+    return folder / "own.sqlite3"
+
+
+@pytest.fixture
+def worker(migrated, tmp_path):
+    """A supervisor at work on a database of its own, in which a foreign schedule was left."""
+    environ = own_environ(tmp_path)
+    shutil.copy(migrated, tmp_path / "own.sqlite3")
     answers(tmp_path, "insert into django_q_schedule (func, schedule_type, repeats, name) "
             "values ('os.getcwd', 'D', -1, 'left over') returning id")  # fmt: skip
     process = start(["manage.py", "worker", *IMPATIENT], environ, tmp_path / "out")
