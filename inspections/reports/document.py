@@ -33,13 +33,13 @@ def document_of(report: Report, paper: str, at: datetime) -> Document:
     record_json = canonical(report.to_dict())
     record_sha256 = sha256_of(record_json)
     stored = _stored_pictures(_pictures_named(report))
-    html = _html(report, record_sha256, frozenset(stored), at)
+    html = page_html(report, record_sha256, frozenset(stored), at)
     pictures = {f"{sha256}.jpg": path for sha256, path in stored.items()}
     page = Page(html, record_json, record_sha256, paper, at, pictures)
     return Document(rendered(page, Path(settings.BASE_DIR)), record_json, record_sha256)
 
 
-def _html(report: Report, record_sha256: str, stored: frozenset[str], at: datetime) -> str:
+def page_html(report: Report, record_sha256: str, stored: frozenset[str], at: datetime) -> str:
     covered = covered_by(Path(settings.BASE_DIR) / "static" / "fonts" / "pdf")
     address = f"{settings.LOFTBOOK_ADDRESS}/verify/{record_sha256}/"
     known = {

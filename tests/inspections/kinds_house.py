@@ -58,6 +58,7 @@ def make_kinds_house() -> Any:
     ]
     house.unseen = could_not_look(house)
     house.returned = stop_and_return(house)
+    house.locked = lock_out(house)
     house.earlier = examine(house, NOW - timedelta(days=200))
     house.thorough = examine(house, NOW + timedelta(days=60, hours=4))
     return house
@@ -110,6 +111,17 @@ def could_not_look(house: Any) -> Record:
         if check.part_kind
     }  # fmt: skip
     keep_answers(draft=draft, typed=typed, at=at)
+    return submit_check(draft=draft, by=by, at=at)
+
+
+def lock_out(house: Any) -> Record:
+    by, at = house.people["second"], NOW + timedelta(days=20)
+    draft = start_use_check(equipment=house.bare, regime=regimes()["lock_out_yearly"], by=by, at=at)
+    said = {
+        "disconnect_locks": {"given": "yes"}, "procedure_fits": {"given": "yes"},
+        "watched_whom": {"text": "Priya Kestrel and Jonas Quill, this morning"},
+    }  # fmt: skip
+    keep_answers(draft=draft, typed=said, at=at)
     return submit_check(draft=draft, by=by, at=at)
 
 

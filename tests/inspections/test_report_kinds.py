@@ -8,6 +8,7 @@ import json
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
+from html import unescape
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,7 @@ from django.conf import settings
 from django.db import transaction
 
 from inspections.actions.issue_report import CannotReport, MayNotSign, write_report
+from inspections.actions.open_finding import take_out_of_service
 from inspections.actions.sign_kind import Wanted, draft_of_kind, sign_kind
 from inspections.actions.venue_seal import venue_seal
 from inspections.models import Report
@@ -24,7 +26,7 @@ from inspections.queries.evidence import Span
 from inspections.queries.evidence_rows import TABLES
 from inspections.reports.content import Report as Content
 from inspections.reports.content_reading import report_from
-from inspections.reports.document import Document, document_of
+from inspections.reports.document import Document, document_of, page_html
 from inspections.reports.plots import diameter_plot, wire_plot
 from tests.inspections.kinds_house import AT, EXAMINER_STATES, KINDS, LAST, chosen, make_kinds_house
 from tests.inspections.outside_tools import said_by, signature_check, tool
@@ -87,7 +89,8 @@ def test_the_annual_report_tells_what_was_and_was_not_looked_at_and_why(house: A
     assert [check.check for check in winch.checks][1:4] == [house.regime.title] * 3
     assert [check.state for check in winch.checks] == ["fit", "fit", "watch", "watch", "fit"]
     assert all(check.record and not check.not_done for check in winch.checks)
-    done, *missed = bare.checks
+    done, locked, *missed = bare.checks
+    assert locked.state == "fit"
     assert (done.state, done.record) == ("cannot be decided", str(house.unseen.pk))
     assert "not looked at or not decided, see below" in done.note
     assert missed
@@ -136,7 +139,11 @@ def test_findings_stand_by_grade_with_their_orders_and_who_examined(house: Any) 
     assert found.standing == "Remedied"
     assert "lifted by Competent" in found.orders[0]
     assert matter.open_orders == ()
-    assert {(one.name, one.checks) for one in matter.people} == {("Competent", 4), ("Examiner", 2)}
+    assert {(one.name, one.checks) for one in matter.people} == {
+        ("Competent", 4),
+        ("Examiner", 2),
+        ("Second", 1),
+    }
     assert all("Card 1, valid until" in one.competence for one in matter.people)
 
 
@@ -331,6 +338,56 @@ def test_a_certification_record_is_signed_by_whoever_did_it_and_by_nobody_else(h
         signed(house, "us_rope_record", "second")
 
 
+def test_a_rope_that_could_not_be_seen_is_not_certified(house: Any) -> None:
+    asked = replace(chosen(house, "us_rope_record"), record=house.unseen)
+    draft = draft_of_kind(wanted=Wanted(KINDS["us_rope_record"], asked), at=AT)[0]
+    assert draft.matter
+    assert [item.key for item in draft.matter.missing] == ["signature", "identifiers"]
+
+
+def test_a_lock_out_names_the_machine_and_whom_was_watched(house: Any) -> None:
+    kind = KINDS["us_lock_out"]
+    asked = Wanted(kind, replace(chosen(house, "us_lock_out"), record=house.locked))
+    second = house.people["second"]
+    content = sign_kind(wanted=asked, signer=second, meaning=kind.own, at=AT).content
+    assert content.matter
+    said = {item.key: item.said for item in content.matter.items}
+    assert said["identity"].startswith("W2 Winch W2")
+    assert said["employees"] == "Priya Kestrel and Jonas Quill, this morning"
+    assert said["date"] == "24 May 2026"
+
+
+def test_orders_in_force_stand_on_the_first_page_of_every_report_of_one_thing(house: Any) -> None:
+    with transaction.atomic():
+        take_out_of_service(
+            equipment=house.winch, why="Oil on the drum.", by=house.people["stagehand"], at=AT
+        )
+        for kind in ("thorough_exam", "rope_certificate", "us_rope_record"):
+            matter = drafted(house, kind).matter
+            assert matter
+            told = {fact.name: fact.value for fact in matter.facts}
+            assert told["Orders on it now"] == "Out of service from 3 July 2026: Oil on the drum."
+        returned = drafted(house, "service_return").matter
+        assert returned
+        assert returned.returned
+        assert returned.returned.still_open == (
+            "Out of service from 3 July 2026: Oil on the drum.",
+        )
+        transaction.set_rollback(True)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_pages_of_every_kind_say_draft_its_name_and_its_cautions(house: Any, kind: str) -> None:
+    content = drafted(house, kind)
+    html = unescape(page_html(content, "0" * 64, frozenset(), AT))
+    for words in ("DRAFT: not signed", KINDS[kind].name, content.title, *KINDS[kind].cautions):
+        assert words in html, words
+    assert "{{" not in html
+    assert "{%" not in html
+    assert html.count("<table") == html.count("<tbody>")
+    assert html.count("Signed</th>") == html.count("Received</th>") == 1
+
+
 def test_the_same_report_is_signed_once_a_day(house: Any) -> None:
     with pytest.raises(CannotReport, match="exactly this today: number 1"):
         signed(house, "annual_rigging", "competent")
@@ -346,7 +403,14 @@ def test_the_bundle_and_the_log_know_it_with_its_records(house: Any) -> None:
     cells = dict(zip(TABLES["reports"].heading, row, strict=True))
     assert (cells["number"], cells["kind"], cells["signer"]) == (1, "annual_rigging", "Competent")
     records = {
-        str(record.pk) for record in (*house.measured, house.unseen, house.earlier, house.thorough)
+        str(record.pk)
+        for record in (
+            *house.measured,
+            house.unseen,
+            house.locked,
+            house.earlier,
+            house.thorough,
+        )
     }
     assert set(cells["records"].split()) == records
     line = LogLine.objects.get(did="issue_report")

@@ -71,7 +71,7 @@ def _facts(
     return (
         Fact("Days", f"{day_words(start)} to {day_words(end)}, both included"),
         Fact(
-            "Equipment examined",
+            "Equipment in it",
             f"{counted(len(equipment), 'piece')}, {counted(len(records), 'check')} done",
         ),
     )
