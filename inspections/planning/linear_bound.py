@@ -21,6 +21,8 @@ from inspections.planning.window_cuts import Cut, WindowCuts
 UNBOUNDED = 2**60
 SAFE_SHARE = 1e-6
 """Taken off the result, as floating point is not exact."""
+LARGE = 10_000
+"""Columns from which an interior point is faster than walking along the edges, round by round."""
 ROUNDS, SLOW_ROUNDS, SMALL_STEP = 40, 4, 2e-4
 NEARLY_TIGHT = 1e-3
 
@@ -145,12 +147,15 @@ class _Program:
 
     def relaxed(self, seconds: float) -> tuple[float, list[float] | None]:
         """The value of the linear program and of each variable; none when time runs out."""
+        large = len(self.columns) > LARGE
         if self._solver is None:
-            self._solver = mathopt.IncrementalSolver(self.model, mathopt.SolverType.GLOP)
+            solver = mathopt.SolverType.HIGHS if large else mathopt.SolverType.GLOP
+            self._solver = mathopt.IncrementalSolver(self.model, solver)
+        ways = mathopt.LPAlgorithm
         result = self._solver.solve(
             params=mathopt.SolveParameters(
                 time_limit=timedelta(seconds=max(0.5, seconds)),
-                lp_algorithm=mathopt.LPAlgorithm.DUAL_SIMPLEX,
+                lp_algorithm=ways.BARRIER if large else ways.DUAL_SIMPLEX,
             )
         )
         if result.termination.reason != mathopt.TerminationReason.OPTIMAL:

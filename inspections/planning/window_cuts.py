@@ -22,6 +22,8 @@ from inspections.planning.window_needs import Counts, Needs, Values, WindowNeeds
 
 LEAST_BROKEN = 0.01
 MOST_FROM_ONE, MOST_AT_ONCE = 25, 300
+"""For a year; three years have three times as many."""
+YEAR, LONGEST_LOTS = 365, 190
 APART = 5
 
 
@@ -56,6 +58,7 @@ class WindowCuts:
             if group.pattern.set_ups or group.pattern.examiner
         }
         self.shared = shared_work(year)
+        self.years = -(-year.house.days // YEAR)
 
     def broken(self, values: Sequence[float]) -> list[Cut]:
         """The rows that this relaxed plan breaks, the dearest first."""
@@ -68,7 +71,7 @@ class WindowCuts:
                 if cut.value(values) < cut.least - LEAST_BROKEN:
                     found.append((one.money, cut))
         found.sort(key=lambda pair: -pair[0])
-        return [cut for _, cut in found[:MOST_AT_ONCE]]
+        return [cut for _, cut in found[: MOST_AT_ONCE * self.years]]
 
     def _cut(self, stretches: _Stretches, needs: dict[int, Needs], one: _Broken) -> Cut:
         weights, least, ends = stretches.row(one)
@@ -109,32 +112,43 @@ class _Stretches:
             near = (abs(one.first - o.first) + abs(one.end - o.end) < APART for o in kept)
             if not any(near):
                 kept.append(one)
-            if len(kept) == MOST_FROM_ONE:
+            if len(kept) == MOST_FROM_ONE * -(-len(self.start) // YEAR):
                 break
         return kept
 
     def _rounded(self) -> Iterator[_Broken]:
+        """Stretches short of whole visits, or of work and visits together."""
         most = self.work.most
         if most >= NO_LIMIT:
             return
-        visits = -(-self.needed // most)
-        rest = np.where(visits > 0, self.needed - (visits - 1) * most, 1)
-        for way, chosen in (("visits", np.array([0])), ("mixed", np.unique(rest[visits > 0]))):
-            for part in chosen:
-                terms = self.made if way == "visits" else np.minimum(self.done / part, self.made)
-                missing = visits - self._summed(terms) - self.early[:, None] / rest
-                where = (visits > 0) & (missing > LEAST_BROKEN)
-                if way == "mixed":
-                    where &= rest == part
-                # A row of visits alone holds for every relaxed plan, not only near this one.
-                price = self.work.price * (2 if way == "visits" else 1)
-                for first, end in _worst_of_each(np.where(where, missing, 0.0)):
-                    yield _Broken(price * float(missing[first, end]), first, end, way)
+        first, end = np.nonzero(self.needed > 0)
+        needed = self.needed[first, end]
+        visits = -(-needed // most)
+        rest = needed - (visits - 1) * most
+        kept = self.early[first] / rest
+        missing = visits - self._summed(self.made, first, end) - kept
+        # A row of visits alone holds for every relaxed plan, not only near this one.
+        yield from self._worst(2 * missing, first, end, "visits")
+        missing = visits - kept
+        order = np.argsort(rest, kind="stable")
+        starts = np.flatnonzero(np.diff(rest[order], prepend=0))
+        for place in np.split(order, starts[1:]) if len(order) else ():
+            terms = np.minimum(self.done / rest[place[0]], self.made)
+            missing[place] -= self._summed(terms, first[place], end[place])
+        yield from self._worst(missing, first, end, "mixed")
 
-    def _summed(self, terms: Values) -> Values:
-        """summed[first, end] over the units of a stretch."""
+    def _summed(self, terms: Values, first: Counts, end: Counts) -> Values:
+        """The sum over the units of each stretch."""
         running = np.concatenate([[0.0], np.cumsum(terms)])[self.start]
-        return np.asarray(running[None, :] - running[:, None])
+        return np.asarray(running[end] - running[first])
+
+    def _worst(self, missing: Values, first: Counts, end: Counts, way: str) -> Iterator[_Broken]:
+        """For each first day the end that misses most, and for each end the first day."""
+        broken = np.flatnonzero(missing > LEAST_BROKEN)
+        order = broken[np.argsort(-missing[broken], kind="stable")]
+        some = {int(order[n]) for days in (first, end) for n in np.unique(days[order], True)[1]}
+        for n in some:
+            yield _Broken(self.work.price * float(missing[n]), int(first[n]), int(end[n]), way)
 
     def _lots(self) -> Iterator[_Broken]:
         if not self.work.lots:
@@ -145,7 +159,8 @@ class _Stretches:
                 continue
             begin = self.start[first]
             before = needed[self.work.days[begin:]]
-            for end in np.unique(np.searchsorted(needed, np.unique(needed[needed > 0]))):
+            soon = needed[: first + LONGEST_LOTS]
+            for end in np.unique(np.searchsorted(soon, np.unique(soon[soon > 0]))):
                 count = self.start[end] - begin
                 serves = needed[end] - before[:count]
                 ready = serves * self.made[begin : begin + count]
@@ -173,11 +188,3 @@ class _Stretches:
             else:
                 weights.update(dict(self.work.tasks[unit]))
         return weights, visits * rest, sorted(ends)
-
-
-def _worst_of_each(missing: Values) -> set[tuple[int, int]]:
-    """For each first day the end that misses most, and for each end the first day."""
-    ends, firsts = missing.argmax(axis=1), missing.argmax(axis=0)
-    every = range(len(missing))
-    some = {(n, int(ends[n])) for n in every} | {(int(firsts[n]), n) for n in every}
-    return {pair for pair in some if missing[pair] > 0}

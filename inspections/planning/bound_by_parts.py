@@ -1,0 +1,119 @@
+"""A bound of a large house: the bounds of its parts, added up. Needs OR-Tools.
+
+Plans that share an examiner or a set-up, themselves or through others, are one part. Take any plan
+of the whole house and of it only the tasks of one part. They are a plan of the house that has that
+part alone, for fewer tasks break no rule that more tasks keep, and:
+
+- what tasks, early days and used validity cost belongs to one plan each, so to one part;
+- nobody outside a part uses its visits and set-ups, so each of those is paid in one part;
+- whoever works overtime for a part's tasks does so in the whole plan too, and staffs that part
+  alone by it: overtime of the whole is at least what the parts need alone, added up;
+- a part is late, or moves agreed tasks, at most as much as the whole less what is proven of the
+  others.
+
+So each part costs at least its own bound, and the whole at least their sum. What is left out is
+that parts fight over zones, order and people. Level weeks and margins cost no money.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from inspections.planning.capacity import Capacity
+from inspections.planning.groups import groups_of
+from inspections.planning.house import House, Plan
+from inspections.planning.linear_bound import Bound, branched_bound, linear_bound
+from inspections.planning.model import Terms, YearModel
+from inspections.planning.model_resources import add_resources
+from inspections.planning.model_strength import resources_of
+
+ROWS_SHARE, LEAST_BRANCHING = 0.75, 4.0
+
+
+def parts_of(house: House) -> list[House]:
+    """The house as parts that share no examiner and no set-up."""
+    parts: list[tuple[set[tuple[str, str]], list[Plan]]] = []
+    for plan in house.plans:
+        tags = set(resources_of(plan)) or {("kind", plan.kind)}
+        plans = [plan]
+        for part in [part for part in parts if part[0] & tags]:
+            tags |= part[0]
+            plans = part[1] + plans
+            parts.remove(part)
+        parts.append((tags, plans))
+    return [_only(house, plans) for _, plans in parts]
+
+
+def _only(house: House, plans: Sequence[Plan]) -> House:
+    keys = {plan.key for plan in plans}
+    return replace(
+        house,
+        plans=tuple(plans),
+        agreed=frozenset(task for task in house.agreed if task.plan in keys),
+        locked=frozenset(task for task in house.locked if task.plan in keys),
+        margin_days=0,
+        week_target=0,
+    )
+
+
+@dataclass
+class _Part:
+    """The model of a part, and what is proven of its cost."""
+
+    year: YearModel
+    whole: Terms
+    found: Bound
+
+    @property
+    def size(self) -> int:
+        return len(self.year.cp.proto.variables)
+
+
+def bound_by_parts(
+    house: House, late: int, moved: int, seconds: float, hear: Callable[[int], None] | None = None
+) -> int:
+    """No plan this late, with so many agreed tasks moved, costs less; 0 when nothing is known."""
+    end = time.monotonic() + seconds
+    parts = sorted(_models(house, late, moved), key=lambda part: part.size)
+    for share, work in ((ROWS_SHARE, _tighten), (1.0, _branch)):
+        left = sum(part.size for part in parts)
+        for part in parts:
+            until = end - seconds * (1 - share)
+            # What a small part does not need is left to the larger ones after it.
+            work(part, (until - time.monotonic()) * part.size / left, _said(parts, part, hear))
+            left -= part.size
+    return sum(part.found.least for part in parts)
+
+
+def _said(
+    parts: Sequence[_Part], part: _Part, hear: Callable[[int], None] | None
+) -> Callable[[int], None]:
+    def heard(least: int) -> None:
+        others = sum(other.found.least for other in parts if other is not part)
+        if hear:
+            hear(others + max(part.found.least, least))
+
+    return heard
+
+
+def _tighten(part: _Part, seconds: float, heard: Callable[[int], None]) -> None:
+    part.found = linear_bound(part.year, part.whole, seconds, heard)
+
+
+def _branch(part: _Part, seconds: float, heard: Callable[[int], None]) -> None:
+    if seconds > LEAST_BRANCHING and part.found.least:
+        part.found.least = branched_bound(part.year, part.whole, part.found, seconds)
+        heard(part.found.least)
+
+
+def _models(house: House, late: int, moved: int) -> list[_Part]:
+    years = []
+    for alone in parts_of(house):
+        years.append(add_resources(YearModel(alone, groups_of(alone), Capacity(alone))))
+    unavoidable = sum(year.late.constant for year in years)
+    for year in years:
+        year.cp.add(year.late.expression() <= late - unavoidable + year.late.constant)
+        year.cp.add(year.moved.expression() <= moved)
+    return [_Part(year, year.whole_cost(), Bound()) for year in years]
