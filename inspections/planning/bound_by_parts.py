@@ -1,4 +1,4 @@
-"""A bound of a large house: the bounds of its parts, added up. Needs OR-Tools.
+"""A bound of a house: the bounds of its parts, added up. Needs OR-Tools.
 
 Plans that share an examiner or a set-up, themselves or through others, are one part. Take any plan
 of the whole house and of it only the tasks of one part. They are a plan of the house that has that
@@ -22,7 +22,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from inspections.planning.capacity import Capacity
-from inspections.planning.groups import groups_of
+from inspections.planning.groups import Group, groups_of
 from inspections.planning.house import House, Plan
 from inspections.planning.linear_bound import Bound, branched_bound, linear_bound
 from inspections.planning.model import Terms, YearModel
@@ -30,6 +30,8 @@ from inspections.planning.model_resources import add_resources
 from inspections.planning.model_strength import resources_of
 
 ROWS_SHARE, LEAST_BRANCHING = 0.75, 4.0
+FINE = 1_000
+"""Parts of a day that the relaxed model tells apart."""
 
 
 def parts_of(house: House) -> list[House]:
@@ -58,6 +60,12 @@ def _only(house: House, plans: Sequence[Plan]) -> House:
     )
 
 
+def lost(house: House, groups: Sequence[Group]) -> int:
+    """Agreed tasks whose half-day cannot be used any more: no plan keeps them."""
+    slots = {plan.key: set(group.slots) for group in groups for plan in group.members}
+    return sum(task.slot not in slots.get(task.plan, ()) for task in house.agreed)
+
+
 @dataclass
 class _Part:
     """The model of a part, and what is proven of its cost."""
@@ -68,7 +76,7 @@ class _Part:
 
     @property
     def size(self) -> int:
-        return len(self.year.cp.proto.variables)
+        return _size(self.year)
 
 
 def bound_by_parts(
@@ -85,6 +93,25 @@ def bound_by_parts(
             work(part, (until - time.monotonic()) * part.size / left, _said(parts, part, hear))
             left -= part.size
     return sum(part.found.least for part in parts)
+
+
+def least_late_by_parts(house: House, seconds: float) -> int:
+    """No plan of the house has fewer late item-days: what each part cannot avoid, added up."""
+    end, least = time.monotonic() + seconds, 0
+    parts = [_model(alone) for alone in parts_of(house)]
+    for number, year in enumerate(sorted(parts, key=_size)):
+        aim = Terms()
+        aim.vars, aim.weights = year.late.vars, [FINE * weight for weight in year.late.weights]
+        aim.constant = FINE * year.late.constant
+        seconds = (end - time.monotonic()) / (len(parts) - number)
+        proven = linear_bound(year, aim, seconds, rounds=1).least
+        # Late days are whole: a part of one is one.
+        least += max(year.late.constant, -(-proven // FINE))
+    return least
+
+
+def _size(year: YearModel) -> int:
+    return len(year.cp.proto.variables)
 
 
 def _said(
@@ -108,12 +135,16 @@ def _branch(part: _Part, seconds: float, heard: Callable[[int], None]) -> None:
         heard(part.found.least)
 
 
+def _model(house: House) -> YearModel:
+    return add_resources(YearModel(house, groups_of(house), Capacity(house)))
+
+
 def _models(house: House, late: int, moved: int) -> list[_Part]:
-    years = []
-    for alone in parts_of(house):
-        years.append(add_resources(YearModel(alone, groups_of(alone), Capacity(alone))))
+    years = [_model(alone) for alone in parts_of(house)]
     unavoidable = sum(year.late.constant for year in years)
+    all_lost = lost(house, [group for year in years for group in year.groups])
     for year in years:
         year.cp.add(year.late.expression() <= late - unavoidable + year.late.constant)
-        year.cp.add(year.moved.expression() <= moved)
+        own = lost(year.house, year.groups)
+        year.cp.add(year.moved.expression() <= moved - all_lost + own)
     return [_Part(year, year.whole_cost(), Bound()) for year in years]

@@ -9,16 +9,16 @@ from __future__ import annotations
 import time
 from collections.abc import Iterable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import replace
 
 from inspections.planning.anew import PlanningAnew
+from inspections.planning.bound_by_parts import bound_by_parts, lost
 from inspections.planning.capacity import Capacity
 from inspections.planning.evaluate import Evaluation, evaluate
 from inspections.planning.greedy import cheapest_fit, earliest_fit, repaired
 from inspections.planning.groups import groups_of
 from inspections.planning.hand_out import Counts, hand_out
 from inspections.planning.house import House, Task, refuse_impossible
-from inspections.planning.linear_bound import branched_bound, linear_bound
+from inspections.planning.large_house import is_large, search_and_prove
 from inspections.planning.local_search import LocalSearch, stop_after
 from inspections.planning.model import Terms, YearModel
 from inspections.planning.model_resources import add_resources
@@ -41,13 +41,10 @@ SHARES = {
     MOVED: 0.15,
     "whole": 0.1,
     "agreed": 0.5,
-    "rows": 0.7,
     LEVEL: 0.1,
 }
 """How much of the time that is left each step may use; the level step's is kept back for it."""
 STEPS_A_SECOND = 400
-LEAST_BRANCHING = 6.0
-"""Seconds worth beginning to branch with."""
 
 
 def plan_year(house: House, options: Options, listener: Listener | None = None) -> Outcome:
@@ -73,22 +70,44 @@ class _Planning:
 
     def run(self) -> Outcome:
         self._start()
+        large = is_large(self.groups) and not self.house.agreed and not self.options.repeatable
+        if large:
+            self._large()
+        else:
+            self._whole()
+        assert self.judged is not None
+        return Outcome(
+            self.tasks, self.judged, tuple(self.stages), self.first_seconds, self._elapsed()
+        )  # fmt: skip
+
+    def _whole(self) -> None:
+        """One model of the house, aim after aim."""
         year = add_resources(YearModel(self.house, self.groups, self.capacity))
         if self.house.agreed and not self.options.repeatable:
             self._keep_agreed(year)
         # Windows without any usable half-day make late days that no plan can avoid.
         self._stage(year, LATE, year.late, year.late.constant)
         year.cp.add(year.late.expression() <= self._value(LATE))
-        self._stage(year, MOVED, year.moved, self._lost())
+        self._stage(year, MOVED, year.moved, lost(self.house, self.groups))
         year.cp.add(year.moved.expression() <= self._value(MOVED))
         self._cost(year)
         if self.budget > 0 and year.level.vars:
             year.cp.add(year.whole_cost().expression() <= self._value(COST))
         self._level(year)
-        assert self.judged is not None
-        return Outcome(
-            self.tasks, self.judged, tuple(self.stages), self.first_seconds, self._elapsed()
+
+    def _large(self) -> None:
+        """No model of the whole: the search goes on while the parts are relaxed."""
+        self.aim, self.bound = COST, 0
+        search = LocalSearch(
+            self.house, self.groups, self.capacity, list(self.tasks), self.options.seed
         )  # fmt: skip
+        late, seconds = self._value(LATE), max(1.0, self.budget)
+        proven = search_and_prove(self.house, search, late, seconds, self.offer, self._proven)
+        bounds = {LATE: proven.late, MOVED: 0, COST: proven.cost, LEVEL: 0}
+        self.stages = [
+            Stage(aim, self._value(aim), min(bound, self._value(aim)))
+            for aim, bound in bounds.items()
+        ]
 
     # -- the start -----------------------------------------------------------------------------
     def _start(self) -> None:
@@ -117,7 +136,7 @@ class _Planning:
         for var, days in zip(year.late.vars, year.late.weights, strict=True):
             both.add(var, weight * days)
         value = weight * judged.late_days + judged.moved
-        least = weight * year.late.constant + self._lost()
+        least = weight * year.late.constant + lost(self.house, self.groups)
         anew = PlanningAnew(year, both, self.repaired, value, self.options)
         anew.run(
             self._allow(MOVED),
@@ -135,11 +154,6 @@ class _Planning:
         self.tasks, self.judged = offered, judged
         if self.listener:
             self.listener(Progress(offered, judged, self._elapsed(), self.aim, self.bound))
-
-    def _lost(self) -> int:
-        """Agreed tasks whose half-day cannot be used any more."""
-        slots = {plan.key: set(g.slots) for g in self.groups for plan in g.members}
-        return sum(task.slot not in slots.get(task.plan, ()) for task in self.house.agreed)
 
     # -- the aims ------------------------------------------------------------------------------
     def _stage(self, year: YearModel, aim: str, terms: Terms, least: int) -> None:
@@ -173,16 +187,8 @@ class _Planning:
         self._spend(0)
 
     def _prove(self, end: float) -> None:
-        """The bound of a model that leaves out what costs no money."""
-        house = replace(self.house, margin_days=0, week_target=0)
-        year = add_resources(YearModel(house, self.groups, self.capacity))
-        year.cp.add(year.late.expression() <= self._value(LATE))
-        year.cp.add(year.moved.expression() <= self._value(MOVED))
-        whole, began = year.whole_cost(), time.monotonic()
-        found = linear_bound(year, whole, (end - began) * SHARES["rows"], self._proven)
-        left = end - time.monotonic()
-        if left > LEAST_BRANCHING:
-            self._proven(branched_bound(year, whole, found, left - LEAST_BRANCHING / 2))
+        late, moved, left = self._value(LATE), self._value(MOVED), end - time.monotonic()
+        self._proven(bound_by_parts(self.house, late, moved, left, self._proven))
 
     def _proven(self, bound: int) -> None:
         self.bound = max(self.bound, bound)

@@ -125,8 +125,8 @@ class _Stretches:
         needed = self.needed[first, end]
         visits = -(-needed // most)
         rest = needed - (visits - 1) * most
-        kept = self.early[first] / rest
-        missing = visits - self._summed(self.made, first, end) - kept
+        kept: Values = self.early[first] / rest
+        missing: Values = visits - self._summed(self.made, first, end) - kept
         # A row of visits alone holds for every relaxed plan, not only near this one.
         yield from self._worst(2 * missing, first, end, "visits")
         missing = visits - kept
