@@ -11,13 +11,16 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
 from inspections.actions.fill_check import keep_answers, start_use_check
+from inspections.actions.issue_report import Signing
 from inspections.actions.open_finding import take_out_of_service
 from inspections.actions.plans import apply_regime
 from inspections.actions.return_to_service import record_remedy, return_to_service
+from inspections.actions.sign_kind import Wanted, draft_of_kind, sign_kind
 from inspections.actions.submit_check import submit_check
 from inspections.models import Record
 from inspections.queries.report_kinds.shapes import Chosen
 from inspections.regime_files import regimes
+from inspections.reports.content import Report as Content
 from inspections.reports.kind_files import report_kinds
 from tests.house import NOW, TODAY, make_equipment, make_house, make_rope
 from venue.models import Organisation, RatedLoad, Venue
@@ -148,3 +151,19 @@ def chosen(house: Any, kind: str) -> Chosen:
     if KINDS[kind].asks == "return":
         return Chosen(venue, returned=house.returned)
     return Chosen(venue, record=house.thorough if kind == "thorough_exam" else house.measured[-1])
+
+
+def wanted(house: Any, kind: str, stated: dict[str, str] | None = None) -> Wanted:
+    return Wanted(KINDS[kind], chosen(house, kind), stated or {})
+
+
+def signed(house: Any, kind: str, who: str, meaning: str = "", **stated: str) -> Signing:
+    found = KINDS[kind]
+    said = meaning or (found.meanings or (found.own,))[0]
+    return sign_kind(
+        wanted=wanted(house, kind, stated), signer=house.people[who], meaning=said, at=AT
+    )
+
+
+def drafted(house: Any, kind: str) -> Content:
+    return draft_of_kind(wanted=wanted(house, kind), at=AT)[0]
