@@ -67,13 +67,21 @@ def _no_day(
     missing = tuple(word for word, _ in counts.most_common(3))
     late = (house.days if after is None else after) - max(lawful, 0)
     stretch = _longest(house, [slot for slot in slots if reasons[slot]])
-    words = (
-        f"{plan.key} must be done between {day_words(house, opens)} and {day_words(house, lawful)},"
-        f" and no half-day of that can be used. Missing: {', '.join(missing) or 'any half-day'}."
-        f"{stretch} "
-    )
+    if lawful < 0:
+        words = (
+            f"{plan.key} is overdue: it was to be done by {day_words(house, lawful)}, before the"
+            " first day that is planned here. "
+        )
+    else:
+        words = (
+            f"{plan.key} must be done between {day_words(house, opens)} and"
+            f" {day_words(house, lawful)}, and no half-day of that can be used. Missing:"
+            f" {', '.join(missing) or 'any half-day'}.{stretch} "
+        )
     if after is None:
         words += "There is no usable half-day after it either, to the end of the calendar."
+    elif lawful < 0:
+        words += f"The first usable day is {day_words(house, after)}."
     else:
         words += (
             f"The first usable day is {day_words(house, after)}: {counted_words(late, 'day')} late."

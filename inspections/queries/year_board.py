@@ -24,6 +24,12 @@ def board_of_plan(plan: YearPlan, period: Period, by: str) -> Board:
     return board_of(period, marks, names, _holds(plan, period))
 
 
+def first_planned_day(plan: YearPlan, after: date) -> date | None:
+    """The first day from this one on with a task of the plan."""
+    rows = plan.planned.filter(day__gte=after).order_by("day")
+    return rows.values_list("day", flat=True).first()
+
+
 def planned_tasks(rows: QuerySet[PlannedTask]) -> QuerySet[PlannedTask]:
     """Everything a page says of a planned task, in two questions. `by_hand`: somebody moved it."""
     crew = PlannedPerson.objects.select_related("person")

@@ -213,6 +213,11 @@ def never_of_plan(plan: YearPlan) -> list[str]:
     return sorted(key for key in plan.outcome.get("late", {}) if key not in keys)
 
 
+def undated_of_plan(plan: YearPlan) -> int:
+    """Tasks that lie too far ahead to have a dated task yet, so publishing gives no day for them."""
+    return plan.planned.filter(task=None).count()
+
+
 def last_move(plan: YearPlan) -> PlannedMove | None:
     """The newest move by hand that was not taken back."""
     rows = plan.moves.filter(undone_at__isnull=True)

@@ -128,6 +128,7 @@ def _made(plan: YearPlan, wanted: str, venue: Venue) -> dict[str, Any]:
         "baselines": pages.baselines_of_plan(plan),
         "late": pages.late_of_plan(plan),
         "never": pages.never_of_plan(plan),
+        "undated": pages.undated_of_plan(plan),
         "months": months,
         "month": month,
         "weeks": pages.weeks_in(plan, month),

@@ -12,7 +12,7 @@ from django.utils.dateparse import parse_date
 from inspections.board_grid import MONTH, YEAR, ZOOMS, Period, period_of, year_begins
 from inspections.held_half_days import FREE, OUTSIDE, SHORT, WORDS
 from inspections.models import YearPlan
-from inspections.queries.year_board import board_of_plan
+from inspections.queries.year_board import board_of_plan, first_planned_day
 from inspections.queries.year_plans import last_move
 from inspections.views.day import local_day
 from inspections.year_board import PEOPLE, PLACES, Board
@@ -69,12 +69,15 @@ def _look(request: SignedInRequest, venue: Venue, plan: YearPlan) -> dict[str, A
 
 
 def _day(request: SignedInRequest, venue: Venue, plan: YearPlan) -> date:
-    """The day asked for, or today; never a day outside the plan."""
+    """The day asked for, or the next with a task, or today; never a day outside the plan."""
     try:
         asked = parse_date(request.GET.get("day", ""))
     except ValueError:
         asked = None
-    return min(max(asked or local_day(venue), plan.first_day), plan.last_day)
+    if asked is None:
+        today = local_day(venue)
+        asked = first_planned_day(plan, today) or today
+    return min(max(asked, plan.first_day), plan.last_day)
 
 
 def _facts(venue: Venue, plan: YearPlan, board: Board) -> dict[str, Any]:

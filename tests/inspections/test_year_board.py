@@ -190,6 +190,15 @@ def test_an_address_that_makes_no_sense_shows_the_usual_look(house: Any) -> None
         assert 'data-zoom="month"' in page(house, **asked)
 
 
+def test_the_board_opens_at_the_first_month_from_today_with_a_task(house: Any) -> None:
+    where = reverse("year_board", args=[house.venue.slug, house.year_plan.pk])
+    house.year_plan.planned.filter(day__lt=date(2026, 8, 1)).delete()
+    client = signed_in(house)
+    assert "<h2>August 2026</h2>" in client.get(where).content.decode()
+    house.year_plan.planned.all().delete()
+    assert "<h2>June 2026</h2>" in client.get(where).content.decode()
+
+
 @pytest.mark.parametrize(
     ("zoom", "by"),
     [("year", "people"), ("quarter", "places"), ("month", "people"), ("week", "places")],

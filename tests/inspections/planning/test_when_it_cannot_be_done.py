@@ -37,6 +37,14 @@ def test_the_calendar_alone_proves_and_names_what_is_in_the_way() -> None:
     assert "24 January 2027: 3 days late" in found.words
 
 
+def test_what_is_overdue_before_the_first_day_is_said_to_be_and_no_stretch_runs_backwards() -> None:
+    house = make_house(12, make_plan("set 7", 30, -40, access=DARK))
+    (found,) = calendar_proof(house)
+    assert found.words.startswith("set 7 is overdue: it was to be done by 25 November 2026, ")
+    assert "between" not in found.words
+    assert found.words.endswith("The first usable day is 4 January 2027.")
+
+
 def test_a_house_that_can_be_on_time_has_nothing_to_explain() -> None:
     house = make_house(12, make_plan("a", 4, access=DARK))
     assert calendar_proof(house) == []

@@ -94,6 +94,15 @@ def test_what_is_not_known_stands_on_the_plan(house: Any) -> None:
     )
 
 
+def test_tasks_too_far_ahead_for_a_dated_task_are_counted_on_the_plan(house: Any) -> None:
+    plan = make_draft(house)
+    client, page = client_of(house), where(house, "year_plan", plan.pk)
+    assert "no dated task yet" not in client.get(page).content.decode()
+    far = plan.planned.order_by("day").last()
+    PlannedTask.objects.filter(pk=far.pk).update(task=None)
+    assert "1 task of this plan has no dated task yet" in client.get(page).content.decode()
+
+
 def test_the_list_costs_the_same_at_three_plans_and_at_nine(house: Any) -> None:
     make_draft(house)
     costs = [_list_cost(house, count) for count in (3, 9)]
