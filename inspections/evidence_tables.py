@@ -39,6 +39,7 @@ ONLY_ADDED = MappingProxyType[str, dict[str, str]](
         "inspections.AuthorityNotice": {},
         "inspections.Report": {},
         "inspections.ReportRecord": {},
+        "inspections.Countersignature": {},
         "inspections.Sent": {},
         "inspections.SentPhotograph": {},
         "inspections.KeptAside": {},

@@ -8,7 +8,7 @@ from django import forms
 from django.db.models import QuerySet
 
 from inspections.models import Record
-from inspections.reports.words import MEANINGS, state_words
+from inspections.reports.words import COUNTER_MEANINGS, MEANINGS, state_words
 from venue.forms import DayField
 
 
@@ -38,6 +38,14 @@ class SignForm(forms.Form):
     def __init__(self, *args: Any, records: QuerySet[Record], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["records"].queryset = records  # type: ignore[attr-defined]
+
+
+class CountersignForm(forms.Form):
+    meaning = forms.ChoiceField(
+        choices=[(text, text) for text in COUNTER_MEANINGS], widget=forms.RadioSelect,
+        label="What your signature means",
+        help_text="Whoever agrees with a report needs the competence for what it tells of.",
+    )  # fmt: skip
 
 
 class MailForm(forms.Form):

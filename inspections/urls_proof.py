@@ -2,7 +2,15 @@ from __future__ import annotations
 
 from django.urls import path
 
-from inspections.views import evidence, heads, proof, report_kinds, report_signing, seals
+from inspections.views import (
+    countersigning,
+    evidence,
+    heads,
+    proof,
+    report_kinds,
+    report_signing,
+    seals,
+)
 
 urlpatterns = [
     path("log/heads/", heads.heads, name="heads"),
@@ -18,6 +26,9 @@ urlpatterns = [
     path("reports/<int:number>/", proof.report, name="report"),
     path("reports/<int:number>/pdf/", proof.report_pdf, name="report_pdf"),
     path("reports/<int:number>/email/", proof.report_email, name="report_email"),
+    path(
+        "reports/<int:number>/countersign/", countersigning.countersign, name="countersign_report"
+    ),
     path("reports/asked/<int:pk>/", report_signing.report_job, name="report_job"),
     path("reports/asked/<int:pk>/draft.pdf", report_signing.report_draft, name="report_draft"),
     path("records/<uuid:pk>/report/", report_signing.report_record, name="report_record"),

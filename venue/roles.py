@@ -21,6 +21,7 @@ MAY: dict[str, frozenset[str]] = {
     # Holding the role is not enough: the person also needs a valid competence on the day.
     "return to service": frozenset({"competent", "examiner"}),
     "change seals": frozenset({"manager"}),
+    "countersign reports": frozenset({"manager", "competent", "examiner"}),
     "issue reports": frozenset({"manager", "competent", "examiner"}),
 }
 

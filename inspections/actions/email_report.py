@@ -10,9 +10,10 @@ from django.core.mail import EmailMessage
 from django.db import transaction
 
 from inspections.models import Report
+from inspections.queries.issued_reports import newest_file
 from venue.actions.log import write_line
 from venue.file_store import path_of
-from venue.models import Person
+from venue.models import KeptFile, Person
 
 
 class NotSent(RuntimeError):
@@ -25,20 +26,21 @@ def email_report(*, report: Report, to: str, note: str, by: Person, at: datetime
     Sent before it is logged and outside the transaction: a slow mail server must not hold the
     database's write lock.
     """
-    _send(report, to, note, by)
-    after = {"to": to, "number": report.number, "pdf_sha256": report.kept_file.sha256}
+    kept = newest_file(report)
+    _send(report, kept, to, note, by)
+    after = {"to": to, "number": report.number, "pdf_sha256": kept.sha256}
     with transaction.atomic():
         write_line(
             venue=report.venue, by=by, at=at, did="email_report", subject=report, after=after
         )
 
 
-def _send(report: Report, to: str, note: str, by: Person) -> None:
+def _send(report: Report, kept: KeptFile, to: str, note: str, by: Person) -> None:
     subject = f"{report.venue.name}: report {report.number}, {report.title}"
-    message = EmailMessage(" ".join(subject.split()), _text(report, note, by), to=[to])
+    message = EmailMessage(" ".join(subject.split()), _text(report, kept, note, by), to=[to])
     try:
-        pdf = path_of(Path(settings.LOFTBOOK_FILES), report.kept_file.sha256).read_bytes()
-        message.attach(report.kept_file.name, pdf, "application/pdf")
+        pdf = path_of(Path(settings.LOFTBOOK_FILES), kept.sha256).read_bytes()
+        message.attach(kept.name, pdf, "application/pdf")
         message.send()
     except OSError as fault:
         raise NotSent(
@@ -46,12 +48,12 @@ def _send(report: Report, to: str, note: str, by: Person) -> None:
         ) from fault
 
 
-def _text(report: Report, note: str, by: Person) -> str:
+def _text(report: Report, kept: KeptFile, note: str, by: Person) -> str:
     lines = [
         note.strip(),
         f"Report {report.number} of {report.venue.name} is attached: {report.title}.",
         f"Signed by {report.signer_name}, {report.signer_role}.",
-        f"SHA-256 of the attached file: {report.kept_file.sha256}",
+        f"SHA-256 of the attached file: {kept.sha256}",
         f"Sent by {by.name}.",
     ]
     return "\n\n".join(line for line in lines if line)

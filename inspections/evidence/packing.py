@@ -114,6 +114,10 @@ def _reports(bag: Bag, span: Span, packed: Packed, store: Path) -> None:
     rows = evidence.reports(span).values_list("number", "kept_file__sha256")
     for number, sha256 in rows.iterator(chunk_size=AT_ONCE):
         _file(bag, f"reports/report-{number}.pdf", sha256, packed, store)
+    later = evidence.countersignatures(span).select_related("report", "kept_file")
+    for row in later.iterator(chunk_size=AT_ONCE):
+        name = f"reports/report-{row.report.number}-countersigned-{row.number}.pdf"
+        _file(bag, name, row.kept_file.sha256, packed, store)
 
 
 def _photographs(bag: Bag, span: Span, packed: Packed, store: Path) -> None:

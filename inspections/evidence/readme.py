@@ -26,7 +26,9 @@ WHAT IS IN IT
   data/readings.csv        each reading as typed, with unit, UCUM code and exact SI value
   data/judgements.csv      each judgement with rule set, edition, clause, value, limit, margin
   data/findings.csv, orders.csv, remedies.csv, returns.csv
-  data/reports/            the signed PDFs; data/reports.csv lists them
+  data/reports/            the signed PDFs; data/reports.csv lists them, data/countersignatures.csv
+                           the same PDFs with countersignatures; each of those begins with every
+                           byte of the one before
   data/photographs/        as shown in reports; originals/ holds the files as they were sent
   data/voice_notes_and_drawn_signatures.csv
                            lists what is in the folders voice-notes and drawn-signatures beside it,
@@ -68,7 +70,7 @@ On a Mac use "shasum -a 256 -c" in place of "sha256sum -c --quiet". Files that n
 
 Signed reports, for each PDF. Read what it says: it ends without an error even on a changed file.
 It must say "Signature is Valid" and "Certificate is Trusted" of each signature, and "Total document
-signed" of the last. A time stamp on the whole document, which is there where the venue has a time-stamp
+signed" of one of them. A time stamp on the whole document, which is there where the venue has a time-stamp
 authority, comes last; older versions of pdfsig cannot check it and call it "not yet been verified".
 
     mkdir trust && certutil -N -d sql:trust --empty-password && certutil -A -d sql:trust -n root -t "C,C,C" -i root-certificate.pem

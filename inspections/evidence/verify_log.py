@@ -23,6 +23,8 @@ from itertools import islice
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
+LATER = "countersignatures.csv"  # bundles made before there were any have no such table
+MISSING = "files that could not be included"
 
 
 def sha256_of(content):
@@ -91,6 +93,9 @@ def remember(body, logged):
         logged[body["subject"].split()[-1]] = after["sha256"]
     if body["did"] == "issue_report":
         logged["report-" + after["number"]] = after["pdf_sha256"]
+    if body["did"] == "countersign_report":
+        name = "report-%s-countersigned-%s" % (after["report"], after["number"])
+        logged[name] = after["pdf_sha256"]
 
 
 def chained(data, size):
@@ -131,8 +136,13 @@ def check_records(data, faults, logged):
     return count
 
 
-def check_reports(data, faults, logged):
+def check_reports(data, faults, logged, missing):
     count = 0
+    for table in filter(Path.exists, (data / "reports.csv", data / LATER)):
+        with table.open(encoding="utf-8-sig", newline="") as rows:
+            for row in csv.DictReader(rows):
+                if not (data / row["file"]).is_file() and row["file"] not in missing:
+                    faults.append("%s: %s is not here" % (table.name, row["file"]))
     for path in sorted((data / "reports").glob("*.pdf")):
         count += 1
         if logged.get(path.stem) != sha256_of(path.read_bytes()):
@@ -156,12 +166,17 @@ def check(data, kept=()):
     faults = []
     heads = read_heads(data, faults)
     size, roots, logged = walk_log(data, faults, {at for at, _ in [*kept, *heads]})
-    said = json.loads((data / "completeness.json").read_text(encoding="utf-8"))["log"]
+    whole = json.loads((data / "completeness.json").read_text(encoding="utf-8"))
+    said, missing = whole["log"], {each["file"] for each in whole[MISSING]}
     if (str(size), roots[size]) != (said["lines"], said["root"]):
         faults.append("the log is not the one that completeness.json names")
     check_heads(faults, heads, size, roots)
     check_kept(data, faults, kept, size, roots)
-    counts = (size, check_records(data, faults, logged), check_reports(data, faults, logged))
+    counts = (
+        size,
+        check_records(data, faults, logged),
+        check_reports(data, faults, logged, missing),
+    )
     return faults, "%d lines, %d records, %d reports, %d signed heads; root %s" % (
         *counts, len(heads), roots[size],
     )  # fmt: skip

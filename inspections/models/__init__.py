@@ -1,6 +1,7 @@
 """What is looked at and proven. Evidence (records, findings, orders, reports) is only inserted."""
 
 from inspections.models.check_file import CheckFile
+from inspections.models.countersignature import Countersignature
 from inspections.models.draft import Draft, DraftPhoto
 from inspections.models.finding import (
     AuthorityNotice,
@@ -41,6 +42,7 @@ __all__ = [
     "AnswerPhoto",
     "AuthorityNotice",
     "CheckFile",
+    "Countersignature",
     "Draft",
     "DraftPhoto",
     "ExaminerTrade",

@@ -12,6 +12,7 @@ from inspections.models import (
     Answer,
     AnswerPhoto,
     CheckFile,
+    Countersignature,
     Finding,
     Judged,
     KeptAside,
@@ -121,6 +122,14 @@ def reports(span: Span) -> QuerySet[Report]:
     return Report.objects.in_venue(span.venue).filter(signed | tells).order_by("number")
 
 
+def countersignatures(span: Span) -> QuerySet[Countersignature]:
+    """Of the reports that are told of, and every one that was given in these days."""
+    told = Q(report__in=reports(span).order_by().values("pk"))
+    given = Q(at__gte=span.begins, at__lt=span.ends)
+    rows = Countersignature.objects.in_venue(span.venue).filter(told | given)
+    return rows.order_by("report__number", "number")
+
+
 def answer_photographs(span: Span) -> QuerySet[AnswerPhoto]:
     rows = AnswerPhoto.objects.in_venue(span.venue)
     return rows.filter(answer__record__done_on__range=(span.start, span.end)).order_by("pk")
@@ -195,6 +204,7 @@ CLASSES = {
     "remedies": remedies,
     "returns": returns,
     "reports": reports,
+    "countersignatures": countersignatures,
     "photographs_and_documents": photograph_files,
     "voice_notes_and_drawn_signatures": check_files,
     "messages_kept_aside": kept_aside,

@@ -157,6 +157,15 @@ def _report_rows(span: Span, today: date) -> Iterator[Row]:
         )  # fmt: skip
 
 
+def _countersignature_rows(span: Span, today: date) -> Iterator[Row]:
+    for row in _each(evidence.countersignatures(span), "report", "kept_file"):
+        yield (
+            row.pk, row.report.number, row.number, row.at.isoformat(), row.signer_name,
+            row.signer_role, row.meaning, row.kept_file.sha256,
+            f"reports/report-{row.report.number}-countersigned-{row.number}.pdf",
+        )  # fmt: skip
+
+
 def _photograph_rows(span: Span, today: date) -> Iterator[Row]:
     for photo in _each(evidence.answer_photographs(span), "kept_file", "answer__part"):
         answer, kept = photo.answer, photo.kept_file
@@ -240,6 +249,11 @@ TABLES = {
         ("number", "kind", "title", "examined on", "signed at", "next due on", "signer", "role",
          "meaning", "record.json sha256", "pdf sha256", "file", "records"),
         _report_rows,
+    ),
+    "countersignatures": Table(
+        ("countersignature", "report", "number", "signed at", "signer", "role", "meaning",
+         "pdf sha256", "file"),
+        _countersignature_rows,
     ),
     "photographs": Table(
         ("record", "order", "question", "part", "remedy", "name", "original sha256",

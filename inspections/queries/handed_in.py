@@ -101,4 +101,5 @@ def _certificate(content: bytes) -> Certificate | None:
 def reports_of(record_sha256: str) -> list[Report]:
     """Whoever knows this hash holds the report, so nothing is told that it does not tell."""
     rows = Report.objects.filter(record_sha256=record_sha256.lower())
-    return list(rows.select_related("venue", "kept_file").order_by("pk"))
+    rows = rows.select_related("venue", "kept_file").order_by("pk")
+    return list(rows.prefetch_related("countersignatures__kept_file"))

@@ -6,13 +6,24 @@ from datetime import date
 
 from django.db.models import QuerySet
 
-from inspections.models import Record, Report
-from venue.models import LogLine, Person, Venue
+from inspections.models import Countersignature, Record, Report
+from venue.models import KeptFile, LogLine, Person, Venue
 
 
 def reports_of(venue: Venue, person: Person) -> QuerySet[Report]:
     rows = Report.objects.visible_to(person).in_venue(venue)
     return rows.select_related("kept_file", "venue").defer("record_json").order_by("-number")
+
+
+def countersignatures_of(report: Report) -> QuerySet[Countersignature]:
+    rows = Countersignature.objects.filter(report=report)
+    return rows.select_related("kept_file").order_by("number")
+
+
+def newest_file(report: Report) -> KeptFile:
+    """The PDF with every signature on it."""
+    last = countersignatures_of(report).last()
+    return last.kept_file if last else report.kept_file
 
 
 def records_in(report: Report) -> QuerySet[Record]:

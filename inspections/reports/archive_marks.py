@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import Any
 
+PRINTED_AND_LOCKED = 132  # flags of an annotation (ISO 32000-1, table 165)
+
 PDFUA = """<rdf:Description rdf:about="" xmlns:pdfuaid="http://www.aiim.org/pdfua/ns/id/">
 <pdfuaid:part>1</pdfuaid:part></rdf:Description>
 <rdf:Description rdf:about="" xmlns:pdfaExtension="http://www.aiim.org/pdfa/ns/extension/"
@@ -35,6 +37,28 @@ def mark_archive(document: Any, pdf: Any) -> None:
     for element in pdf.objects:
         if isinstance(element, dict) and element.get("S") == "/TH":
             element["A"]["Scope"] = "/Column" if _inside_head(element, pdf) else "/Row"
+        elif isinstance(element, dict) and element.get("S") == "/Form":
+            # What looks for changes between two signatures knows a single kid only.
+            (element["K"],) = element["K"]
+    _make_places(pdf)
+
+
+def _make_places(pdf: Any) -> None:
+    """Of each tick box a place for a signature, tagged where it stands, with an empty look."""
+    form = pdf.catalog.get("AcroForm")
+    if form is None:
+        return
+    form.pop("NeedAppearances"), form.pop("DR")
+    for reference in form["Fields"]:
+        field = _referred(reference, pdf)
+        look = field["AP"]["N"]["on"]
+        _referred(look, pdf).stream = []
+        for name in ("AS", "V", "MK", "Border", "BS"):
+            field.pop(name, None)
+        left, high, right, low = field["Rect"]
+        field |= {"FT": "/Sig", "F": PRINTED_AND_LOCKED}
+        field["Rect"][:] = [min(left, right), min(low, high), max(left, right), max(low, high)]
+        field["AP"]["N"] = look
 
 
 def _claim_accessible(pdf: Any) -> None:

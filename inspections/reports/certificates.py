@@ -32,8 +32,13 @@ class Names:
     organisation: str
 
     def of(self, what: str) -> x509.Name:
-        said = ((NameOID.COMMON_NAME, f"{self.venue}, {what}"),
-                (NameOID.ORGANIZATION_NAME, self.organisation))  # fmt: skip
+        return self._named(f"{self.venue}, {what}")
+
+    def of_person(self, name: str) -> x509.Name:
+        return self._named(f"{name}, for {self.venue}")
+
+    def _named(self, common: str) -> x509.Name:
+        said = ((NameOID.COMMON_NAME, common), (NameOID.ORGANIZATION_NAME, self.organisation))
         return x509.Name(
             [x509.NameAttribute(oid, text[:LONGEST_NAME]) for oid, text in said if text]
         )
@@ -71,12 +76,12 @@ def root_certificate(
 
 
 def seal_certificate(
-    key: ec.EllipticCurvePublicKey, issuer: Issuer, names: Names, at: datetime
+    key: ec.EllipticCurvePublicKey, issuer: Issuer, subject: x509.Name, at: datetime
 ) -> x509.Certificate:
     """For a key here or in a device: only its public half is asked for."""
     purposes = x509.ExtendedKeyUsage([ExtendedKeyUsageOID.EMAIL_PROTECTION, DOCUMENT_SIGNING])
     begun = (
-        _begun(names.of("report seal"), issuer.certificate.subject, key, at, SEAL_LIFE)
+        _begun(subject, issuer.certificate.subject, key, at, SEAL_LIFE)
         .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
         .add_extension(_usage(signs_certificates=False), critical=True)
         .add_extension(purposes, critical=False)

@@ -103,10 +103,18 @@ class Ring:
         issuer = self.issuer()
         key = None if held else ec.generate_private_key(ec.SECP256R1())
         public = held or key.public_key()  # type: ignore[union-attr]
-        certificate = seal_certificate(public, issuer, self.names, at)
+        certificate = seal_certificate(public, issuer, self.names.of("report seal"), at)
         self._put(f"seal-{len(self._places()) + 1}", {"seal": certificate}, {"seal": key})
         for place in self._places()[:-1]:
             (place / "seal.key").unlink(missing_ok=True)
+        return Seal(key, certificate, issuer.certificate)
+
+    def for_one_signature(self, name: str, at: datetime) -> Seal:
+        """A key in a person's name, under the venue's root, that is kept nowhere and signs once. Raises
+        KeysUnreadable."""
+        issuer, key = self.issuer(), ec.generate_private_key(ec.SECP256R1())
+        subject = self.names.of_person(name)
+        certificate = seal_certificate(key.public_key(), issuer, subject, at)
         return Seal(key, certificate, issuer.certificate)
 
     def issuer(self) -> Issuer:
@@ -150,7 +158,7 @@ class Ring:
         root = root_certificate(root_key, self.names, at)
         address = self.lists and f"{self.lists}{root.fingerprint(hashes.SHA256()).hex()}.crl"
         issuer = Issuer(root_key, root, address)
-        seal = seal_certificate(seal_key.public_key(), issuer, self.names, at)
+        seal = seal_certificate(seal_key.public_key(), issuer, self.names.of("report seal"), at)
         self._put("", {"root": root, "seal": seal}, {"root": root_key, "seal": seal_key})
 
     def _put(

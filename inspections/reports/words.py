@@ -75,6 +75,12 @@ SIGNATURE_IS_NOT = (
 )
 
 OWN_EXAMINATION = "I carried out this examination, and what is written here is what I found."
+AGREES = "I have reviewed this report and agree with what it says."
+COUNTER_MEANINGS = (
+    AGREES,
+    "I have read this report and take note of what it says.",
+    "I was present at the examination and confirm what this report says.",
+)
 MEANINGS = (
     OWN_EXAMINATION,
     "I have reviewed these records and release them as the report of the examination.",

@@ -41,7 +41,7 @@ def report(request: SignedInRequest, venue: Venue, number: int) -> HttpResponse:
 
 @venue_page("see pages")
 def report_pdf(request: SignedInRequest, venue: Venue, number: int) -> FileResponse:
-    kept = _report(request, venue, number).kept_file
+    kept = issued.newest_file(_report(request, venue, number))
     path = path_of(Path(settings.LOFTBOOK_FILES), kept.sha256)
     if not path.exists():
         raise Http404("The file is not in the store.")
@@ -86,4 +86,5 @@ def _report_page(
     request: SignedInRequest, venue: Venue, row: Report, form: MailForm
 ) -> HttpResponse:
     known = {"venue": venue, "report": row, "records": issued.records_in(row), "form": form}
+    known["countersignatures"] = issued.countersignatures_of(row)
     return render(request, "inspections/report_page.html", known)

@@ -6,7 +6,9 @@ from datetime import datetime
 from io import BytesIO
 
 from pyhanko.pdf_utils import generic
+from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 from pyhanko.pdf_utils.writer import PageObject, PdfFileWriter
+from pyhanko.sign.fields import SigFieldSpec, append_signature_field
 
 from inspections.reports.keys import Seal
 from inspections.reports.seal import sealed
@@ -17,6 +19,17 @@ def plain_pdf() -> bytes:
     writer = PdfFileWriter()
     nothing = writer.add_object(generic.StreamObject(stream_data=b""))
     writer.insert_page(PageObject(contents=nothing, media_box=(0, 0, 200, 200)))
+    out = BytesIO()
+    writer.write(out)
+    return out.getvalue()
+
+
+def pdf_with_places() -> bytes:
+    """With room for three countersignatures, as reports have it."""
+    writer = IncrementalPdfFileWriter(BytesIO(plain_pdf()))
+    for number in (1, 2, 3):
+        box = (10, 60 * number - 50, 190, 60 * number)
+        append_signature_field(writer, SigFieldSpec(f"Countersignature{number}", box=box))
     out = BytesIO()
     writer.write(out)
     return out.getvalue()

@@ -134,6 +134,13 @@ def append_to_a_report(bag: Path, random: Random, _: Evidence) -> str:
     return f"{path.name}: {how}"
 
 
+def cut_off_a_countersignature(bag: Path, random: Random, _: Evidence) -> str:
+    """What is left is a whole, valid report with one signature less."""
+    path = random.choice(files_of(bag, "data/reports/*-countersigned-1.pdf"))
+    path.write_bytes(path.with_name(path.name.replace("-countersigned-1", "")).read_bytes())
+    return f"{path.name} without its countersignature"
+
+
 PLAIN: dict[str, Change] = {
     "a bit of any file": flip_a_bit,
     "a bit of a report": flip_a_bit_of_a_report,
@@ -153,4 +160,5 @@ PLAIN: dict[str, Change] = {
     "the log rolled back": roll_back_the_log,
     "a line of the log changed": change_a_line_of_the_log,
     "an update appended to a report": append_to_a_report,
+    "a countersignature cut off": cut_off_a_countersignature,
 }

@@ -11,12 +11,14 @@ from pathlib import Path
 from asn1crypto.x509 import Certificate
 from django.conf import settings
 
+from inspections.actions.countersign_report import countersign_report
 from inspections.actions.export_evidence import export_evidence
 from inspections.actions.issue_report import issue_report
 from inspections.actions.venue_seal import venue_seal
 from inspections.evidence.checking.seals import certificate_in
+from inspections.models import Report
 from inspections.reports.keys import Seal, seal_of
-from inspections.reports.words import MEANINGS
+from inspections.reports.words import COUNTER_MEANINGS, MEANINGS
 from tests.inspections.proof_house import (
     AT,
     make_finding,
@@ -55,6 +57,8 @@ def make_evidence(folder: Path) -> Evidence:
     record = make_record(house, answers, at=AT + timedelta(days=1))
     make_finding(house, record, what="Line 4: a kink")
     issue_report(venue=house.venue, records=[record], signer=house.tam, meaning=MEANINGS[0], at=AT)
+    last = Report.objects.latest("pk")
+    countersign_report(report=last, signer=house.odile, meaning=COUNTER_MEANINGS[1], at=AT)
     out = folder / "evidence.zip"
     export_evidence(venue=house.venue, start=START, end=END, out=out, by=house.odile, at=AT)
     with zipfile.ZipFile(out) as packed:

@@ -9,7 +9,13 @@ from pathlib import Path
 from random import Random
 
 from inspections.queries.evidence_rows import TALLIES
-from tests.tamper.changes import PLAIN, Change, append_to_a_report, swap_two_photographs
+from tests.tamper.changes import (
+    PLAIN,
+    Change,
+    append_to_a_report,
+    cut_off_a_countersignature,
+    swap_two_photographs,
+)
 from tests.tamper.evidence import Evidence, head_at
 from tests.tamper.parts import (
     TABLES,
@@ -83,6 +89,16 @@ def _leave_out_a_finding(bag: Path, random: Random, _: Evidence) -> str:
     return "a finding left out"
 
 
+def _leave_out_a_countersignature(bag: Path, random: Random, _: Evidence) -> str:
+    """The file and its row, and told of nowhere but in the log."""
+    heading, *rows = table_of(bag, "countersignatures")
+    gone = random.randrange(len(rows))
+    (bag / "data" / rows[gone][heading.index("file")]).unlink()
+    write_table(bag, "countersignatures", [heading, *rows[:gone], *rows[gone + 1 :]])
+    _say_fewer(bag, {"countersignatures": 1})
+    return "a countersignature left out"
+
+
 def _say_fewer(bag: Path, gone: dict[str, int]) -> None:
     path = bag / "data" / "completeness.json"
     said = json.loads(path.read_text())
@@ -148,6 +164,7 @@ UNWITNESSED = {
     "returns": {"return", "order", "remedy", "at", "by", "competence"},
     "reports": {"number", "kind", "title", "examined on", "signed at", "next due on", "signer",
                 "role", "file", "records"},
+    "countersignatures": {"countersignature", "signed at", "file"},
 }  # fmt: skip
 
 
@@ -157,7 +174,7 @@ def _longer_competence_of(bag: Path, random: Random, _: Evidence) -> str:
 
 FORGED = ("a file removed", "a file added", "two photographs swapped", "a row removed",
           "a cell changed", "a competence date changed", "the log rolled back",
-          "an update appended to a report")  # fmt: skip
+          "an update appended to a report", "a countersignature cut off")  # fmt: skip
 INSIDE: dict[str, Change] = {
     "a record left out": _leave_out_a_record,
     "a finding left out": _leave_out_a_finding,
@@ -166,6 +183,8 @@ INSIDE: dict[str, Change] = {
     "a record rewritten": _other_record,
     "two photographs swapped": swap_two_photographs,
     "an update appended to a report": append_to_a_report,
+    "a countersignature cut off": cut_off_a_countersignature,
+    "a countersignature left out": _leave_out_a_countersignature,
     "history rewritten": _rewrite_history,
     "the log rolled back behind a kept head": _roll_back_behind_the_kept_head,
 }

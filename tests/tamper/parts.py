@@ -11,7 +11,7 @@ from random import Random
 from typing import Any
 
 TABLES = ("records", "answers", "readings", "judgements", "findings", "orders", "remedies",
-          "returns", "reports", "photographs", "tasks", "signatures")  # fmt: skip
+          "returns", "reports", "countersignatures", "photographs", "tasks", "signatures")  # fmt: skip
 
 
 def files_of(bag: Path, pattern: str = "**/*") -> list[Path]:
