@@ -11,7 +11,7 @@ from __future__ import annotations
 import io
 import logging
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 from asn1crypto import keys as asn1_keys
@@ -144,8 +144,15 @@ def _context(seal: Seal, authority: Authority | None) -> ValidationContext:
         roots.append(authority.root)
         lists += authority.revocation_lists()
     return ValidationContext(
-        trust_roots=roots, crls=lists, allow_fetching=False, revocation_mode="soft-fail"
-    )
+        trust_roots=roots, crls=lists, allow_fetching=False, revocation_mode="soft-fail",
+        moment=_moment(seal),
+    )  # fmt: skip
+
+
+def _moment(seal: Seal) -> datetime | None:
+    """Now; a server whose clock is behind its own certificate's seals as it always did."""
+    begins = max(seal.certificate.not_valid_before_utc, seal.root.not_valid_before_utc)
+    return begins if datetime.now(UTC) < begins else None
 
 
 def signer_of(seal: Seal) -> signers.Signer:
