@@ -15,6 +15,11 @@ ONLY_ADDED = MappingProxyType[str, dict[str, str]](
         "venue.LogLine": {},
         "venue.LogCheck": {},
         "venue.KeptFile": {},
+        "venue.KeptName": {
+            "said": "emptied when a person is forgotten",
+            "salt": "emptied with it, so that nobody can try names until one fits",
+            "removed_at": "when that was",
+        },
         "venue.Competence": {},
         "rigging.RopeObserved": {},
         "rigging.CalculationKept": {},
@@ -49,8 +54,17 @@ ONLY_ADDED = MappingProxyType[str, dict[str, str]](
         "inspections.HeadSent": {},
         "inspections.SealCertificate": {},
         "inspections.SealRevoked": {},
+        "inspections.RetentionChoice": {"ended_on": "the day on which the choice ends"},
+        "inspections.LegalHold": {
+            "lifted_by": "who lifts it, which is somebody else than who placed it",
+            "lifted_at": "when it is lifted",
+            "lifted_why": "why it is lifted",
+        },
     }
 )
+
+# Columns that may be emptied, all of them at once and together with `removed_at`, and never filled again.
+ONLY_EMPTIED = MappingProxyType[str, tuple[str, ...]]({"venue.KeptName": ("said", "salt")})
 
 # What evidence leans on: it changes, each change with its line in the log, and is never deleted.
 NEVER_DELETED = (
@@ -69,11 +83,14 @@ NEVER_DELETED = (
 PREFIX = "evidence_"
 
 
-def guard_names(table: str, *, only_added: bool, truncates: bool) -> set[str]:
+def guard_names(
+    table: str, *, only_added: bool, truncates: bool, emptied: bool = False
+) -> set[str]:
     """The names of a table's triggers; SQLite has no TRUNCATE.
 
     >>> sorted(guard_names("venue_part", only_added=False, truncates=True))
     ['evidence_venue_part_delete', 'evidence_venue_part_truncate']
     """
     deeds = ["delete", *(["update"] if only_added else []), *(["truncate"] if truncates else [])]
+    deeds += ["refill"] if emptied else []
     return {f"{PREFIX}{table}_{deed}" for deed in deeds}

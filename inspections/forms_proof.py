@@ -60,6 +60,12 @@ class SpanForm(forms.Form):
 
     start = DayField(label="From")
     end = DayField(label="To, this day included")
+    names = forms.BooleanField(
+        required=False,
+        label="With the names behind the log's references",
+        help_text="Without them the log says who did it by references only: the same person has the same "
+        "reference. Records and reports name who made them either way.",
+    )
 
     def clean(self) -> dict[str, Any]:
         found = super().clean() or {}

@@ -5,14 +5,23 @@ from django.urls import path
 from inspections.views import (
     countersigning,
     evidence,
+    forgetting,
     heads,
     proof,
     report_kinds,
     report_signing,
+    retention,
     seals,
 )
 
 urlpatterns = [
+    path("people/left/", forgetting.people_left, name="people_left"),
+    path("people/left/<int:pk>/", forgetting.forget, name="forget_person"),
+    path("retention/", retention.retention, name="retention"),
+    path("retention/follow/", retention.follow, name="follow_retention"),
+    path("retention/<int:pk>/end/", retention.end, name="end_retention"),
+    path("retention/hold/", retention.hold, name="hold_records"),
+    path("retention/holds/<int:pk>/lift/", retention.lift, name="lift_hold"),
     path("log/heads/", heads.heads, name="heads"),
     path("log/heads/receivers/", heads.add_receiver, name="add_head_receiver"),
     path("log/heads/receivers/<int:pk>/end/", heads.end_receiver, name="end_head_receiver"),

@@ -30,17 +30,19 @@ from inspections.actions.planning_settings import add_absence
 from inspections.actions.plans import apply_regime
 from inspections.actions.quick_year_plan import make_quick_plan
 from inspections.actions.receive_check import receive_check
+from inspections.actions.retention import follow_retention_rules, place_hold
 from inspections.actions.submit_check import submit_check
 from inspections.actions.task_feeds import renew_feed_of_place
 from inspections.evidence.progress import Progress
 from inspections.models import Finding, Job, Order, YearPlan
 from inspections.reports.words import MEANINGS
 from rigging.actions.confirm_figures import DocumentBefore, confirm_figures
-from tests.house import make_house
+from tests.house import make_house, make_person
 from tests.inspections.test_messages_from_phones import message
 from venue.actions.calendars import add_calendar
 from venue.actions.house import add_booking
 from venue.actions.keep_file import keep_photograph
+from venue.actions.people import end_membership
 from venue.models import BookingRule, Venue
 from venue.roles import may
 
@@ -100,6 +102,8 @@ TYPED = {
     "person": "1", "last_day": "2099-01-01", "whose": "The insurer",
     "words": "gala", "where": "title", "before": "0", "after": "0", "holds": "rule",
     "text": "It was so.", "to": "somebody@larkspur.example", "meaning": MEANINGS[0], "remark": "Nothing",
+    "basis": "law", "reason": "Asked for.", "sure": "on",
+    "rules": "de",
 }  # fmt: skip
 
 
@@ -202,6 +206,15 @@ def house_with_everything() -> Any:
         venue=house.venue, address="ines@insurer.example", whose="The insurer",
         by=people["manager"], at=now,
     )  # fmt: skip
+    house.followed = follow_retention_rules(
+        venue=house.venue, rules="gb", why="The insurer asks.", by=people["manager"], at=now
+    )
+    house.hold = place_hold(
+        venue=house.venue, equipment=house.winch, why="A claim", by=people["manager"], at=now
+    )
+    house.left = make_person(house.venue, "auditor", "left")
+    gone = house.left.memberships.get()
+    end_membership(membership=gone, by=people["manager"], at=now)
     house.day = str(today)
     house.absence = add_absence(
         venue=house.venue, person=people["stagehand"], first_day=today, last_day=today, why="",
@@ -295,6 +308,9 @@ def ids(house: Any) -> dict[str, int]:
             "year_papers ask_for_paper",
         ),
         (house.people["stagehand"], "working_week"),
+        (house.left, "forget_person"),
+        (house.followed, "end_retention"),
+        (house.hold, "lift_hold"),
         (house.absence, "end_absence"),
         (
             house.year_plan.planned.first(),

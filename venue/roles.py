@@ -15,6 +15,8 @@ MAY: dict[str, frozenset[str]] = {
     "apply regimes": frozenset({"manager"}),
     "plan tasks": frozenset({"manager"}),
     "manage people": frozenset({"manager"}),
+    "see retention": frozenset({"manager", "auditor"}),
+    "keep retention": frozenset({"manager"}),
     "carry out checks": frozenset({"manager", "competent", "stagehand", "examiner"}),
     "take out of service": frozenset({"manager", "competent", "stagehand", "examiner"}),
     "record a remedy": frozenset({"manager", "competent", "stagehand", "examiner"}),

@@ -13,6 +13,7 @@ from inspections.models import Plan, Record, Task
 from inspections.queries.tasks import done_too_early, shortened_since
 from venue.actions.log import write_line
 from venue.models import Person
+from venue.person_references import TextAbout
 from venue.queries.people import LEVELS, Standing, standing_of
 
 CONFIRMS = "competent_person"  # the least who may say that a whole check does not apply
@@ -54,7 +55,7 @@ def confirm_nothing_applies(*, task: Task, why: str, by: Person, at: datetime) -
         raise CannotConfirm(f"You cannot confirm this: {standing.words}.")
     after = {
         "state": Task.State.DONE, "done_on": record.done_on, "closed_why": why.strip(),
-        "record": str(record.pk), "competence": standing.words,
+        "record": str(record.pk), "competence": TextAbout(standing.words, by),
     }  # fmt: skip
     with transaction.atomic():
         closed = _done(task, record.done_on, why.strip())

@@ -28,6 +28,7 @@ from venue.actions.keep_file import keep_report
 from venue.actions.log import write_line
 from venue.file_store import path_of
 from venue.models import KeptFile, Membership, Person
+from venue.person_references import TextAbout
 
 
 class CannotCountersign(ValueError):
@@ -140,8 +141,8 @@ def _store(counter: _Counter, before: KeptFile, content: bytes, seal: Seal) -> C
         signer_role=counter.role[:200], meaning=counter.meaning[:300], at=at, kept_file=kept,
     )  # fmt: skip
     after = {
-        "report": report.number, "number": row.number, "name": row.signer_name,
-        "role": row.signer_role, "meaning": row.meaning, "signed": at, "pdf_sha256": kept.sha256,
+        "report": report.number, "number": row.number, "name": signer,
+        "role": TextAbout(row.signer_role, signer), "meaning": row.meaning, "signed": at, "pdf_sha256": kept.sha256,
         "pdf_sha256_before": before.sha256, "seal_sha256": seal.fingerprint,
     }  # fmt: skip
     write_line(venue=venue, by=signer, at=at, did="countersign_report", subject=row, after=after)

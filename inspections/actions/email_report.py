@@ -14,6 +14,7 @@ from inspections.queries.issued_reports import newest_file
 from venue.actions.log import write_line
 from venue.file_store import path_of
 from venue.models import KeptFile, Person
+from venue.person_references import TextAbout
 
 
 class NotSent(RuntimeError):
@@ -28,7 +29,7 @@ def email_report(*, report: Report, to: str, note: str, by: Person, at: datetime
     """
     kept = newest_file(report)
     _send(report, kept, to, note, by)
-    after = {"to": to, "number": report.number, "pdf_sha256": kept.sha256}
+    after = {"to": TextAbout(to), "number": report.number, "pdf_sha256": kept.sha256}
     with transaction.atomic():
         write_line(
             venue=report.venue, by=by, at=at, did="email_report", subject=report, after=after

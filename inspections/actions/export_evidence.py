@@ -26,7 +26,7 @@ from inspections.evidence import (
 )
 from inspections.evidence.bag import Bag
 from inspections.evidence.manifest_seal import detached_signature
-from inspections.evidence.packing import Packed, pack, pack_heads, pack_log
+from inspections.evidence.packing import Packed, pack, pack_heads, pack_log, pack_names
 from inspections.evidence.progress import Progress, files_expected
 from inspections.evidence.readme import REVOCATIONS, TIME_STAMP, readme
 from inspections.models import SignedHead
@@ -45,13 +45,15 @@ class ExportFailed(RuntimeError):
 
 @dataclass(frozen=True)
 class Asked:
-    """Which days of which venue, who asked, when; both days are included."""
+    """Which days of which venue, who asked, when; both days are included. `names`: whether the names
+    behind the log's references are given with it."""
 
     venue: Venue
     start: date
     end: date
     by: Person | None
     at: datetime
+    names: bool = False
 
     @property
     def span(self) -> Span:
@@ -71,13 +73,14 @@ class Export:
 
 
 def export_evidence(
-    *, venue: Venue, start: date, end: date, out: Path, by: Person | None, at: datetime
-) -> Export:
+    *, venue: Venue, start: date, end: date, out: Path, by: Person | None, at: datetime,
+    names: bool = False,
+) -> Export:  # fmt: skip
     """Write the bundle of the local days from `start` to `end`, both included, to `out`, and log it.
 
     The file appears whole or not at all. Raises ExportFailed.
     """
-    asked = Asked(venue, start, end, by, at)
+    asked = Asked(venue, start, end, by, at, names)
     made = write_bundle(asked=asked, out=out)
     with transaction.atomic():
         log_export(asked=asked, made=made, at=at)
@@ -101,7 +104,8 @@ def write_bundle(*, asked: Asked, out: Path, progress: Progress | None = None) -
 def log_export(*, asked: Asked, made: Export, at: datetime) -> None:
     """Inside the transaction of what hands the bundle out."""
     after = {
-        "from": asked.start, "to": asked.end, "sha256": made.sha256, "written": made.written
+        "from": asked.start, "to": asked.end, "sha256": made.sha256, "written": made.written,
+        "names": "given" if asked.names else "withheld",
     }  # fmt: skip
     write_line(
         venue=asked.venue, by=asked.by, at=at, did="export_evidence", subject=asked.venue,
@@ -134,8 +138,9 @@ def _fill(file: IO[bytes], asked: Asked, seal: Seal, progress: Progress) -> Pack
         _refuse_a_gap(before, packed, counts_in(span))
         head = sign_head(venue=venue, seal=seal, at=asked.at)
         pack_log(bag, Span(venue, asked.start, asked.end, head.size))
+        names = pack_names(bag, span, given=asked.names)
         pack_heads(bag, head)
-        said = _completeness(span, before, packed, head, asked.at)
+        said = _completeness(span, before, packed, head, asked.at) | {"names": names}
         bag.add_text("completeness.json", [json.dumps(said, ensure_ascii=False, indent=1) + "\n"])
         _add_tags(bag, asked, head, seal)
     return packed
@@ -189,6 +194,9 @@ def _add_tags(bag: Bag, asked: Asked, head: SignedHead, seal: Seal) -> None:
         at=made,
         by=asked.by.name if asked.by else "the command line",
         root_fingerprint=":".join(fingerprint[i : i + 2] for i in range(0, 64, 2)),
+        names="The names are given."
+        if asked.names
+        else "The names are withheld: none was asked for.",
         log_size=str(head.size),
         log_root=head.root,
         time_stamp=TIME_STAMP if authority else "",

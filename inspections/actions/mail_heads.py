@@ -13,6 +13,7 @@ from inspections.models import HeadReceiver, HeadSent, SignedHead
 from inspections.queries.head_mail import head_mail
 from venue.actions.log import write_line
 from venue.models import Person, Venue
+from venue.person_references import TextAbout
 
 log = logging.getLogger(__name__)
 
@@ -30,7 +31,7 @@ def add_head_receiver(
     if HeadReceiver.objects.filter(venue=venue, address=address, ended_at=None).exists():
         raise ReceiverThere(f"The heads go to {address} already.")
     receiver = HeadReceiver.objects.create(venue=venue, address=address, whose=whose, since=at)
-    after = {"address": address, "whose": whose}
+    after = {"address": TextAbout(address), "whose": TextAbout(whose)}
     write_line(venue=venue, by=by, at=at, did="add_head_receiver", subject=receiver, after=after)
     return receiver
 
@@ -41,7 +42,7 @@ def end_head_receiver(*, receiver: HeadReceiver, by: Person, at: datetime) -> No
     if HeadReceiver.objects.filter(pk=receiver.pk, ended_at=None).update(ended_at=at):
         write_line(
             venue=receiver.venue, by=by, at=at, did="end_head_receiver", subject=receiver,
-            after={"address": receiver.address},
+            after={"address": TextAbout(receiver.address)},
         )  # fmt: skip
 
 

@@ -17,7 +17,7 @@ def make_asked_bundle(*, job: Job, at: datetime, progress: Progress) -> bool:
     """Write the file, then log it and end the job together. False when the job was somebody else's
     in the end: then no file is left. Raises ExportFailed."""
     start, end = (date.fromisoformat(job.asked[name]) for name in ("start", "end"))
-    asked = Asked(job.venue, start, end, job.by, at)
+    asked = Asked(job.venue, start, end, job.by, at, bool(job.asked.get("names")))
     out = made_folder() / f"{job.pk}-{job.attempts}.zip"
     made = write_bundle(asked=asked, out=out, progress=progress)
     ended = False

@@ -12,6 +12,7 @@ from django.db import models, transaction
 from inspections.models import Absence, ExaminerTrade, PlanningSettings, SetUpPrice, WorkingWeek
 from venue.actions.log import write_line
 from venue.models import Person, Venue
+from venue.person_references import TextAbout
 
 Row = TypeVar("Row", PlanningSettings, WorkingWeek, ExaminerTrade, SetUpPrice)
 
@@ -53,7 +54,8 @@ def add_absence(
         Venue.objects.select_for_update(no_key=True).get(pk=venue.pk)  # two at once: one waits
         row, new = Absence.objects.get_or_create(venue=venue, **told)
         if new:
-            write_line(venue=venue, by=by, at=at, did="add_absence", subject=row, after=told)
+            after = told | {"why": TextAbout(why, person)} if why else told
+            write_line(venue=venue, by=by, at=at, did="add_absence", subject=row, after=after)
     return row
 
 

@@ -83,7 +83,7 @@ def _store(
                 order=order, remedy=remedy, remedied_by=remedy.by, by=by, by_name=by.name,
                 by_competence=competence[:300], statement=statement, at=at,
             )  # fmt: skip
-            after = {"remedy": remedy.what, "remedied_by": remedy.by.name, "statement": statement}
+            after = {"remedy": remedy.what, "remedied_by": remedy.by, "statement": statement}
             write_line(
                 venue=order.venue,
                 by=by,

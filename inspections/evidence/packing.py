@@ -69,6 +69,23 @@ def pack_log(bag: Bag, span: Span) -> None:
     bag.add_text("log.jsonl", _log_lines(span))
 
 
+def pack_names(bag: Bag, span: Span, *, given: bool) -> dict[str, int]:
+    """What the references of the log stand for. Not `given`: the references alone. Whichever it is,
+    how many there are of each is counted."""
+    counts = {"given": 0, "withheld": 0, "removed": 0}
+
+    def rows() -> Iterator[tuple[str, str, str]]:
+        for row in evidence.kept_names(span).iterator(chunk_size=AT_ONCE):
+            state = "removed" if row.removed_at else "given" if given else "withheld"
+            counts[state] += 1
+            yield (
+                (row.reference, row.salt, row.said) if state == "given" else (row.reference, "", "")
+            )
+
+    bag.add_text("names.csv", csv_chunks(("reference", "salt", "name"), rows()))
+    return counts
+
+
 def pack_heads(bag: Bag, head: SignedHead) -> None:
     """Every signed head up to this one; each names the one before, so this one's signature covers all."""
     rows = evidence.signed_heads(head).values_list("body", flat=True).iterator(chunk_size=AT_ONCE)

@@ -16,6 +16,7 @@ PARTS = {
     "drawn-signatures": "the drawn signatures",
     "rules": "the rules that were used",
     "log.jsonl": "the log",
+    "names.csv": "the names",
     "heads.jsonl": "the log",
     "head.json": "the log",
     "head.json.p7s": "the log",

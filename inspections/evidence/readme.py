@@ -38,6 +38,12 @@ WHAT IS IN IT
                            text is in the folder messages-kept-aside beside it, where there are any
   data/rules/              regimes and rule sets as they were used
   data/log.jsonl           the venue's whole log; each line is a leaf of a Merkle tree (RFC 9162)
+  data/names.csv           whom the log's references (person:...) stand for: reference, salt, name.
+                           {names} Where salt and name are empty the name is withheld, or was
+                           removed because the person was forgotten: the log says which and when
+                           (forget_person), and that somebody acted stays to be seen. Lines written
+                           before there were references say the name themselves, and so do records
+                           and reports
   data/heads.jsonl         size and root of the log at each time at which the venue's seal signed
                            them; head.json beside it is the last, head.json.p7s its signature
 A cell that a spreadsheet could take for a formula starts with an apostrophe.
@@ -89,6 +95,12 @@ The first must say "Verified OK". The last 32 of the signed bytes are the SHA-25
 client-data.json. Its "challenge" is the SHA-256 of message.json in base64url, and the record in
 data/records/ names the same as phone.message_sha256. So the key signed exactly this message. The
 log has a line "sign_check" with the SHA-256 of public-key.pem, written when it arrived.
+
+That a reference of data/names.csv stands for the name beside it can be tried by hand:
+
+    grep -c "$(printf '%s %s' SALT 'NAME' | sha256sum | cut -d' ' -f1)" data/names.csv
+
+with salt and name of the row in their places: 1 says that the reference is that of this name.
 
 Keep the size and root that verify_log.py prints at its end, away from the venue. With the next
 bundle, or with the size and root ("Venue's log") that a report of the venue printed, say

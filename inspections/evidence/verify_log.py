@@ -10,14 +10,17 @@ It checks that no number is missing, that the root is the one data/completeness.
 the log begins with the lines of every head in data/heads.jsonl and ends at the one that the
 venue's seal signs (data/head.json), that every record body has the hash that the log and
 data/records.csv give it, and that every report PDF is the file whose hash was logged when it was
-signed. With --kept, which may be said more than once, it also checks that the log still begins
-with the SIZE lines that had this ROOT. In place of ROOT may stand the hash of the last line, as
-older reports print it.
+signed. The log names people by references: each name in data/names.csv must be the one its
+reference was made of (SHA-256 over the salt, a space and the name), and every line must be by
+somebody in that table; names that are withheld or were removed are counted. With --kept, which may
+be said more than once, it also checks that the log still begins with the SIZE lines that had this
+ROOT. In place of ROOT may stand the hash of the last line, as older reports print it.
 """
 
 import csv
 import hashlib
 import json
+import re
 import sys
 from itertools import islice
 from pathlib import Path
@@ -25,6 +28,8 @@ from pathlib import Path
 HERE = Path(__file__).resolve().parent
 LATER = "countersignatures.csv"  # bundles made before there were any have no such table
 MISSING = "files that could not be included"
+# A cell that a spreadsheet could take for a formula was given an apostrophe.
+RISKY = re.compile(r"'*([=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]|\(none\)\Z)")
 
 
 def sha256_of(content):
@@ -53,8 +58,9 @@ def root_of(trees):
 
 
 def walk_log(data, faults, wanted):
-    """How many lines, the roots at the end and at the wanted sizes, and what was logged."""
-    trees, size, roots, logged = [], 0, {0: root_of([])}, {}
+    """How many lines, the roots at the end and at the wanted sizes, what was logged, and by whom."""
+    trees, size, roots = [], 0, {0: root_of([])}
+    logged, people = {}, {"by": set(), "removed": set()}
     with (data / "log.jsonl").open("rb") as lines:
         for line in lines:
             line = line.rstrip(b"\n")
@@ -66,8 +72,9 @@ def walk_log(data, faults, wanted):
             if body["number"] != size:
                 faults.append("log line %d: the numbering has a gap" % size)
             remember(body, logged)
+            remember_people(body, people)
     roots[size] = root_of(trees)
-    return size, roots, logged
+    return size, roots, logged, people
 
 
 def read_heads(data, faults):
@@ -96,6 +103,13 @@ def remember(body, logged):
     if body["did"] == "countersign_report":
         name = "report-%s-countersigned-%s" % (after["report"], after["number"])
         logged[name] = after["pdf_sha256"]
+
+
+def remember_people(body, people):
+    if body["by"].startswith("person:"):
+        people["by"].add(body["by"])
+    if body["did"] == "forget_person":
+        people["removed"].update(body["after"]["references"])
 
 
 def chained(data, size):
@@ -136,6 +150,37 @@ def check_records(data, faults, logged):
     return count
 
 
+def plain(cell):
+    """The text a cell stands for."""
+    return cell[1:] if cell.startswith("'") and RISKY.match(cell[1:]) else cell
+
+
+def check_names(data, faults, people, said):
+    """Each name that is given is the one its reference stands for, and nobody is missing."""
+    found, path = {}, data / "names.csv"
+    if path.exists():
+        with path.open(encoding="utf-8-sig", newline="") as table:
+            for row in csv.DictReader(table):
+                name, salt = plain(row["name"]), row["salt"]
+                if row["reference"] in found:
+                    faults.append("%s stands in names.csv twice" % row["reference"])
+                found[row["reference"]] = bool(name)
+                made = "person:" + sha256_of(("%s %s" % (salt, name)).encode())
+                if (name or salt) and made != row["reference"]:
+                    faults.append(
+                        "%s is not the reference of the name beside it" % row["reference"]
+                    )
+    faults += [
+        "a line is by %s, who is not in names.csv" % each for each in people["by"] - set(found)
+    ]
+    given, removed = sum(found.values()), sum(each in people["removed"] for each in found)
+    if said and (given, len(found)) != (said["given"], sum(said.values())):
+        faults.append("names.csv has other names than completeness.json says")
+    return "names: %d given, %d withheld, %d removed" % (
+        given, len(found) - given - removed, removed,
+    )  # fmt: skip
+
+
 def check_reports(data, faults, logged, missing):
     count = 0
     for table in filter(Path.exists, (data / "reports.csv", data / LATER)):
@@ -165,7 +210,7 @@ def check(data, kept=()):
     """What is wrong, and what was looked at, in words."""
     faults = []
     heads = read_heads(data, faults)
-    size, roots, logged = walk_log(data, faults, {at for at, _ in [*kept, *heads]})
+    size, roots, logged, people = walk_log(data, faults, {at for at, _ in [*kept, *heads]})
     whole = json.loads((data / "completeness.json").read_text(encoding="utf-8"))
     said, missing = whole["log"], {each["file"] for each in whole[MISSING]}
     if (str(size), roots[size]) != (said["lines"], said["root"]):
@@ -177,8 +222,9 @@ def check(data, kept=()):
         check_records(data, faults, logged),
         check_reports(data, faults, logged, missing),
     )
-    return faults, "%d lines, %d records, %d reports, %d signed heads; root %s" % (
-        *counts, len(heads), roots[size],
+    names = check_names(data, faults, people, whole.get("names"))
+    return faults, "%d lines, %d records, %d reports, %d signed heads; %s; root %s" % (
+        *counts, len(heads), names, roots[size],
     )  # fmt: skip
 
 

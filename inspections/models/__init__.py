@@ -31,6 +31,7 @@ from inspections.models.record import (
     RecordNote,
 )
 from inspections.models.report import Report, ReportRecord
+from inspections.models.retention import LegalHold, RetentionChoice
 from inspections.models.seal import SealCertificate, SealRevoked
 from inspections.models.sent import KeptAside, Sent, SentPhotograph
 from inspections.models.task_feed import FeedEntry, TaskFeed
@@ -54,6 +55,7 @@ __all__ = [
     "JobRun",
     "Judged",
     "KeptAside",
+    "LegalHold",
     "Order",
     "PhoneSignature",
     "Plan",
@@ -69,6 +71,7 @@ __all__ = [
     "RemedyFile",
     "Report",
     "ReportRecord",
+    "RetentionChoice",
     "ReturnToService",
     "SealCertificate",
     "SealRevoked",

@@ -1,11 +1,13 @@
 from __future__ import annotations
 
-from typing import ClassVar
+from collections.abc import Callable
+from typing import Any, ClassVar
 
 from django.db import models
 
 from venue.models import Venue
 from venue.models.visibility import VisibleQuerySet
+from venue.person_references import TextAbout
 
 
 class SignedHead(models.Model):
@@ -57,7 +59,10 @@ class HeadReceiver(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.address} ({self.whose})"
+        return self.said_in_log(str)
+
+    def said_in_log(self, name: Callable[[Any], str]) -> str:
+        return name(TextAbout(f"{self.address} ({self.whose})"))
 
 
 class HeadSent(models.Model):

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from decimal import Decimal
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -90,7 +91,10 @@ class WorkingWeek(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.person}, {len(self.half_days)} half-days a week"
+        return self.said_in_log(str)
+
+    def said_in_log(self, name: Callable[[Any], str]) -> str:
+        return f"{name(self.person)}, {len(self.half_days)} half-days a week"
 
 
 class Absence(models.Model):
@@ -114,7 +118,10 @@ class Absence(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.person}, {self.first_day} to {self.last_day}"
+        return self.said_in_log(str)
+
+    def said_in_log(self, name: Callable[[Any], str]) -> str:
+        return f"{name(self.person)}, {self.first_day} to {self.last_day}"
 
 
 class ExaminerTrade(models.Model):

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
-from typing import ClassVar
+from collections.abc import Callable
+from typing import Any, ClassVar
 
 from django.db import models
 from django.utils.crypto import salted_hmac
@@ -54,7 +55,10 @@ class TaskFeed(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"Tasks of {self.person or self.place}"
+        return self.said_in_log(str)
+
+    def said_in_log(self, name: Callable[[Any], str]) -> str:
+        return f"{name(self.person) if self.person else self.place}: tasks"
 
     @property
     def token(self) -> str:

@@ -30,7 +30,7 @@ from inspections.models import (
     Task,
 )
 from rigging.models import RuleChoice
-from venue.models import KeptFile, LogLine, Venue
+from venue.models import KeptFile, KeptName, LogLine, Venue
 
 
 @dataclass(frozen=True)
@@ -164,6 +164,11 @@ def kept_aside(span: Span) -> QuerySet[KeptAside]:
 def log_lines(span: Span) -> QuerySet[LogLine]:
     """The whole log up to `log_size`: only from its first line on can the chain be checked."""
     return LogLine.objects.in_venue(span.venue).filter(number__lte=span.log_size).order_by("number")
+
+
+def kept_names(span: Span) -> QuerySet[KeptName]:
+    """What the references of the log stand for; asked after the log, so that none is missing."""
+    return KeptName.objects.in_venue(span.venue).order_by("reference")
 
 
 def signed_heads(last: SignedHead) -> QuerySet[SignedHead]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.apps import apps
 from django.db import connection
 
-from inspections.evidence_tables import NEVER_DELETED, ONLY_ADDED, guard_names
+from inspections.evidence_tables import NEVER_DELETED, ONLY_ADDED, ONLY_EMPTIED, guard_names
 
 
 def guards_wanted() -> set[str]:
@@ -15,7 +15,10 @@ def guards_wanted() -> set[str]:
         name
         for model in (*ONLY_ADDED, *NEVER_DELETED)
         for name in guard_names(
-            apps.get_model(model)._meta.db_table, only_added=model in ONLY_ADDED, truncates=postgres
+            apps.get_model(model)._meta.db_table,
+            only_added=model in ONLY_ADDED,
+            truncates=postgres,
+            emptied=model in ONLY_EMPTIED,
         )
     }
 

@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 
 from inspections.models import Countersignature, Record, Report
 from venue.models import KeptFile, LogLine, Person, Venue
+from venue.queries.log_names import ShownLine, shown, with_names
 
 
 def reports_of(venue: Venue, person: Person) -> QuerySet[Report]:
@@ -45,7 +46,7 @@ def records_of_day(
     return rows.order_by("equipment__walking_order", "equipment__tag", "at")
 
 
-def exports_of(venue: Venue, person: Person) -> QuerySet[LogLine]:
+def exports_of(venue: Venue, person: Person) -> list[ShownLine]:
     """The bundles handed out before, newest first, as the log tells it."""
     rows = LogLine.objects.visible_to(person).in_venue(venue)
-    return rows.filter(did="export_evidence").order_by("-number")
+    return shown(with_names(rows.filter(did="export_evidence")).order_by("-number")[:20])

@@ -16,6 +16,7 @@ from inspections.queries.guards import guards_missing
 from inspections.queries.seals import root_of
 from venue.log_hash import sha256_of
 from venue.models import LogHead, LogLine, Venue
+from venue.queries.log_names import names_at_odds
 from venue.queries.log_walk import AT_ONCE, Walked, walk_log
 
 
@@ -41,6 +42,8 @@ def check_log(venue: Venue) -> Found:
     _against_head(walked, head)
     found.heads = _against_signed(walked, heads.order_by("number"))
     told.against_all(walked)
+    for words in names_at_odds(venue):
+        walked.fault(words)
     for name in guards_missing():
         walked.fault(f"The database's guard {name} is gone.")
     found.faults = walked.faults

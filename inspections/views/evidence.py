@@ -41,7 +41,7 @@ def evidence(request: SignedInRequest, venue: Venue) -> HttpResponse:
             form.add_error(None, str(refusal))
     known = {"venue": venue, "form": form, "background": background_work(now)}
     known["bundles"] = newest_bundles(venue, request.user, now)
-    known["exports"] = exports_of(venue, request.user)[:20]
+    known["exports"] = exports_of(venue, request.user)
     return render(request, "inspections/evidence_page.html", known | {"kept_for": KEPT_FOR})
 
 

@@ -12,6 +12,7 @@ from rigging.engine import Criterion, confirmable, criterion_hash, load_rulesets
 from rigging.models import FigureConfirmed
 from venue.actions.log import Deed, write_line, write_lines
 from venue.models import Person, Venue
+from venue.person_references import TextAbout
 
 
 class CannotConfirm(ValueError):
@@ -97,6 +98,7 @@ def _end(row: FigureConfirmed, why: str, by: Person, at: datetime) -> None:
 def _deed(row: FigureConfirmed) -> Deed:
     after = {
         "ruleset": row.ruleset, "criterion": row.criterion, "sha256": row.criterion_hash,
-        "document": row.document, "edition": row.edition, "clause": row.clause, "name": row.name,
+        "document": row.document, "edition": row.edition, "clause": row.clause,
+        "name": TextAbout(row.name, row.confirmed_by),
     }  # fmt: skip
     return Deed("confirm_figure", row, after=after)

@@ -1,11 +1,13 @@
 from __future__ import annotations
 
-from typing import ClassVar
+from collections.abc import Callable
+from typing import Any, ClassVar
 
 from django.db import models
 
 from venue.models import Person, Venue
 from venue.models.visibility import VisibleQuerySet
+from venue.person_references import TextAbout
 
 
 class FigureConfirmed(models.Model):
@@ -43,7 +45,11 @@ class FigureConfirmed(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.ruleset} {self.criterion}, confirmed by {self.name}"
+        return self.said_in_log(str)
+
+    def said_in_log(self, name: Callable[[Any], str]) -> str:
+        who = name(TextAbout(self.name, self.confirmed_by))
+        return f"{who} confirms {self.ruleset} {self.criterion}"
 
     @property
     def words(self) -> str:

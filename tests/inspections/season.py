@@ -36,8 +36,12 @@ from venue.log_hash import sha256_of
 START, END = date(2026, 2, 1), date(2026, 2, 28)
 
 
-def packed_bundle(house: House, out: Path, start: date = START, end: date = END) -> Path:
-    export_evidence(venue=house.venue, start=start, end=end, out=out, by=house.odile, at=AT)
+def packed_bundle(
+    house: House, out: Path, start: date = START, end: date = END, *, names: bool = False
+) -> Path:
+    export_evidence(
+        venue=house.venue, start=start, end=end, out=out, by=house.odile, at=AT, names=names
+    )
     return out
 
 
@@ -50,9 +54,11 @@ def unpacked_bundle(out: Path, folder: Path) -> Path:
     return bundle
 
 
-def make_bundle(house: House, folder: Path, start: date = START, end: date = END) -> Path:
+def make_bundle(
+    house: House, folder: Path, start: date = START, end: date = END, *, names: bool = False
+) -> Path:
     """The unpacked bundle."""
-    out = packed_bundle(house, folder / f"{start}-{end}.zip", start, end)
+    out = packed_bundle(house, folder / f"{start}-{end}.zip", start, end, names=names)
     return unpacked_bundle(out, folder / out.stem)
 
 
@@ -72,7 +78,7 @@ def make_season(house: House) -> None:
     with transaction.atomic():
         write_line(
             venue=house.venue, by=house.tam, at=back.at, did="return_to_service", subject=back,
-            after={"statement": back.statement, "remedied_by": house.odile.name},
+            after={"statement": back.statement, "remedied_by": house.odile},
         )  # fmt: skip
     sent = Sent.objects.create(
         id=record.pk, venue=house.venue, what="check", by=house.tam, body="{}", record=record,

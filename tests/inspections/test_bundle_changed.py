@@ -97,10 +97,11 @@ def test_the_commands_of_the_readme_say_that_everything_is_right(bundle: Path) -
     for name, package in (("certutil", "libnss3-tools"), ("pdfsig", "poppler-utils")):
         tool(name, package)
     commands = readme_commands(bundle)
-    assert len(commands) == 18
+    assert len(commands) == 19
     fingerprint = run(commands[0], bundle).stdout
     assert fingerprint.strip().endswith(commands[1])
-    kept = run(commands[17], bundle)
+    assert "SALT" in commands[17]  # see test_names_in_the_log.py
+    kept = run(commands[18], bundle)
     by_hand = slice(15, 17)  # in the folder of one signature: see test_a_stranger_verifies.py
     assert all("signed-bytes.bin" in command for command in commands[by_hand])
     cms, sums, head, log, complete, tables, signed, seals, told, extra, trust, sig, detach = (

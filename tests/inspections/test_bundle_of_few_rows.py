@@ -61,6 +61,7 @@ def test_an_export_asks_the_same_number_of_questions_for_three_records_and_for_n
 ) -> None:
     asked = []
     venue_seal(house.venue, AT)  # made and noted once
+    make_bundle(house, tmp_path)  # after which the log knows how to refer to who asks
     for number in (3, 6):
         for _ in range(number):
             make_record(house, answers=[answer_said("Is the brake dry?", "fit")])

@@ -37,7 +37,7 @@ from tests.inspections.proof_house import (
 from tests.inspections.test_report_issued import MEANING, joined, make_report, pdf_of, text_of
 from tests.shared_rows import rows_of_a_file
 from venue.log_hash import sha256_of
-from venue.models import KeptFile, LogHead, LogLine
+from venue.models import KeptFile, KeptName, LogHead, LogLine
 
 pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
@@ -200,11 +200,13 @@ def test_photographs_are_in_the_file_byte_for_byte_with_their_hash(
 
 
 def test_the_log_line_carries_the_hash_of_the_file(usual: Usual) -> None:
-    line = json.loads(LogLine.objects.get(did="issue_report").body)
+    kept = LogLine.objects.get(did="issue_report")
+    line = json.loads(kept.body)
     assert line["after"]["pdf_sha256"] == usual.report.kept_file.sha256
     assert line["after"]["record_sha256"] == usual.report.record_sha256
     assert line["after"]["records"] == [str(usual.record.pk)]
-    assert line["by"] == "Tam Achterberg"
+    assert line["by"] == KeptName.objects.get(person=kept.by).reference
+    assert kept.by.name == "Tam Achterberg"
 
 
 def test_a_report_is_mailed_with_its_hash_and_logged(usual: Usual) -> None:
@@ -221,7 +223,8 @@ def test_a_report_is_mailed_with_its_hash_and_logged(usual: Usual) -> None:
     assert hashlib.sha256(content).hexdigest() == usual.report.kept_file.sha256
     assert (name, kind) == ("larkspur-report-1.pdf", "application/pdf")
     assert usual.report.kept_file.sha256 in sent.body
-    assert json.loads(LogLine.objects.get(did="email_report").body)["after"]["to"] == sent.to[0]
+    to = json.loads(LogLine.objects.get(did="email_report").body)["after"]["to"]
+    assert KeptName.objects.get(reference=to).said == sent.to[0]
 
 
 def test_role_and_competence_of_the_signer_are_told_and_neither_twice(usual: Usual) -> None:

@@ -56,7 +56,7 @@ def test_the_shorter_date_rules_the_next_task_and_no_other(house):
     house.plan.refresh_from_db()
     assert house.plan.next_no_later_than == SOON
     line = LogLine.objects.get(did="shorten_date")
-    assert line.by_name == "Examiner"
+    assert line.by.name == "Examiner"
     assert '"why":"Six wires since May"' in line.body
     assert f'"last_lawful_on":"{before[0][2]}"' in line.body
     assert f'"last_lawful_on":"{SOON}"' in line.body

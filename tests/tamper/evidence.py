@@ -60,7 +60,9 @@ def make_evidence(folder: Path) -> Evidence:
     last = Report.objects.latest("pk")
     countersign_report(report=last, signer=house.odile, meaning=COUNTER_MEANINGS[1], at=AT)
     out = folder / "evidence.zip"
-    export_evidence(venue=house.venue, start=START, end=END, out=out, by=house.odile, at=AT)
+    export_evidence(
+        venue=house.venue, start=START, end=END, out=out, by=house.odile, at=AT, names=True
+    )
     with zipfile.ZipFile(out) as packed:
         packed.extractall(folder / "whole")
     bag = next((folder / "whole").iterdir())

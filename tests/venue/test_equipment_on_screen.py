@@ -64,7 +64,7 @@ def test_equipment_comes_in_with_its_own_fields_and_rated_loads(house, manager):
         "whole", "500 kg", "Name plate 1998",
     )  # fmt: skip
     line = LogLine.objects.get(did="add_equipment")
-    assert line.by_name == "Manager"
+    assert line.by.name == "Manager"
     assert '"field: travel":"9,5 m"' in line.body
 
 

@@ -85,7 +85,7 @@ def test_a_file_is_shown_first_and_applied_only_when_confirmed(venue, manager):
     assert "Everything in the file was taken over." in done.content.decode()
     assert Equipment.objects.get().tag == "W7"
     line = LogLine.objects.get(did="import_register")
-    assert line.by_name == "Manager"
+    assert line.by.name == "Manager"
     assert "register.csv" in line.body
 
 

@@ -2,25 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
 from django.db import models, transaction
 
+from venue.actions.log_names import NamesInLog, reference_of_writer
 from venue.log_hash import canonical
 from venue.merkle import Frontier, frontier_from, leaf_hash
 from venue.models import LogHead, LogLine, Person, Venue
+from venue.person_references import TextAbout
 
 
 class LineOutsideTransaction(RuntimeError):
     """A log line must be written in the transaction of the change it tells of."""
 
 
+BY_ITSELF = "Loftbook (by itself)"
+Name = Callable[[Person | TextAbout], str]
+
+
 @dataclass(frozen=True)
 class Deed:
-    """What one line will say."""
+    """What one line will say. Of a person or a TextAbout it says the reference, never the name."""
 
     did: str
     subject: models.Model
@@ -50,9 +56,13 @@ def write_lines(
     rows, so lines have one order."""
     if not transaction.get_connection().in_atomic_block:
         raise LineOutsideTransaction("Log lines were about to be written outside a transaction")
-    head, _ = LogHead.objects.select_for_update().get_or_create(venue=venue)
+    heads = LogHead.objects.select_for_update().annotate(writer=reference_of_writer(by))
+    head, _ = heads.get_or_create(venue=venue)
+    names = NamesInLog(venue, at)
+    if by and getattr(head, "writer", None):
+        names.learn(by, head.writer)
     tree = frontier_from(head.size, head.frontier)
-    lines = [_line(tree, venue, by, at, deed) for deed in deeds]
+    lines = [_line(tree, venue, by, at, deed, names.reference) for deed in deeds]
     LogLine.objects.bulk_create(lines, batch_size=500)
     LogHead.objects.filter(pk=head.pk).update(
         size=tree.size, root=tree.root().hex(), frontier=tree.hex()
@@ -60,10 +70,12 @@ def write_lines(
     return lines
 
 
-def _line(tree: Frontier, venue: Venue, by: Person | None, at: datetime, deed: Deed) -> LogLine:
+def _line(
+    tree: Frontier, venue: Venue, by: Person | None, at: datetime, deed: Deed, name: Name
+) -> LogLine:
     subject = f"{deed.subject._meta.label_lower} {deed.subject.pk}"
-    label = str(deed.subject)[:300]
-    by_name = by.name if by else "Loftbook (by itself)"
+    label = _label(deed.subject, name)[:300]
+    by_name = name(by) if by else BY_ITSELF
     number = tree.size + 1
     body = canonical(
         {
@@ -73,8 +85,8 @@ def _line(tree: Frontier, venue: Venue, by: Person | None, at: datetime, deed: D
             "did": deed.did,
             "subject": subject,
             "label": label,
-            "before": frozen(deed.before),
-            "after": frozen(deed.after),
+            "before": frozen(deed.before, name),
+            "after": frozen(deed.after, name),
         }
     )
     leaf = leaf_hash(body.encode())
@@ -85,18 +97,28 @@ def _line(tree: Frontier, venue: Venue, by: Person | None, at: datetime, deed: D
     )  # fmt: skip
 
 
-def frozen(values: dict[str, Any] | None) -> dict[str, Any] | None:
+def _label(subject: models.Model, name: Name) -> str:
+    """Of what tells of a person: with the reference where the name would stand."""
+    said_in_log = getattr(subject, "said_in_log", None)
+    return str(subject) if said_in_log is None else str(said_in_log(name))
+
+
+def frozen(values: dict[str, Any] | None, name: Name) -> dict[str, Any] | None:
     """Values as text, lists and maps only: numbers become text, so nothing is rounded."""
-    return None if values is None else {str(key): _frozen(value) for key, value in values.items()}
+    if values is None:
+        return None
+    return {str(key): _frozen(value, name) for key, value in values.items()}
 
 
-def _frozen(value: Any) -> Any:
+def _frozen(value: Any, name: Name) -> Any:
     if value is None or isinstance(value, bool | str):
         return value
+    if isinstance(value, Person | TextAbout):
+        return name(value)
     if isinstance(value, dict):
-        return frozen(value)
+        return frozen(value, name)
     if isinstance(value, list | tuple):
-        return [_frozen(item) for item in value]
+        return [_frozen(item, name) for item in value]
     if isinstance(value, datetime):
         return value.isoformat()
     return str(value)

@@ -8,6 +8,7 @@ from django.db import IntegrityError, transaction
 
 from venue.actions.log import write_line
 from venue.models import Competence, Membership, Person, Venue
+from venue.person_references import TextAbout
 
 
 class PersonRefused(ValueError):
@@ -34,7 +35,7 @@ def add_person(
             )
         since = at.astimezone(venue.zone).date()
         membership = Membership.objects.create(person=person, venue=venue, role=role, since=since)
-        after = {"person": person.name, "role": role}
+        after = {"person": person, "role": role}
         write_line(venue=venue, by=by, at=at, did="add_person", subject=membership, after=after)
     return membership
 
@@ -55,7 +56,8 @@ def add_competence(
             )  # fmt: skip
             if not new:
                 return competence
-            after = {"level": level, "certificate": certificate, "expires_on": expires_on}
+            card = TextAbout(certificate, competence.person)
+            after = {"level": level, "certificate": card, "expires_on": expires_on}
             write_line(
                 venue=membership.venue,
                 by=by,

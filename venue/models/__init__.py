@@ -4,6 +4,7 @@ from venue.models.booking import Booking
 from venue.models.calendar import BookingRule, CalendarSource
 from venue.models.equipment import Equipment, EquipmentFile, Part, RatedLoad
 from venue.models.kept_file import KeptFile
+from venue.models.kept_name import KeptName
 from venue.models.log import LogCheck, LogHead, LogLine
 from venue.models.part_file import PartFile
 from venue.models.person import Competence, Membership, Person, Role
@@ -18,6 +19,7 @@ __all__ = [
     "Equipment",
     "EquipmentFile",
     "KeptFile",
+    "KeptName",
     "LogCheck",
     "LogHead",
     "LogLine",

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
-from typing import ClassVar
+from collections.abc import Callable
+from typing import Any, ClassVar
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
@@ -33,6 +34,11 @@ class Person(AbstractBaseUser):
 
     def __str__(self) -> str:
         return self.name
+
+    def said_in_log(self, name: Callable[[Any], str]) -> str:
+        """A model whose words name a person says here how a log line is headed, `name` giving the
+        reference that stands for the name, at the very beginning. A person's own number says it."""
+        return f"Person {self.pk}"
 
     def venue_ids(self) -> models.QuerySet:
         return Membership.objects.filter(person=self, ended_on__isnull=True).values("venue_id")
@@ -67,7 +73,10 @@ class Membership(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.person}, {self.get_role_display()}, {self.venue}"
+        return self.said_in_log(str)
+
+    def said_in_log(self, name: Callable[[Any], str]) -> str:
+        return f"{name(self.person)}, {self.get_role_display()}, {self.venue}"
 
 
 class Competence(models.Model):
@@ -100,4 +109,8 @@ class Competence(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.person}: {self.get_level_display()} until {self.expires_on or 'no end'}"
+        return self.said_in_log(str)
+
+    def said_in_log(self, name: Callable[[Any], str]) -> str:
+        until = self.expires_on or "no end"
+        return f"{name(self.person)}: {self.get_level_display()} until {until}"

@@ -10,6 +10,7 @@ from venue.access import SignedInRequest, venue_page
 from venue.actions.house import change_venue as change
 from venue.forms import VenueForm
 from venue.models import LogLine, Venue
+from venue.queries.log_names import shown, with_names
 from venue.queries.places import place_tree
 
 
@@ -34,9 +35,7 @@ def change_venue(request: SignedInRequest, venue: Venue) -> HttpResponse:
 @venue_page("see pages")
 def log(request: SignedInRequest, venue: Venue) -> HttpResponse:
     lines = LogLine.objects.visible_to(request.user).in_venue(venue).order_by("-number")
-    pages = Paginator(lines, 50)
-    return render(
-        request,
-        "venue/log.html",
-        {"venue": venue, "lines": pages.get_page(request.GET.get("page"))},
-    )
+    pages = Paginator(with_names(lines), 50)
+    page = pages.get_page(request.GET.get("page"))
+    known = {"venue": venue, "pages": page, "lines": shown(page)}
+    return render(request, "venue/log.html", known)

@@ -23,6 +23,10 @@ class Command(BaseCommand):
         parser.add_argument("--to", required=True, dest="end", type=date.fromisoformat)
         parser.add_argument("--out", required=True, type=Path, metavar="FILE.zip")
 
+        parser.add_argument(
+            "--names", action="store_true", help="with the names behind the log's references"
+        )
+
     def handle(self, *args: Any, **asked: Any) -> None:
         venue = Venue.objects.filter(slug=asked["venue"]).first()
         if venue is None:
@@ -30,7 +34,7 @@ class Command(BaseCommand):
         try:
             made = export_evidence(
                 venue=venue, start=asked["start"], end=asked["end"], out=asked["out"].resolve(),
-                by=None, at=timezone.now(),
+                by=None, at=timezone.now(), names=asked["names"],
             )  # fmt: skip
         except ExportFailed as refusal:
             raise CommandError(str(refusal)) from refusal

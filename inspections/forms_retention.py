@@ -1,0 +1,41 @@
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.db.models import QuerySet
+
+from inspections.retention_files import retention_rules
+from venue.models import Equipment
+
+
+class FollowForm(forms.Form):
+    """Rules that are not followed yet."""
+
+    rules = forms.ChoiceField(widget=forms.RadioSelect, label="Rules")
+    why = forms.CharField(
+        max_length=500, widget=forms.Textarea(attrs={"rows": 2}), label="Why they apply here"
+    )
+
+    def __init__(self, *args: Any, followed: set[str], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["rules"].choices = [  # type: ignore[attr-defined]
+            (slug, each.title) for slug, each in retention_rules().items() if slug not in followed
+        ]
+
+
+class HoldForm(forms.Form):
+    equipment = forms.ModelChoiceField(
+        queryset=Equipment.objects.none(), required=False, empty_label="The whole house", label="On"
+    )
+    why = forms.CharField(
+        max_length=500, widget=forms.Textarea(attrs={"rows": 2}), label="What for"
+    )
+
+    def __init__(self, *args: Any, equipment: QuerySet[Equipment], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["equipment"].queryset = equipment  # type: ignore[attr-defined]
+
+
+class WhyForm(forms.Form):
+    why = forms.CharField(max_length=500, widget=forms.Textarea(attrs={"rows": 2}), label="Why")

@@ -1,0 +1,77 @@
+"""How long a house keeps its records: which rules it follows, and what a quarrel holds back."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+
+from venue.models import Equipment, Person, Venue
+from venue.models.visibility import VisibleQuerySet
+
+
+class RetentionChoice(models.Model):
+    """A file of retention rules that a venue follows: who chose it, when, and why. Ended, never
+    edited. Of all that are followed the longest counts."""
+
+    venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="retention_choices")
+    rules = models.SlugField(max_length=80)
+    rules_hash = models.CharField(max_length=64)
+    chosen_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    why = models.TextField()
+    since = models.DateField()
+    ended_on = models.DateField(null=True, blank=True)
+
+    objects = VisibleQuerySet.as_manager()
+
+    class Meta:
+        ordering: ClassVar = ["since", "pk"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["venue", "rules"],
+                condition=models.Q(ended_on__isnull=True),
+                name="retention_rules_are_followed_once",
+            ),
+            models.CheckConstraint(
+                condition=~models.Q(why=""), name="a_retention_choice_has_a_reason"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.rules} since {self.since}"
+
+
+class LegalHold(models.Model):
+    """Nothing of the equipment, or of the whole house, is disposed of while it stands. Lifted by
+    somebody else than who placed it."""
+
+    venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="legal_holds")
+    equipment = models.ForeignKey(
+        Equipment, on_delete=models.PROTECT, null=True, related_name="legal_holds"
+    )
+    why = models.TextField()
+    placed_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    placed_at = models.DateTimeField()
+    lifted_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, related_name="+")
+    lifted_at = models.DateTimeField(null=True)
+    lifted_why = models.TextField(blank=True)
+
+    objects = VisibleQuerySet.as_manager()
+
+    class Meta:
+        ordering: ClassVar = ["-placed_at", "-pk"]
+        constraints: ClassVar = [
+            models.CheckConstraint(condition=~models.Q(why=""), name="a_hold_has_a_reason"),
+            models.CheckConstraint(
+                condition=models.Q(lifted_by=None, lifted_at=None, lifted_why="")
+                | (
+                    models.Q(lifted_by__isnull=False, lifted_at__isnull=False)
+                    & ~models.Q(lifted_why="")
+                    & ~models.Q(lifted_by=models.F("placed_by"))
+                ),
+                name="a_hold_is_lifted_by_somebody_else_with_a_reason",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Hold on {self.equipment or 'the whole house'}"
