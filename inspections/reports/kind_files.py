@@ -64,6 +64,11 @@ def report_kinds() -> dict[str, ReportKind]:
     return kinds_in(FOLDER)
 
 
+def kinds_of_regime(slug: str) -> list[ReportKind]:
+    """The kinds that are made of one record of this regime."""
+    return [kind for kind in report_kinds().values() if slug in kind.regimes]
+
+
 def kinds_in(folder: Path) -> dict[str, ReportKind]:
     found = [_read(path) for path in sorted(folder.glob("*.toml"))]
     return {kind.slug: kind for kind in sorted(found, key=lambda kind: (kind.order, kind.slug))}

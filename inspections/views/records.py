@@ -15,6 +15,7 @@ from inspections.queries.along import along_of_record
 from inspections.queries.records import answers_of, phone_words
 from inspections.queries.records_to_ask_about import records_to_ask_about
 from inspections.queries.signatures import signing_of
+from inspections.reports.kind_files import kinds_of_regime
 from inspections.views.day import local_day
 from inspections.views.first import shown_first
 from venue.access import SignedInRequest, venue_page
@@ -37,6 +38,7 @@ def record_page(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpRespons
         "signing": signing_of(record),
         "along": along_of_record(record),
         "notes": record.notes.select_related("by"),
+        "report_kinds": kinds_of_regime(record.version.slug),
     }
     return render(request, "inspections/record.html", shown)
 

@@ -4,7 +4,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from django.contrib import messages
-from django.http import Http404, HttpResponse
+from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
@@ -44,14 +44,23 @@ def report_kind(request: SignedInRequest, venue: Venue, kind: str) -> HttpRespon
     if found is None:
         raise Http404
     asked = set(request.GET) - {"again"}
+    usual = year_until(local_day(venue))
     choosing = ASKING[found.asks](
-        request.GET if asked else None, kind=found, venue=venue, person=request.user,
-        initial=year_until(local_day(venue)),
+        _with_usual_days(request, usual) if asked else None, kind=found, venue=venue,
+        person=request.user, initial=usual,
     )  # fmt: skip
     known: dict[str, Any] = {"venue": venue, "kind": found, "choosing": choosing}
     if choosing.is_bound and choosing.is_valid():
         return _signing(request, choosing, found, known)
     return render(request, "inspections/report_kind.html", known)
+
+
+def _with_usual_days(request: SignedInRequest, usual: dict[str, date]) -> QueryDict:
+    """A page that leads here names the equipment; the days may be left to be the usual ones."""
+    data = request.GET.copy()
+    for name, day in usual.items():
+        data.setdefault(name, day.isoformat())
+    return data
 
 
 def _signing(

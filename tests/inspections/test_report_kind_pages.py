@@ -124,6 +124,20 @@ def test_pages_of_a_rope_and_of_a_finding_lead_to_their_reports(house: Any) -> N
         assert "Sign and issue" in page(house, kind, row=row.pk).content.decode()
 
 
+def test_a_record_and_a_piece_of_equipment_lead_to_what_can_be_made_of_them(house: Any) -> None:
+    def shown(who: str, name: str, pk: Any) -> str:
+        return _client(house, who).get(reverse(name, args=["larkspur", pk])).content.decode()
+
+    certified = f"us_rope_record/?row={house.measured[0].pk}"
+    assert certified in shown("competent", "record", house.measured[0].pk)
+    assert certified not in shown("second", "record", house.measured[0].pk)
+    assert f"thorough_exam/?row={house.thorough.pk}" in shown("second", "record", house.thorough.pk)
+    assert "annual_rigging/?tags=W1" in shown("competent", "equipment", house.winch.pk)
+    assert "annual_rigging" not in shown("auditor", "equipment", house.winch.pk)
+    usual = page(house, "annual_rigging", tags="W1").content.decode()
+    assert "Rigging inspection, W1 Winch W1, 4 July 2025 to 3 July 2026" in usual
+
+
 def test_more_equipment_costs_no_more_queries(house: Any) -> None:
     def queries(tags: str) -> int:
         with CaptureQueriesContext(connection) as asked:
