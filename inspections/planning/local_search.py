@@ -17,7 +17,7 @@ from inspections.planning.capacity import Capacity
 from inspections.planning.groups import Group
 from inspections.planning.house import PER_DAY, House, Plan, Task, day_of
 from inspections.planning.load import Load
-from inspections.planning.whole_chain import can_be_chained, cheapest_chain
+from inspections.planning.whole_chain import LATE_DAY, can_be_chained, cheapest_chain
 
 Where = tuple[Group, int]
 """A group and the place of a member in it."""
@@ -96,8 +96,7 @@ class LocalSearch:
             self._put(task)
 
     def _chained(self, key: str) -> bool:
-        group, member = self.where[key]
-        return key not in self.held and can_be_chained(group, group.members[member])
+        return key not in self.held and can_be_chained(self.where[key][0])
 
     def _chains_anew(self, out: list[Task]) -> None:
         """Take these out, then each plan's other tasks as well, and lay its cheapest chain."""
@@ -109,9 +108,6 @@ class LocalSearch:
             group, member = self.where[key]
             saved += sum(self._take(Task(key, slot)) for slot in list(self.begun[key]))
             chain = cheapest_chain(self.load, group, group.members[member])
-            if chain is None:
-                paid = LATE_DAY
-                break
             paid += sum(self._put(Task(key, slot)) for slot in chain.slots)
         if self._accepts(paid + sum(self._own_cost(key) for key in keys) - saved - before):
             return
@@ -238,9 +234,6 @@ class LocalSearch:
         self.begun[task.plan].remove(task.slot)
         self.at[day_of(task.slot)].discard(task)
         return self.load.extra_price(group, task.slot)
-
-
-LATE_DAY = 10**9
 
 
 def stop_after(seconds: float) -> Callable[[], float]:

@@ -5,7 +5,8 @@ Moving one task never makes one fewer; moving the whole chain does. The tasks of
 different days, so what each costs there does not depend on the others, and the best chain is a
 shortest path: every task follows one that still covers the day. Those that it follows without
 being early, and those that it follows early, are two windows that only move forward, so the
-cheapest of each is kept at hand and a chain takes as long as looking at each half-day once.
+cheapest of each is kept at hand and a chain takes as long as looking at each half-day once. What
+has left both windows can only be followed late, at a price above all money.
 """
 
 from __future__ import annotations
@@ -19,6 +20,8 @@ from inspections.planning.house import Plan, day_of
 from inspections.planning.load import Load
 
 START = -1
+LATE_DAY = 10**9
+"""A late day weighs more than any money."""
 
 
 @dataclass(frozen=True)
@@ -29,35 +32,33 @@ class Chain:
     slots: tuple[int, ...]
 
 
-def can_be_chained(group: Group, plan: Plan) -> bool:
-    """Long tasks of one plan may overlap, and what is late already is no shortest path."""
-    return not group.anchored and group.pattern.duration == 1 and plan.first_lawful >= 0
+def can_be_chained(group: Group) -> bool:
+    """Long tasks of one plan may overlap: they are no shortest path."""
+    return not group.anchored and group.pattern.duration == 1
 
 
-def cheapest_chain(load: Load, group: Group, plan: Plan) -> Chain | None:
-    """The cheapest chain in which nothing is late; None where there is no such chain."""
+def cheapest_chain(load: Load, group: Group, plan: Plan) -> Chain:
+    """The chain with the fewest late days that fits, and the cheapest of those."""
     path, days = _Path(group), load.house.days
-    found: tuple[int, int] | None = None
-    if plan.first_lawful >= days:
-        found = (_left_over(group, plan.first_lawful), START)
+    found = (_to_the_end(group, plan.first_lawful, days), START)
     for slot in group.slots:
         price = load.price_if_it_fits(group, slot)
-        day = day_of(slot)
-        before = path.cheapest_before(day, plan) if price is not None else None
-        if price is None or before is None:
+        if price is None:
             continue
-        cost = before[0] + plan.price + price
-        path.add(slot, day, cost, before[1])
-        if group.lawful[day] >= days:
-            whole = cost + _left_over(group, group.lawful[day])
-            if found is None or whole < found[0]:
-                found = (whole, path.last)
-    return Chain(found[0], path.back_from(found[1])) if found else None
+        day = day_of(slot)
+        before, place = path.cheapest_before(day, plan)
+        path.add(slot, day, before + plan.price + price, place)
+        whole = path.costs[-1] + _to_the_end(group, group.lawful[day], days)
+        if whole < found[0]:
+            found = (whole, len(path.slots) - 1)
+    return Chain(found[0], path.back_from(found[1]))
 
 
-def _left_over(group: Group, lawful: int) -> int:
-    """Money: the validity used up at the end, as the evaluator prices it."""
-    return group.rate * max(0, group.lawful[-1] - lawful)
+def _to_the_end(group: Group, lawful: int, days: int) -> int:
+    """Late days after the last task, and the validity used up at the end, as the evaluator prices
+    it."""
+    late = max(0, days - max(0, lawful)) * LATE_DAY
+    return late + group.rate * max(0, group.lawful[-1] - max(lawful, days))
 
 
 class _Path:
@@ -73,10 +74,9 @@ class _Path:
         self.seen = self.opened = 0
         self.early = _Window(self._early)
         self.open = _Window(self.costs.__getitem__)
-
-    @property
-    def last(self) -> int:
-        return len(self.slots) - 1
+        self.passed: tuple[int, int] | None = None
+        """The least cost of a chain that can only be followed late, as if on day 0, and its end."""
+        self.gone = 0
 
     def add(self, slot: int, day: int, cost: int, before: int) -> None:
         self.slots.append(slot)
@@ -85,18 +85,19 @@ class _Path:
         self.before.append(before)
         self.opens.append(self.group.due[day] - self.group.pattern.early_days)
 
-    def cheapest_before(self, day: int, plan: Plan) -> tuple[int, int] | None:
+    def cheapest_before(self, day: int, plan: Plan) -> tuple[int, int]:
         """The least that a chain has cost before a task on this day, and what it ends with."""
         self._go_on_to(day)
-        found: list[tuple[int, int]] = []
         price = self.group.pattern.early_price
-        if day <= plan.first_lawful:
-            found.append((max(0, plan.first_due - plan.early_days - day) * price, START))
+        start = max(0, plan.first_due - plan.early_days - day) * price
+        found = [(start + max(0, day - max(0, plan.first_lawful)) * LATE_DAY, START)]
         if (place := self.open.least()) is not None:
             found.append((self.costs[place], place))
         if (place := self.early.least()) is not None:
             found.append((self._early(place) - day * price, place))
-        return min(found) if found else None
+        if self.passed:
+            found.append((self.passed[0] + day * LATE_DAY, self.passed[1]))
+        return min(found)
 
     def _early(self, place: int) -> int:
         """What following this task early costs, but for the day on which that is done."""
@@ -110,7 +111,14 @@ class _Path:
             self.open.add(self.opened)
             self.opened += 1
         self.early.leave(lambda place: self.opens[place] <= day)
-        self.open.leave(lambda place: self.group.lawful[self.days[place]] < day)
+        self.open.leave(lambda place: self._lawful(place) < day)
+        while self.gone < self.opened and (lawful := self._lawful(self.gone)) < day:
+            late = (self.costs[self.gone] - lawful * LATE_DAY, self.gone)
+            self.passed = min(self.passed or late, late)
+            self.gone += 1
+
+    def _lawful(self, place: int) -> int:
+        return self.group.lawful[self.days[place]]
 
     def back_from(self, place: int) -> tuple[int, ...]:
         slots = []
