@@ -17,7 +17,7 @@ from inspections.planning.capacity import Capacity
 from inspections.planning.evaluate import Evaluation, evaluate
 from inspections.planning.greedy import cheapest_fit, earliest_fit
 from inspections.planning.groups import groups_of
-from inspections.planning.house import House
+from inspections.planning.house import House, Task
 from inspections.planning.outcome import Options
 from inspections.queries.house_of import HouseOf, house_of
 from inspections.year_figures import Made, figures_of
@@ -63,7 +63,7 @@ def search(found: HouseOf, options: Options, progress: PlanProgress) -> Made:
     contradiction = None
     if outcome.evaluation.late_days:
         progress.now = EXPLAINING
-        contradiction = _explained(house, options)
+        contradiction = _explained(house, options, outcome.tasks)
     return Made(
         outcome.tasks, outcome.evaluation, outcome.stages, "searched", outcome.first_seconds,
         outcome.seconds, peak_mb(), baselines, contradiction,
@@ -82,12 +82,12 @@ def _baselines(house: House) -> dict[str, Evaluation]:
     }
 
 
-def _explained(house: House, options: Options) -> dict[str, Any] | None:
+def _explained(house: House, options: Options, tasks: tuple[Task, ...]) -> dict[str, Any] | None:
     """Why not everything can be on time and what would free it, in words."""
     from inspections.planning.infeasible import explain
 
     seconds = min(MOST_EXPLAINING, max(5.0, EXPLAIN_SHARE * options.seconds))
-    said = explain(house, replace(options, seconds=seconds))
+    said = explain(house, replace(options, seconds=seconds), tasks)
     if said is None:
         return None
     return {

@@ -6,7 +6,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from inspections.planning.calendar_proof import NoDay, half_days_in_the_way
+from inspections.planning.capacity import Capacity
+from inspections.planning.groups import groups_of
 from inspections.planning.house import Competence, House, Person
+from inspections.planning.late_alone import late_alone
 from inspections.planning.least_late import Least, least_late
 from inspections.planning.outcome import Options
 from inspections.planning.wording import day_words, slot_words
@@ -30,10 +33,18 @@ def gains_of(
     changes = list(_changes(house, no_days, least))[:MOST_GAINS]
     found = []
     for words, changed in changes:
-        after = least_late(changed, options, seconds / len(changes)).late_days
+        after = _late_with(changed, least, options, seconds / len(changes))
         if after < least.late_days:
             found.append(Gain(words, least.late_days, after))
     yield from sorted(found, key=lambda gain: (gain.late_after, gain.words))
+
+
+def _late_with(changed: House, least: Least, options: Options, seconds: float) -> int:
+    """The late days left; nothing is solved where the change helps none of the late plans alone."""
+    alone = late_alone(changed, groups_of(changed), Capacity(changed), least.late)
+    if sum(alone.values()) >= least.late_days:
+        return least.late_days
+    return least_late(changed, options, seconds, least.tasks).late_days
 
 
 def _changes(house: House, no_days: Sequence[NoDay], least: Least) -> Iterator[tuple[str, House]]:

@@ -9,11 +9,12 @@ day would buy, by solving again with it.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from inspections.planning.calendar_proof import NoDay, calendar_proof
 from inspections.planning.gains import Gain, gains_of
-from inspections.planning.house import House
+from inspections.planning.house import House, Task
 from inspections.planning.least_late import Least, least_late
 from inspections.planning.outcome import Options
 from inspections.planning.reasons import smallest_reasons
@@ -31,10 +32,10 @@ class Contradiction:
     gains: tuple[Gain, ...]
 
 
-def explain(house: House, options: Options) -> Contradiction | None:
-    """Nothing when all can be on time; else the three layers and the gains."""
+def explain(house: House, options: Options, start: Sequence[Task] = ()) -> Contradiction | None:
+    """Nothing when all can be on time; else the three layers and the gains, from a plan on."""
     no_days = tuple(calendar_proof(house))
-    least = least_late(house, options, options.seconds * 0.2)
+    least = least_late(house, options, options.seconds * 0.2, start)
     if not least.late_days:
         return None
     reasons, minimal = smallest_reasons(house, options, options.seconds * 0.3)

@@ -10,6 +10,7 @@ from ortools.sat.python import cp_model
 from inspections.planning.capacity import Capacity
 from inspections.planning.groups import Group, groups_of
 from inspections.planning.house import House
+from inspections.planning.late_alone import late_alone
 from inspections.planning.model import YearModel
 from inspections.planning.model_resources import (
     EXAMINERS,
@@ -38,9 +39,14 @@ def smallest_reasons(
 ) -> tuple[tuple[str, ...], bool]:
     """Demands that cannot all hold while any one less can, in words; and whether that is proven.
 
-    The solver's own core may be none or too large, so it is only where the search begins.
+    A plan that is late alone needs no other demand. Else the solver's own core may be none or too
+    large, so it is only where the search begins.
     """
     groups = groups_of(house)
+    alone = late_alone(house, groups, Capacity(house), house.plan_of)
+    for group in groups:
+        if any(plan.key in alone for plan in group.members):
+            return (_words(groups, ("on time", group.number)),), True
     core = _core(house, groups, options, seconds / 4)
     if core is None:
         return (), False

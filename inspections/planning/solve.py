@@ -36,7 +36,8 @@ from inspections.planning.outcome import (
 from inspections.planning.solver import NO_BOUND, minimise
 
 SHARES = {
-    "search": 0.12,
+    "search": 0.3,
+    "search again": 0.12,
     LATE: 0.2,
     MOVED: 0.15,
     "whole": 0.1,
@@ -118,7 +119,7 @@ class _Planning:
         if self.house.agreed:
             self.repaired = repaired(self.house, self.groups, self.capacity)
             self.offer(self.repaired)
-        seconds = self._allow("search")
+        seconds = self._allow("search again" if self.house.agreed else "search")
         found = LocalSearch(
             self.house, self.groups, self.capacity, list(self.tasks), self.options.seed
         )  # fmt: skip

@@ -13,6 +13,7 @@ from inspections.planning.evaluate import evaluate
 from inspections.planning.greedy import cheapest_fit
 from inspections.planning.groups import groups_of
 from inspections.planning.large_house import search_and_prove
+from inspections.planning.late_alone import late_alone
 from inspections.planning.local_search import LocalSearch
 from inspections.planning.outcome import COST, LATE, Options, Progress
 from inspections.planning.solve import plan_year
@@ -25,6 +26,8 @@ def test_no_plan_of_a_tiny_house_is_below_what_its_parts_prove(seed: int) -> Non
     house = small_enough(200 + seed)
     best = best_of_all(house)
     assert least_late_by_parts(house, 5) <= best.late_days
+    alone = late_alone(house, groups_of(house), Capacity(house), house.plan_of)
+    assert sum(alone.values()) <= best.late_days
     assert bound_by_parts(house, best.late_days, best.moved, 5) <= best.cost
 
 
