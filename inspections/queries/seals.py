@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 from cryptography import x509
@@ -9,7 +10,7 @@ from cryptography.hazmat.primitives import hashes
 from django.conf import settings
 from django.db.models import QuerySet
 
-from inspections.models import SealCertificate, SealRevoked
+from inspections.models import Report, SealCertificate, SealRevoked
 from inspections.reports.certificates import Withdrawn
 from venue.models import Person, Venue
 
@@ -33,6 +34,13 @@ def seal_files(venue: Venue) -> list[tuple[str, bytes]]:
     """Every certificate the venue ever sealed with, as a bundle has them."""
     rows = SealCertificate.objects.filter(venue=venue).order_by("number")
     return [(f"certificates/seal-{row.number}.pem", row.pem.encode()) for row in rows]
+
+
+def revoked_seal_of(report: Report) -> SealRevoked | None:
+    """Why the seal of an issued report is not trusted any more, if it is not."""
+    signed = json.loads(report.record_json).get("signature") or {}
+    sha256 = signed.get("certificate_sha256", "")
+    return SealRevoked.objects.filter(seal__sha256=sha256).select_related("seal").first()
 
 
 def venue_of_root(root_sha256: str) -> Venue | None:

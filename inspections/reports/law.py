@@ -41,6 +41,13 @@ LEVELS = (
         "a qualified time stamp, whose time is presumed right (article 41(2)).",
     ),
     Level(
+        "A countersignature",
+        "The same of one more named person. Its certificate carries the person's name, but the venue "
+        "issued it and made the key, for that one signature; who it was, the book says.",
+        "The same as the venue's seal: it was not made under the person's sole control, so it is no "
+        "advanced signature (article 26).",
+    ),
+    Level(
         "What this is not",
         "A signature that stands for a handwritten one by itself, or the stamp of a licensed engineer.",
         "In the Union only a qualified signature does that (article 25(2)): with a certificate from "

@@ -15,6 +15,7 @@ from inspections.forms_proof import MailForm
 from inspections.models import Report
 from inspections.queries import issued_reports as issued
 from inspections.queries.asked_reports import reports_to_come
+from inspections.queries.seals import revoked_seal_of
 from inspections.reports.keys import KeysUnreadable, SealExpired
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
@@ -87,4 +88,5 @@ def _report_page(
 ) -> HttpResponse:
     known = {"venue": venue, "report": row, "records": issued.records_in(row), "form": form}
     known["countersignatures"] = issued.countersignatures_of(row)
+    known["revoked"] = revoked_seal_of(row)
     return render(request, "inspections/report_page.html", known)

@@ -10,6 +10,7 @@ from django.views.decorators.cache import never_cache
 from inspections.evidence.checking.whole import NotEvidence
 from inspections.forms_verify import EvidenceForm
 from inspections.queries.handed_in import Busy, checked_file, reports_of
+from inspections.queries.seals import revoked_seal_of
 
 
 @login_not_required
@@ -34,7 +35,8 @@ def verify(request: HttpRequest) -> HttpResponse:
 def verify_record(request: HttpRequest, sha256: str) -> HttpResponse:
     """Where the code on a report leads: what this book knows of a report with that record."""
     reports = reports_of(sha256)
-    known = {"reports": reports, "sha256": sha256}
+    known: dict[str, object] = {"reports": reports, "sha256": sha256}
+    known["revoked"] = next(filter(None, map(revoked_seal_of, reports)), None)
     return render(
         request, "inspections/verify_record.html", known, status=200 if reports else 404
     )  # fmt: skip

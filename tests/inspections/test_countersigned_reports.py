@@ -12,6 +12,7 @@ from django.urls import reverse
 from pytest_django import Settings
 
 from inspections.actions import countersign_report as acting
+from inspections.actions.change_seal import Revoking, revoke_seal
 from inspections.actions.countersign_report import CannotCountersign, countersign_report
 from inspections.actions.issue_report import MayNotSign, issue_report
 from inspections.actions.venue_seal import venue_seal
@@ -20,8 +21,9 @@ from inspections.evidence.checking.papers import check_paper
 from inspections.evidence.checking.seals import certificate_in
 from inspections.evidence.checking.trust import Trust
 from inspections.evidence.checking.whole import check_evidence
-from inspections.models import Countersignature, Report
+from inspections.models import Countersignature, Report, SealCertificate
 from inspections.queries.issued_reports import newest_file
+from inspections.reports.content import Report as Content
 from inspections.reports.document import Document
 from inspections.reports.words import AGREES, COUNTER_MEANINGS, MEANINGS
 from tests.inspections.outside_tools import said_by, signature_check, tool
@@ -30,7 +32,7 @@ from tests.inspections.sealed_papers import pdf_with_places, plain_pdf
 from tests.inspections.test_bundle import make_bundle, run, table
 from tests.inspections.test_verify_evidence import known_of, packed, wrong
 from venue.file_store import path_of
-from venue.log_hash import sha256_of
+from venue.log_hash import canonical, sha256_of
 from venue.models import Competence, KeptFile, LogLine, Person
 
 pytestmark = pytest.mark.django_db
@@ -46,9 +48,12 @@ def house(settings: Settings, tmp_path: Path) -> House:
 @pytest.fixture
 def small(monkeypatch: pytest.MonkeyPatch) -> None:
     """Reports of one empty page with places: what is signed, not what is printed, counts here."""
-    record = '{"report":"small"}'
-    made = Document(pdf_with_places(), record, sha256_of(record))
-    monkeypatch.setattr("inspections.actions.issue_report.document_of", lambda *_: made)
+
+    def made(content: Content, *_: object) -> Document:
+        record = canonical(content.to_dict())
+        return Document(pdf_with_places(), record, sha256_of(record))
+
+    monkeypatch.setattr("inspections.actions.issue_report.document_of", made)
 
 
 def make_report(house: House) -> Report:
@@ -188,6 +193,12 @@ def test_pages_download_and_the_public_page_tell_of_both(house: House, small: No
         assert report.kept_file.sha256 in each
         assert house.odile.name in each
         assert SEEN in each
+    assert "The seal of this report is revoked" not in shown + public
+    venue_seal(house.venue, AT)
+    revoking = Revoking("key_compromise", "A stolen backup.", AT)
+    revoke_seal(seal=SealCertificate.objects.get(), revoking=revoking, by=house.odile, at=AT)
+    shown = odile.get(reverse("report", args=["larkspur", report.number])).content.decode()
+    assert "The seal of this report is revoked" in shown
     pdf = odile.get(reverse("report_pdf", args=["larkspur", report.number]))
     assert pdf.getvalue() == bytes_of(row.kept_file)
 
