@@ -10,8 +10,8 @@ from pathlib import Path
 from django.conf import settings
 from django.db import transaction
 
-from inspections.actions.issue_report import may_sign
 from inspections.actions.sign_head import sign_head
+from inspections.actions.sign_kind import may_agree
 from inspections.actions.venue_seal import (
     list_of_the_day,
     ring_of,
@@ -95,7 +95,7 @@ def _role(report: Report, signer: Person, meaning: str, at: datetime) -> str:
     role = member.get_role_display()
     if meaning != AGREES:
         return role
-    standing = may_sign(venue=venue, records=list(records_in(report)), signer=signer, at=at)
+    standing = may_agree(report=report, records=list(records_in(report)), signer=signer, at=at)
     return standing.words if standing.words.startswith(role) else f"{role}; {standing.words}"
 
 

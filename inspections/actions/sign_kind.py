@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Any
 
 from inspections import models
 from inspections.actions.issue_report import (
     CannotReport,
     MayNotSign,
     Signing,
+    may_sign,
     may_sign_at,
     refuse_twice,
     signature_of,
     write_report,
 )
+from inspections.models import Record
 from inspections.queries.report_content import level_of
 from inspections.queries.report_kinds.content import kind_content, told_of
 from inspections.queries.report_kinds.shapes import Chosen, Told
 from inspections.reports.content import Report
-from inspections.reports.kind_files import ReportKind
+from inspections.reports.kind_files import ReportKind, report_kinds
 from venue.models import Person
 from venue.queries.people import LEVELS, Standing
 
@@ -65,11 +68,8 @@ def may_sign_kind(
     *, kind: ReportKind, told: Told, chosen: Chosen, signer: Person, at: datetime
 ) -> Standing:
     """The competence that covers this report today. Raises MayNotSign."""
-    levels = [kind.level]
-    if kind.level_of_records:
-        levels += [level_of(record) for record in told.records]
     standing = may_sign_at(
-        max(levels, key=LEVELS.index),
+        _level_of(kind, told.records),
         venue=chosen.venue,
         records=told.records,
         signer=signer,
@@ -78,6 +78,20 @@ def may_sign_kind(
     if not kind.meanings and told.examiners != {signer.pk}:
         raise MayNotSign("Only whoever performed this inspection can sign this record of it.")
     return standing
+
+
+def may_agree(
+    *, report: models.Report, records: Sequence[Record], signer: Person, at: datetime
+) -> Standing:
+    """The competence that covers an issued report today, of whichever kind. Raises MayNotSign."""
+    known: dict[str, Any] = {"venue": report.venue, "records": records, "signer": signer, "at": at}
+    kind = report_kinds().get(report.what)
+    return may_sign_at(_level_of(kind, records), **known) if kind else may_sign(**known)
+
+
+def _level_of(kind: ReportKind, records: Sequence[Record]) -> str:
+    of_records = [level_of(record) for record in records] if kind.level_of_records else []
+    return max([kind.level, *of_records], key=LEVELS.index)
 
 
 def _refuse_meaning(kind: ReportKind, told: Told, signer: Person, meaning: str) -> None:

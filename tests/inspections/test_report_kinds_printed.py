@@ -14,13 +14,15 @@ import pytest
 from django.conf import settings
 from django.db import transaction
 
-from inspections.actions.issue_report import CannotReport, write_report
+from inspections.actions.countersign_report import countersign_report
+from inspections.actions.issue_report import CannotReport, MayNotSign, write_report
 from inspections.actions.sign_kind import sign_kind
 from inspections.actions.venue_seal import venue_seal
 from inspections.models import Report
 from inspections.queries.evidence import Span
 from inspections.queries.evidence_rows import TABLES
 from inspections.reports.document import Document, document_of
+from inspections.reports.words import AGREES
 from tests.inspections.kinds_house import (
     AT,
     EXAMINER_STATES,
@@ -162,3 +164,21 @@ def test_the_bundle_and_the_log_know_it_with_its_records(house: Any) -> None:
     assert set(cells["records"].split()) == records
     line = LogLine.objects.get(did="issue_report")
     assert set(json.loads(line.body)["after"]["records"]) == records
+
+
+def test_a_second_competent_person_countersigns_it(house: Any, tmp_path: Path) -> None:
+    """Also where the records are of a higher level than the report itself."""
+    with transaction.atomic():
+        row = countersign_report(
+            report=house.report, signer=house.people["second"], meaning=AGREES,
+            at=AT + timedelta(hours=1),
+        )  # fmt: skip
+        pdf = tmp_path / "countersigned.pdf"
+        pdf.write_bytes(path_of(Path(settings.LOFTBOOK_FILES), row.kept_file.sha256).read_bytes())
+        with pytest.raises(MayNotSign, match="No competence as a competent person"):
+            countersign_report(
+                report=house.report, signer=house.people["stagehand"], meaning=AGREES, at=AT
+            )
+        transaction.set_rollback(True)
+    said = signature_check(pdf, venue_seal(house.venue, AT).root_pem, tmp_path)
+    assert said.count("Signature is Valid.") == 2
