@@ -37,7 +37,7 @@ class Item:
     verified: str  # how well it is known that the document lists it
     required: bool
     said: str
-    by: str  # "the records", or whoever stated it when signing
+    by: str  # "the records", "the signature", or whoever stated it when signing
     hint: str
     by_signature: bool = False  # filled in by the signature, never typed
 

@@ -57,7 +57,8 @@ def kind_content(
 def stated_item(item: Item, said: Mapping[str, str], stated: Mapping[str, str], who: str) -> Item:
     """What the records say comes first; only where they are silent a person states it."""
     if said.get(item.key, "").strip():
-        return replace(item, said=said[item.key].strip(), by=BY_RECORDS)
+        by = "the signature" if item.by_signature else BY_RECORDS
+        return replace(item, said=said[item.key].strip(), by=by)
     if not item.by_signature and stated.get(item.key, "").strip():
         return replace(item, said=stated[item.key].strip()[:LONGEST_STATED], by=who)
     return item

@@ -9,7 +9,7 @@ from datetime import date, datetime
 from typing import Any
 
 from inspections.calendar_rules import due_date
-from inspections.models import Finding, Record
+from inspections.models import Finding, Order, Record
 from inspections.models.finding import Grade
 from inspections.queries.report_content import next_due_of, sheets_of
 from inspections.queries.report_kinds.checks_done import body_answers, orders_fact
@@ -100,13 +100,17 @@ def _ground(record: Record, previous: Record | None) -> str:
 
 def _defects(record: Record, answers: Mapping[str, Any]) -> dict[str, str]:
     """From the findings of the record. None found is said only where the record itself says so, and
-    that all parts were examined."""
+    that all parts were examined, and no order is in force: what somebody else found is for the
+    signer to weigh."""
     findings = list(record.findings.select_related("part").order_by("at", "pk"))
     now = [one for one in findings if one.grade in DANGERS]
     later = [one for one in findings if one.grade in (Grade.USED_UNTIL, Grade.RESTRICTED)]
-    none_now, none_later = _denied(answers, "danger_now"), _denied(answers, "danger_later")
     whole = answers.get("all_parts_examined", {}).get("given") == "yes"
-    none = "None found" if none_now and none_later and whole else ""
+    ordered = Order.objects.filter(equipment=record.equipment, returned__isnull=True).exists()
+    clear = whole and not ordered
+    none_now = clear and _denied(answers, "danger_now")
+    none_later = clear and _denied(answers, "danger_later")
+    none = "None found" if none_now and none_later else ""
     return {
         "defects": _lines(now + later, _defect_words) or none,
         "repairs": "None: no defect is a danger" if none_now and not now else "",
