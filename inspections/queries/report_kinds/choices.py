@@ -24,7 +24,8 @@ def records_to_choose(venue: Venue, kind: ReportKind, person: Person) -> QuerySe
     rows = Record.objects.visible_to(person).in_venue(venue).filter(version__slug__in=kind.regimes)
     if not kind.meanings:
         rows = rows.filter(by=person)
-    return rows.select_related("equipment__venue", "version", "by").order_by("-done_on", "-at")
+    rows = rows.select_related("equipment__venue", "version", "by").defer("body")
+    return rows.order_by("-done_on", "-at")
 
 
 def ropes_to_choose(venue: Venue, kind: ReportKind) -> QuerySet[Part]:
