@@ -55,6 +55,7 @@ ONLY_ADDED = MappingProxyType[str, dict[str, str]](
         "inspections.SealCertificate": {},
         "inspections.SealRevoked": {},
         "inspections.RetentionChoice": {"ended_on": "the day on which the choice ends"},
+        "inspections.Disposal": {},
         "inspections.LegalHold": {
             "lifted_by": "who lifts it, which is somebody else than who placed it",
             "lifted_at": "when it is lifted",

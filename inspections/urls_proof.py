@@ -20,6 +20,7 @@ urlpatterns = [
     path("retention/", retention.retention, name="retention"),
     path("retention/follow/", retention.follow, name="follow_retention"),
     path("retention/<int:pk>/end/", retention.end, name="end_retention"),
+    path("retention/records/<uuid:pk>/", retention.dispose, name="dispose_photographs"),
     path("retention/hold/", retention.hold, name="hold_records"),
     path("retention/holds/<int:pk>/lift/", retention.lift, name="lift_hold"),
     path("log/heads/", heads.heads, name="heads"),

@@ -332,7 +332,7 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
     }  # fmt: skip
     if name in PUT_ONLY:
         known |= {"pk": house.record.pk, "digest": "0" * 64, "what": "voice"}
-    elif name in ("record", "note_on_record", "report_record"):
+    elif name in ("record", "note_on_record", "report_record", "dispose_photographs"):
         known["pk"] = house.record.pk
     elif name == "sign_check":
         known["pk"] = house.sent.get(who, house.sent["stagehand"]).pk

@@ -178,7 +178,8 @@ def _file(bag: Bag, name: str, sha256: str, packed: Packed, store: Path) -> None
     """A lost or damaged file never stops the rest; completeness.json tells of it."""
     path = path_of(store, sha256)
     if not path.is_file():
-        packed.missing.append({"file": name, "why": "not in the file store"})
+        why = evidence.disposed_words(sha256) or "not in the file store"
+        packed.missing.append({"file": name, "why": why})
         return
     found = bag.add_file(name, path)
     if found != sha256:

@@ -7,7 +7,8 @@ Run it inside the unpacked folder:  python3 -I verify_complete.py
 Whatever the log of these days tells of must stand in its table: every check of these days, every
 finding, order, remedy, return, report, countersignature, signature and message kept aside. And of none may the log
 tell more often than data/completeness.json says the whole book holds. Run verify_log.py first: it
-shows that the log itself is whole.
+shows that the log itself is whole. Of a file that is said to have been disposed of, the log must
+tell that it was.
 """
 
 import csv
@@ -50,6 +51,16 @@ def told(data):
                 yield body
 
 
+def check_disposed(data, faults, said):
+    """A photograph is missing for a good reason only where the log tells of it."""
+    with (data / "log.jsonl").open(encoding="utf-8") as lines:
+        bodies = (json.loads(line) for line in lines if '"dispose_of_photographs"' in line)
+        told = {each for body in bodies for each in (body["after"] or {}).get("files", ())}
+    for each in said["files that could not be included"]:
+        if each["why"].startswith("disposed of") and Path(each["file"]).stem not in told:
+            faults.append("%s: the log does not tell that it was disposed of" % each["file"])
+
+
 def belongs(body, days):
     """Whether a deed is one of these days: a check by its own day, the rest by the moment."""
     if body["did"] == "sign_check":
@@ -73,6 +84,7 @@ def check(data):
         table: {row[column] for row in rows_of(data, table)} for table, column in TABLES.values()
     }
     faults, ever, here = [], Counter(), 0
+    check_disposed(data, faults, days)
     for body in told(data):
         table = TABLES[body["did"]][0]
         ever[table] += 1

@@ -31,7 +31,7 @@ from inspections.models.record import (
     RecordNote,
 )
 from inspections.models.report import Report, ReportRecord
-from inspections.models.retention import LegalHold, RetentionChoice
+from inspections.models.retention import Disposal, LegalHold, RetentionChoice
 from inspections.models.seal import SealCertificate, SealRevoked
 from inspections.models.sent import KeptAside, Sent, SentPhotograph
 from inspections.models.task_feed import FeedEntry, TaskFeed
@@ -44,6 +44,7 @@ __all__ = [
     "AuthorityNotice",
     "CheckFile",
     "Countersignature",
+    "Disposal",
     "Draft",
     "DraftPhoto",
     "ExaminerTrade",

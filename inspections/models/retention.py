@@ -6,7 +6,8 @@ from typing import ClassVar
 
 from django.db import models
 
-from venue.models import Equipment, Person, Venue
+from inspections.models.record import Record
+from venue.models import Equipment, KeptFile, Person, Venue
 from venue.models.visibility import VisibleQuerySet
 
 
@@ -75,3 +76,28 @@ class LegalHold(models.Model):
 
     def __str__(self) -> str:
         return f"Hold on {self.equipment or 'the whole house'}"
+
+
+class Disposal(models.Model):
+    """The bytes of a photograph were removed after its record's time. The row of the file with its hash
+    stays, and so do the record and its line in the log."""
+
+    venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="disposals")
+    record = models.ForeignKey(Record, on_delete=models.PROTECT, related_name="disposals")
+    kept_file = models.OneToOneField(KeptFile, on_delete=models.PROTECT, related_name="+")
+    kept_until = models.DateField()
+    rule = models.CharField(max_length=300)
+    why = models.TextField()
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    objects = VisibleQuerySet.as_manager()
+
+    class Meta:
+        ordering: ClassVar = ["-at", "pk"]
+        constraints: ClassVar = [
+            models.CheckConstraint(condition=~models.Q(why=""), name="a_disposal_has_a_reason")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kept_file.sha256[:12]} disposed of"

@@ -13,6 +13,7 @@ from inspections.models import (
     AnswerPhoto,
     CheckFile,
     Countersignature,
+    Disposal,
     Finding,
     Judged,
     KeptAside,
@@ -164,6 +165,17 @@ def kept_aside(span: Span) -> QuerySet[KeptAside]:
 def log_lines(span: Span) -> QuerySet[LogLine]:
     """The whole log up to `log_size`: only from its first line on can the chain be checked."""
     return LogLine.objects.in_venue(span.venue).filter(number__lte=span.log_size).order_by("number")
+
+
+def disposed_words(sha256: str) -> str:
+    """When and why the bytes of a file were disposed of; nothing where they were not."""
+    named = Q(kept_file__sha256=sha256) | Q(kept_file__shown_sha256=sha256)
+    row = Disposal.objects.filter(named).first()
+    return (
+        f"disposed of on {row.at:%Y-%m-%d}, kept until {row.kept_until} by {row.rule}"
+        if row
+        else ""
+    )
 
 
 def kept_names(span: Span) -> QuerySet[KeptName]:

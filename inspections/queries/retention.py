@@ -6,15 +6,23 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
+from typing import Any
 from uuid import UUID
 
-from django.db.models import Max, QuerySet
+from django.db.models import Exists, Max, OuterRef, QuerySet
 
-from inspections.models import LegalHold, Record, RetentionChoice
+from inspections.models import (
+    AnswerPhoto,
+    Disposal,
+    LegalHold,
+    Record,
+    RetentionChoice,
+    SentPhotograph,
+)
 from inspections.regime_files import regimes
 from inspections.retention import Facts, Kept, RetentionRules, Rule, following, kept_until
 from inspections.retention_files import RecordClass, class_of, record_classes, retention_rules
-from venue.models import Equipment, LogLine, Person, Venue
+from venue.models import Equipment, KeptFile, LogLine, Person, Venue
 
 
 @dataclass(frozen=True)
@@ -98,6 +106,12 @@ def holds_of(venue: Venue) -> QuerySet[LegalHold]:
     return rows.select_related("equipment", "placed_by", "lifted_by", "venue")
 
 
+def disposals_of(venue: Venue) -> QuerySet[Disposal]:
+    return Disposal.objects.in_venue(venue).select_related(
+        "kept_file", "by", "record__equipment", "record__version"
+    )
+
+
 def kept_records(venue: Venue) -> list[KeptRecord]:
     """Every record of the house, in the same few questions whatever their number."""
     rules = rules_of(venue) or ()
@@ -154,3 +168,58 @@ def classes_kept(venue: Venue, today: date) -> list[ClassKept]:
 def must_be_kept(records: Iterable[KeptRecord], person: Person, today: date) -> int:
     """How many records of that person may not go yet."""
     return sum(each.by_id == person.pk and not each.may_go(today) for each in records)
+
+
+def kept_record(record: Record) -> KeptRecord:
+    """What is said of one record."""
+    found = kept_records(record.venue)
+    return next(each for each in found if each.pk == str(record.pk))
+
+
+def why_it_stays(record: KeptRecord, today: date) -> str:
+    """In words, why nothing of it may be disposed of; nothing where it may."""
+    kept = record.kept
+    if record.held:
+        return "A hold stands over it. It has to be lifted first."
+    if kept.no_rule:
+        return "No rule that this house follows tells of it, so it is kept."
+    if kept.for_ever:
+        return "It is kept for ever."
+    if kept.missing:
+        return f"It is kept, because this is not known: {', '.join(kept.missing)}."
+    if not kept.may_go(today):
+        return f"It is kept until {kept.until:%-d %B %Y}, that day included."
+    return ""
+
+
+def photographs_of(record: Record) -> list[KeptFile]:
+    """The photographs of its answers that are still there and that nothing else shows."""
+    photographs = AnswerPhoto.objects.filter(answer__record=record)
+    shown = KeptFile.objects.filter(pk__in=photographs.values("kept_file")).order_by("pk")
+    gone = Disposal.objects.filter(kept_file__in=shown).values_list("kept_file_id", flat=True)
+    return [
+        file for file in shown if file.pk not in set(gone) and not _shown_elsewhere(file, record)
+    ]
+
+
+def _shown_elsewhere(file: KeptFile, record: Record) -> bool:
+    """Whether anything but this record leads to the file: whatever table it is."""
+    own: dict[type, dict[str, Any]] = {
+        AnswerPhoto: {"answer__record": record}, SentPhotograph: {"check_id": record.pk},
+    }  # fmt: skip
+    for link in KeptFile._meta.get_fields(include_hidden=True):
+        if link.one_to_many or link.one_to_one:
+            model, name = link.related_model, link.remote_field.name
+            rows = model._default_manager.filter(**{name: file})
+            if rows.exclude(**own[model]).exists() if model in own else rows.exists():
+                return True
+    return False
+
+
+def records_that_may_go(venue: Venue, today: date) -> list[Record]:
+    """Those whose photographs may be disposed of and are still there, the oldest first; fifty at most."""
+    may = [each.pk for each in kept_records(venue) if each.may_go(today)]
+    there = AnswerPhoto.objects.filter(answer__record=OuterRef("pk"))
+    there = there.exclude(kept_file__in=Disposal.objects.values("kept_file"))
+    rows = Record.objects.filter(Exists(there), pk__in=may).select_related("equipment", "version")
+    return list(rows.defer("body").order_by("done_on", "pk")[:50])

@@ -139,7 +139,7 @@ def test_a_bundle_whose_worker_was_killed_is_made_by_the_next_and_logged_once(wo
     made = tmp_path / "files" / "bundles" / f"{pk}-2.zip"
     with zipfile.ZipFile(made) as bundle:
         log = next(name for name in bundle.namelist() if name.endswith("log.jsonl"))
-        assert bundle.read(log).count(b"\n") == LONG_LOG
+        assert bundle.read(log).count(b"\n") == LONG_LOG + 1  # and that the seal was made
     logged = answers(tmp_path, "select body from venue_logline where did = 'export_evidence'")
     assert len(logged) == 1
     assert hashlib.sha256(made.read_bytes()).hexdigest() in logged[0][0]
