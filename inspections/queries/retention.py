@@ -9,6 +9,7 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
+from django.apps import apps
 from django.db.models import Exists, Max, OuterRef, QuerySet
 
 from inspections.models import (
@@ -207,12 +208,12 @@ def _shown_elsewhere(file: KeptFile, record: Record) -> bool:
     own: dict[type, dict[str, Any]] = {
         AnswerPhoto: {"answer__record": record}, SentPhotograph: {"check_id": record.pk},
     }  # fmt: skip
-    for link in KeptFile._meta.get_fields(include_hidden=True):
-        if link.one_to_many or link.one_to_one:
-            model, name = link.related_model, link.remote_field.name
-            rows = model._default_manager.filter(**{name: file})
-            if rows.exclude(**own[model]).exists() if model in own else rows.exists():
-                return True
+    for model in apps.get_models():
+        for link in model._meta.concrete_fields:
+            if link.related_model is KeptFile:
+                rows = model._default_manager.filter(**{link.name: file})
+                if rows.exclude(**own[model]).exists() if model in own else rows.exists():
+                    return True
     return False
 
 
