@@ -55,17 +55,11 @@ class MailForm(forms.Form):
     )
 
 
-class SpanForm(forms.Form):
-    """Both days are part of the bundle."""
+class DaysForm(forms.Form):
+    """Both days are part of it."""
 
     start = DayField(label="From")
     end = DayField(label="To, this day included")
-    names = forms.BooleanField(
-        required=False,
-        label="With the names behind the log's references",
-        help_text="Without them the log says who did it by references only: the same person has the same "
-        "reference. Records and reports name who made them either way.",
-    )
 
     def clean(self) -> dict[str, Any]:
         found = super().clean() or {}
@@ -73,6 +67,26 @@ class SpanForm(forms.Form):
         if start and end and end < start:
             raise forms.ValidationError("The last day is before the first. Look at the two dates.")
         return found
+
+
+class SpanForm(DaysForm):
+    """The days of a bundle."""
+
+    names = forms.BooleanField(
+        required=False,
+        label="With the names behind the log's references",
+        help_text="Without them the log says who did it by references only: the same person has the same "
+        "reference. Records and reports name who made them either way.",
+    )
+
+
+class DrawForm(DaysForm):
+    """A seed is letters, digits, dots and dashes: it is typed again on somebody's command line."""
+
+    seed = forms.RegexField(
+        r"^[A-Za-z0-9._-]{1,60}$", label="Seed", help_text="Letters, digits, dots and dashes."
+    )
+    number = forms.IntegerField(min_value=1, max_value=200, initial=25, label="How many")
 
 
 class PasswordForm(forms.Form):

@@ -3,6 +3,7 @@ from __future__ import annotations
 from django.urls import path
 
 from inspections.views import (
+    audit,
     countersigning,
     evidence,
     forgetting,
@@ -43,6 +44,8 @@ urlpatterns = [
     path("reports/asked/<int:pk>/draft.pdf", report_signing.report_draft, name="report_draft"),
     path("records/<uuid:pk>/report/", report_signing.report_record, name="report_record"),
     path("days/<str:day>/report/", report_signing.report_day, name="report_day"),
+    path("audit/", audit.audit, name="audit"),
+    path("audit/sample/", audit.sample, name="audit_sample"),
     path("evidence/", evidence.evidence, name="evidence"),
     path("evidence/<int:pk>/", evidence.evidence_job, name="evidence_job"),
     path("evidence/<int:pk>/bundle.zip", evidence.evidence_download, name="evidence_download"),

@@ -121,6 +121,7 @@ def test_whoever_agrees_needs_the_competence_and_nobody_signs_twice(
         countersign(report, house.odile)
     line = LogLine.objects.get(did="countersign_report")
     assert line.by == house.odile
+    assert house.odile.name not in line.body  # by reference only
     assert row.kept_file.sha256 in line.body
     assert report.kept_file.sha256 in line.body
 
