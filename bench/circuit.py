@@ -21,6 +21,9 @@ from inspections.planning.groups import groups_of
 from inspections.planning.outcome import COST, LATE, Options, Stage
 from inspections.planning.solve import plan_year
 
+LEAST_SECONDS = 1.0
+"""A house gets so long also where those before it took all the time."""
+
 
 @dataclass(frozen=True)
 class OfOne:
@@ -52,7 +55,8 @@ def main() -> None:
     made: list[OfOne] = []
     for number in range(asked.houses):
         left = asked.seconds - (time.monotonic() - began)
-        made.append(of_one(1000 * asked.seed + number, left / (asked.houses - number)))
+        share = max(LEAST_SECONDS, left / (asked.houses - number))
+        made.append(of_one(1000 * asked.seed + number, share))
     cost, bound = sum(one.cost.value for one in made), sum(one.cost.bound for one in made)
     print(json.dumps({
         "houses": asked.houses, "seed": asked.seed,

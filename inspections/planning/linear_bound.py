@@ -10,7 +10,7 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
-from math import floor, inf
+from math import ceil, inf
 from typing import Any
 
 from ortools.math_opt.python import mathopt  # type: ignore[import-untyped]
@@ -80,7 +80,8 @@ def branched_bound(
 
 
 def _safe(value: float) -> int:
-    return max(0, floor(value - abs(value) * SAFE_SHARE))
+    """Whole numbers of the smallest coin are nowhere below this, so the next one is proven."""
+    return max(0, ceil(value - abs(value) * SAFE_SHARE - SAFE_SHARE))
 
 
 def _tight(cut: Cut, values: Sequence[float]) -> bool:

@@ -237,6 +237,6 @@ class LocalSearch:
 
 
 def stop_after(seconds: float) -> Callable[[], float]:
-    """A clock for `run`."""
+    """A clock for `run`; without any time it is over at once."""
     began = time.monotonic()
-    return lambda: (time.monotonic() - began) / seconds
+    return lambda: (time.monotonic() - began) / seconds if seconds > 0 else 1.0

@@ -46,6 +46,8 @@ SHARES = {
 }
 """How much of the time that is left each step may use; the level step's is kept back for it."""
 STEPS_A_SECOND = 400
+LEAST_WHOLE, SMALL = 3.0, 4_000
+"""Seconds in which a model of so many variables or more is hardly begun."""
 
 
 def plan_year(house: House, options: Options, listener: Listener | None = None) -> Outcome:
@@ -172,8 +174,9 @@ class _Planning:
             self._minimise(year, COST, whole, seconds)
         else:
             # A small house, or one with few tasks that may move, is solved to the end at once.
-            share = SHARES["agreed" if self.house.agreed else "whole"]
-            self._minimise(year, COST, whole, seconds * share)
+            share = seconds * SHARES["agreed" if self.house.agreed else "whole"]
+            if share > LEAST_WHOLE or len(year.cp.proto.variables) < SMALL:
+                self._minimise(year, COST, whole, share)
             if self._value(COST) > self.bound:
                 self._prove_and_improve(year, whole, self.budget - self._allow(LEVEL))
         self.stages.append(Stage(COST, self._value(COST), min(self.bound, self._value(COST))))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections import Counter
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 from typing import Any
 
@@ -121,7 +121,8 @@ def start_from(year: YearModel, tasks: Iterable[Task], options: Options) -> None
     fixed = year.cp.clone()
     for key, var in year.begun.items():
         fixed.add(fixed.get_int_var_from_proto_index(var.index) == min(counts[key], year.most[key]))
-    solver = _solver(HINT_SECONDS, options)
+    # Everything follows from the counts: one worker sees that as soon as many.
+    solver = _solver(HINT_SECONDS, replace(options, workers=1))
     year.cp.clear_hints()
     if solver.solve(fixed) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         for index, value in enumerate(solver.response_proto.solution):

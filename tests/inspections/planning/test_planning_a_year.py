@@ -15,7 +15,7 @@ from inspections.planning.greedy import cheapest_fit, earliest_fit, repaired
 from inspections.planning.groups import groups_of
 from inspections.planning.hand_out import first_due_first, hand_out
 from inspections.planning.house import House, SetUp, Task
-from inspections.planning.local_search import LocalSearch
+from inspections.planning.local_search import LocalSearch, stop_after
 from inspections.planning.outcome import COST, LATE, STAGES, Options, Progress
 from inspections.planning.solve import plan_year
 from tests.inspections.planning.small_houses import (
@@ -181,6 +181,16 @@ def test_hand_out_keeps_agreed_pairs_where_first_due_first_would_swap_them() -> 
     assert sorted(task.slot for task in given) == begins
     assert evaluate(house, given).late_days == evaluate(house, plain).late_days == 0
     assert evaluate(house, given).moved < evaluate(house, plain).moved
+
+
+@pytest.mark.parametrize("seconds", [0.0, -3.0])
+def test_a_search_without_any_time_ends_at_once_with_the_plan_it_was_given(seconds: float) -> None:
+    house = synthetic_house("C", 1)
+    groups, capacity = groups_of(house), Capacity(house)
+    start = cheapest_fit(house, groups, capacity)
+    assert (
+        LocalSearch(house, groups, capacity, start, seed=3).run(10**9, stop_after(seconds)) == start
+    )
 
 
 def test_local_search_never_makes_a_plan_later_or_dearer() -> None:
