@@ -24,12 +24,12 @@ from dataclasses import dataclass, replace
 from inspections.planning.capacity import Capacity
 from inspections.planning.groups import Group, groups_of
 from inspections.planning.house import House, Plan
-from inspections.planning.linear_bound import Bound, branched_bound, linear_bound
+from inspections.planning.linear_bound import Bound, Tightening, branched_bound, linear_bound
 from inspections.planning.model import Terms, YearModel
 from inspections.planning.model_resources import add_resources
 from inspections.planning.model_strength import resources_of
 
-ROWS_SHARE, LEAST_BRANCHING = 0.75, 4.0
+RELAX_SHARE, ROWS_SHARE, LEAST_BRANCHING = 0.6, 0.8, 4.0
 FINE = 1_000
 """Parts of a day that the relaxed model tells apart."""
 
@@ -72,7 +72,11 @@ class _Part:
 
     year: YearModel
     whole: Terms
-    found: Bound
+    tightening: Tightening
+
+    @property
+    def found(self) -> Bound:
+        return self.tightening.found
 
     @property
     def size(self) -> int:
@@ -85,7 +89,7 @@ def bound_by_parts(
     """No plan this late, with so many agreed tasks moved, costs less; 0 when nothing is known."""
     end = time.monotonic() + seconds
     parts = sorted(_models(house, late, moved), key=lambda part: part.size)
-    for share, work in ((ROWS_SHARE, _tighten), (1.0, _branch)):
+    for share, work in ((RELAX_SHARE, _relax), (ROWS_SHARE, _tighten), (1.0, _branch)):
         left = sum(part.size for part in parts)
         for part in parts:
             until = end - seconds * (1 - share)
@@ -125,8 +129,14 @@ def _said(
     return heard
 
 
+def _relax(part: _Part, seconds: float, heard: Callable[[int], None]) -> None:
+    """Every part is relaxed once before any is tightened: a part not reached counts nothing."""
+    part.tightening.run(seconds, heard, rounds=1)
+
+
 def _tighten(part: _Part, seconds: float, heard: Callable[[int], None]) -> None:
-    part.found = linear_bound(part.year, part.whole, seconds, heard)
+    if seconds > 0:
+        part.tightening.run(seconds, heard)
 
 
 def _branch(part: _Part, seconds: float, heard: Callable[[int], None]) -> None:
@@ -147,4 +157,5 @@ def _models(house: House, late: int, moved: int) -> list[_Part]:
         year.cp.add(year.late.expression() <= late - unavoidable + year.late.constant)
         own = lost(year.house, year.groups)
         year.cp.add(year.moved.expression() <= moved - all_lost + own)
-    return [_Part(year, year.whole_cost(), Bound()) for year in years]
+    wholes = [year.whole_cost() for year in years]
+    return [_Part(y, whole, Tightening(y, whole)) for y, whole in zip(years, wholes, strict=True)]

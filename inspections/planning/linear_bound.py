@@ -42,30 +42,55 @@ def linear_bound(
     year: YearModel, aim: Terms, seconds: float, hear: Hear | None = None, rounds: int = ROUNDS
 ) -> Bound:
     """No plan of the model has a smaller value than this; 0 when it is not known in the time."""
-    program = _Program(year, aim, whole=False)
-    end, found = time.monotonic() + max(1.0, seconds), Bound()
-    finder: WindowCuts | None = None
-    slow = 0
-    for _ in range(rounds):
-        began = time.monotonic()
-        value, values = program.relaxed(end - time.monotonic())
+    return Tightening(year, aim).run(seconds, hear, rounds)
+
+
+class Tightening:
+    """A relaxed model that is tightened round by round, and goes on where it was."""
+
+    def __init__(self, year: YearModel, aim: Terms) -> None:
+        self.year, self.aim, self.found = year, aim, Bound()
+        self._program: _Program | None = None
+        self._values: list[float] | None = None
+        self._finder: WindowCuts | None = None
+        self._slow = 0
+
+    def run(self, seconds: float, hear: Hear | None = None, rounds: int = ROUNDS) -> Bound:
+        """So many rounds more, while the time lasts and they help."""
+        end = time.monotonic() + max(1.0, seconds)
+        for _ in range(rounds):
+            began = time.monotonic()
+            if self._values is not None and not self._add_broken(self._values):
+                break
+            if not self._relax(end - time.monotonic()):
+                break
+            if hear:
+                hear(self.found.least)
+            now = time.monotonic()
+            if self._slow >= SLOW_ROUNDS or now + (now - began) > end:
+                break
+        return self.found
+
+    def _relax(self, seconds: float) -> bool:
+        self._program = self._program or _Program(self.year, self.aim, whole=False)
+        value, values = self._program.relaxed(seconds)
         if values is None:
-            break
-        slow = slow + 1 if _safe(value) < found.least * (1 + SMALL_STEP) else 0
-        found.least = max(found.least, _safe(value))
-        if hear:
-            hear(found.least)
-        now = time.monotonic()
-        if slow >= SLOW_ROUNDS or now + (now - began) > end:
-            break
-        finder = finder or WindowCuts(year)
-        cuts = finder.broken(values)
-        if not cuts:
-            break
-        program.drop_loose(values)
-        program.add(cuts)
-        found.cuts = program.cuts
-    return found
+            return False
+        small = _safe(value) < self.found.least * (1 + SMALL_STEP)
+        self._slow = self._slow + 1 if small else 0
+        self.found.least, self._values = max(self.found.least, _safe(value)), values
+        return True
+
+    def _add_broken(self, values: list[float]) -> bool:
+        """Rows that the relaxed plan breaks; none: nothing is left to find."""
+        self._finder = self._finder or WindowCuts(self.year)
+        cuts = self._finder.broken(values)
+        if self._program is None or not cuts:
+            return False
+        self._program.drop_loose(values)
+        self._program.add(cuts)
+        self.found.cuts = self._program.cuts
+        return True
 
 
 def branched_bound(
