@@ -22,7 +22,11 @@ from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.sign import signers
 from pyhanko.sign.fields import MDPPerm, SigFieldSpec, SigSeedSubFilter, enumerate_sig_fields
-from pyhanko.sign.signers.pdf_signer import DSSContentSettings, SigDSSPlacementPreference
+from pyhanko.sign.signers.pdf_signer import (
+    DSSContentSettings,
+    SigDSSPlacementPreference,
+    TimestampDSSContentSettings,
+)
 from pyhanko.stamp import BaseStampStyle
 from pyhanko_certvalidator import ValidationContext
 from pyhanko_certvalidator.errors import PathError
@@ -38,6 +42,7 @@ logging.getLogger("pyhanko.sign.signers.pdf_signer").setLevel(logging.ERROR)
 TOGETHER = DSSContentSettings(
     include_vri=False, placement=SigDSSPlacementPreference.TOGETHER_WITH_SIGNATURE
 )
+STAMPED = TimestampDSSContentSettings(include_vri=False, update_before_ts=True)
 
 
 @dataclass(frozen=True)
@@ -115,7 +120,6 @@ def _signed(
         location=said.location,
         embed_validation_info=lasting,
         validation_context=_context(seal, authority) if lasting else None,
-        use_pades_lta=lasting and authority is not None,
         dss_settings=TOGETHER,
     )
     signer = _DatedSigner(
@@ -134,6 +138,16 @@ def _signed(
             "The time-stamp authority's certificate does not lead to LOFTBOOK_TIME_STAMP_ROOT "
             f"({fault}). Nothing was sealed."
         ) from fault
+    return _stamped(out.getvalue(), seal, authority) if authority and lasting else out.getvalue()
+
+
+def _stamped(pdf: bytes, seal: Seal, authority: Authority) -> bytes:
+    """With the authority's stamp on the whole document, and what checks that stamp later."""
+    out = io.BytesIO()
+    signers.PdfTimeStamper(authority).timestamp_pdf(
+        _Appended(io.BytesIO(pdf), strict=False), "sha256", _context(seal, authority), output=out,
+        dss_settings=STAMPED,
+    )  # fmt: skip
     return out.getvalue()
 
 

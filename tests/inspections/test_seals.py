@@ -98,8 +98,8 @@ def test_a_new_seal_signs_and_what_the_old_one_signed_stays_good(
     assert not (home / "seal.key").exists()
     assert (home / "seal.pem").exists()
     assert b"ENCRYPTED PRIVATE KEY" in (home / "seal-2" / "seal.key").read_bytes()
-    told = list(LogLine.objects.filter(did__endswith="_seal").values_list("did", "by_name"))
-    assert told == [("make_seal", "Loftbook (by itself)"), ("renew_seal", house.odile.name)]
+    told = list(LogLine.objects.filter(did__endswith="_seal").values_list("did", "by"))
+    assert told == [("make_seal", None), ("renew_seal", house.odile.pk)]
     assert SignedHead.objects.filter(venue=house.venue).count() == 1
 
 

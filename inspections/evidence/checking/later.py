@@ -39,7 +39,7 @@ def told_for_later(reader: PdfFileReader, trust: Trust) -> tuple[str, list[str]]
 def _told(stamp: EmbeddedPdfSignature, trust: Trust) -> tuple[str, list[str]]:
     if trust.stamp_root is None:
         return "A time stamp on the document was not checked: its authority is not known.", []
-    status = validate_pdf_timestamp(stamp, trusting(trust.stamp_root))
+    status = validate_pdf_timestamp(stamp, trusting(trust.stamp_root), skip_diff=True)
     holds = status.intact and status.valid and status.trusted
     at = f"{status.timestamp:%Y-%m-%d %H:%M:%S} UTC"
     faults = [] if holds else [f"The document's time stamp of {at} does not hold."]

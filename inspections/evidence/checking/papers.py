@@ -20,9 +20,11 @@ from inspections.evidence.checking.checked import Checked, judged
 from inspections.evidence.checking.later import lists_carried, told_for_later
 from inspections.evidence.checking.seals import UNREADABLE
 from inspections.evidence.checking.trust import Trust, trusting, withdrawal_of
+from inspections.evidence.checking.updates import OnlySignatures
 
 BROKEN = (*UNREADABLE, PdfError, IndexError, AttributeError, RecursionError, AssertionError)
 ATTACHED = "record.json"
+UPDATES = OnlySignatures()
 
 
 def check_paper(name: str, content: bytes, trust: Trust) -> Checked:
@@ -84,14 +86,17 @@ class _Looked:
 
 def _looked_at(signature: EmbeddedPdfSignature, trust: Trust) -> _Looked:
     stamps = trusting(trust.stamp_root) if trust.stamp_root else None
-    status = validate_pdf_signature(signature, trusting(trust.root), ts_validation_context=stamps)
+    status = validate_pdf_signature(
+        signature, trusting(trust.root), ts_validation_context=stamps, diff_policy=UPDATES
+    )  # fmt: skip
     stamp = status.timestamp_validity if stamps else None
     holds = stamp and stamp.valid and stamp.intact and stamp.trusted
     stamped = stamp.timestamp if stamp and holds else None
     if stamped and trust.stamp_root_given and not status.trusted:
         # A certificate that has run out since is held against the time that an authority proves.
         status = validate_pdf_signature(
-            signature, trusting(trust.root, stamped), ts_validation_context=stamps
+            signature, trusting(trust.root, stamped), ts_validation_context=stamps,
+            diff_policy=UPDATES,
         )  # fmt: skip
     return _Looked(signature, status, stamped)
 
