@@ -1,4 +1,4 @@
-"""What was appended to a sealed PDF is judged as the library does, and quickly."""
+"""What was appended to a sealed PDF is judged quickly and strictly."""
 
 from __future__ import annotations
 
