@@ -24,14 +24,12 @@ from dataclasses import dataclass, replace
 from inspections.planning.capacity import Capacity
 from inspections.planning.groups import Group, groups_of
 from inspections.planning.house import House, Plan
-from inspections.planning.linear_bound import Bound, Tightening, branched_bound, linear_bound
+from inspections.planning.linear_bound import Bound, Tightening, branched_bound
 from inspections.planning.model import Terms, YearModel
 from inspections.planning.model_resources import add_resources
 from inspections.planning.model_strength import resources_of
 
 RELAX_SHARE, ROWS_SHARE, LEAST_BRANCHING = 0.6, 0.8, 4.0
-FINE = 1_000
-"""Parts of a day that the relaxed model tells apart."""
 
 
 def parts_of(house: House) -> list[House]:
@@ -93,25 +91,12 @@ def bound_by_parts(
         left = sum(part.size for part in parts)
         for part in parts:
             until = end - seconds * (1 - share)
-            # What a small part does not need is left to the larger ones after it.
-            work(part, (until - time.monotonic()) * part.size / left, _said(parts, part, hear))
+            # What a small part does not need is left to the larger ones after it. A part that is
+            # not relaxed to the end counts nothing, so that one takes what is left.
+            own = 1.0 if work is _relax else part.size / left
+            work(part, (until - time.monotonic()) * own, _said(parts, part, hear))
             left -= part.size
     return sum(part.found.least for part in parts)
-
-
-def least_late_by_parts(house: House, seconds: float) -> int:
-    """No plan of the house has fewer late item-days: what each part cannot avoid, added up."""
-    end, least = time.monotonic() + seconds, 0
-    parts = [_model(alone) for alone in parts_of(house)]
-    for number, year in enumerate(sorted(parts, key=_size)):
-        aim = Terms()
-        aim.vars, aim.weights = year.late.vars, [FINE * weight for weight in year.late.weights]
-        aim.constant = FINE * year.late.constant
-        seconds = (end - time.monotonic()) / (len(parts) - number)
-        proven = linear_bound(year, aim, seconds, rounds=1).least
-        # Late days are whole: a part of one is one.
-        least += max(year.late.constant, -(-proven // FINE))
-    return least
 
 
 def _size(year: YearModel) -> int:

@@ -1,7 +1,6 @@
 """A house too large for one model: searched on one core, its bound proven by parts on the other.
 
-Needs OR-Tools. Late days are proven in the same way as cost: a part is late at least as much as
-its own tasks alone must be.
+Needs OR-Tools. Late days are proven by what each plan has alone.
 """
 
 from __future__ import annotations
@@ -11,15 +10,17 @@ from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
-from inspections.planning.bound_by_parts import bound_by_parts, least_late_by_parts
-from inspections.planning.groups import Group
+from inspections.planning.bound_by_parts import bound_by_parts
+from inspections.planning.capacity import Capacity
+from inspections.planning.groups import Group, groups_of
 from inspections.planning.house import House, Task
+from inspections.planning.late_alone import late_alone
 from inspections.planning.local_search import LocalSearch, stop_after
 
 LARGE = 6_000
 """Half-days in which a group can begin, over all groups: a year of a house has half as many."""
 STEPS, EVERY_SECONDS = 10**9, 15.0
-PROOF_SHARE, LATE_SHARE = 0.9, 0.15
+PROOF_SHARE = 0.9
 """What is relaxed cannot be stopped at any moment, so the proof is given less than the time."""
 
 
@@ -57,9 +58,10 @@ def _prove(
     house: House, late: int, seconds: float, found: Proven, hear: Callable[[int], None]
 ) -> None:
     began = time.monotonic()
-    found.late = least_late_by_parts(house, seconds * LATE_SHARE) if late else 0
-    left = seconds - (time.monotonic() - began)
-    found.cost = bound_by_parts(house, late, 0, left, hear)
+    groups = groups_of(house)
+    alone = late_alone(house, groups, Capacity(house), house.plan_of) if late else {}
+    found.late = sum(alone.values())
+    found.cost = bound_by_parts(house, late, 0, seconds - (time.monotonic() - began), hear)
 
 
 def _telling(

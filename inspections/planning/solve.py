@@ -19,6 +19,7 @@ from inspections.planning.groups import groups_of
 from inspections.planning.hand_out import Counts, hand_out
 from inspections.planning.house import House, Task, refuse_impossible
 from inspections.planning.large_house import is_large, search_and_prove
+from inspections.planning.late_alone import late_laid_anew
 from inspections.planning.local_search import LocalSearch, stop_after
 from inspections.planning.model import Terms, YearModel
 from inspections.planning.model_resources import add_resources
@@ -118,6 +119,9 @@ class _Planning:
         for make in (earliest_fit, cheapest_fit):
             self.offer(make(self.house, self.groups, self.capacity))
             self.first_seconds = self.first_seconds or self._elapsed()
+        if late := self.judged.late if self.judged else {}:
+            here = (self.house, self.groups, self.capacity)
+            self.offer(late_laid_anew(*here, self.tasks, late))
         if self.house.agreed:
             self.repaired = repaired(self.house, self.groups, self.capacity)
             self.offer(self.repaired)
