@@ -11,6 +11,7 @@ LINES = """\
 # Made by `make setup` on this machine. It holds secrets: keep it, back it up, show it to nobody.
 # Every name is explained in config/environment.py.
 LOFTBOOK_SECRET_KEY={secret}
+LOFTBOOK_KEY_SECRET={key_secret}
 DATABASE_URL=sqlite:///var/loftbook.sqlite3
 LOFTBOOK_ADDRESS=http://localhost:8000
 LOFTBOOK_FILES=var/files
@@ -27,5 +28,6 @@ def ensure(env_file: Path = ENV_FILE, var: Path = VAR) -> None:
     # Never readable by others, not even for the moment before a chmod.
     handle = os.open(env_file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     with os.fdopen(handle, "w", encoding="utf-8") as out:
-        out.write(LINES.format(secret=secrets.token_urlsafe(64)))
+        fresh = {name: secrets.token_urlsafe(64) for name in ("secret", "key_secret")}
+        out.write(LINES.format(**fresh))
     say(f"Made {env_file.name} with fresh secrets.")

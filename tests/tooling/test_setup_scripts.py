@@ -30,6 +30,7 @@ def test_the_made_secrets_are_an_environment_loftbook_starts_with(tmp_path):
     another = {}
     environment.read_env_file(tmp_path / "other.env", another)
     assert another["LOFTBOOK_SECRET_KEY"] != environ["LOFTBOOK_SECRET_KEY"]
+    assert environ["LOFTBOOK_KEY_SECRET"] not in ("", environ["LOFTBOOK_SECRET_KEY"])
 
 
 def test_a_taken_port_is_passed_over_but_refused_when_it_was_asked_for(monkeypatch, capsys):
