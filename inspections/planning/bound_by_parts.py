@@ -29,7 +29,7 @@ from inspections.planning.model import Terms, YearModel
 from inspections.planning.model_resources import add_resources
 from inspections.planning.model_strength import resources_of
 
-RELAX_SHARE, ROWS_SHARE, LEAST_BRANCHING = 0.6, 0.8, 4.0
+RELAX_SHARE, ROWS_SHARE, LEAST_BRANCHING = 0.95, 0.8, 4.0
 
 
 def parts_of(house: House) -> list[House]:
