@@ -1,4 +1,10 @@
-"""What each way to sign means in law, in plain words. Article numbers from memory; no legal advice."""
+"""What each way to sign means in law, in plain words. No legal advice.
+
+Read for it: of Regulation (EU) 910/2014 article 3 and the lists of article 26 as public bodies print
+them, and what lawyers' notes say of article 25 (an electronic signature is not refused only for being
+electronic); 15 U.S.C. 7001(a)(1) as a law school's dictionary tells it. Articles 25(2) and 41(2) are
+from memory, and say so where they stand.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +24,7 @@ LEVELS = (
         "Password",
         "Only this book says that the person typed it. Nothing is left that a stranger can verify.",
         "An electronic signature of the plainest kind. In the European Union (Regulation 910/2014, "
-        "article 25(1)) and the United States (15 U.S.C. 7001) it may not be refused only for being "
+        "article 25) and the United States (15 U.S.C. 7001(a)(1)) it may not be refused only for being "
         "electronic; what it proves is for a court to weigh.",
     ),
     Level(
@@ -38,7 +44,7 @@ LEVELS = (
         "The seal with a time stamp",
         "Also that these bytes existed at that time, by the clock of an authority outside the venue.",
         "Worth what that authority is worth. Only a trust service on the Union's trusted list gives "
-        "a qualified time stamp, whose time is presumed right (article 41(2)).",
+        "a qualified time stamp, whose time is presumed right (article 41(2), from memory).",
     ),
     Level(
         "A countersignature",
@@ -50,7 +56,7 @@ LEVELS = (
     Level(
         "What this is not",
         "A signature that stands for a handwritten one by itself, or the stamp of a licensed engineer.",
-        "In the Union only a qualified signature does that (article 25(2)): with a certificate from "
+        "In the Union only a qualified signature does that (article 25(2), from memory): with a certificate from "
         "a provider on the trusted list and a certified device. Where law, code, insurer or contract "
         "asks for one, or for a handwritten signature or an engineer's stamp, sign the PDF or the "
         "paper that way too. Ask somebody licensed to advise on it; this page is no legal advice.",
