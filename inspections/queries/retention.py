@@ -74,9 +74,7 @@ class ClassKept:
         self.may_go += record.may_go(today)
         kept = record.kept
         self.for_ever += kept.for_ever
-        self.undecided.update(
-            kept.missing or (["any rule that tells of it"] if kept.no_rule else [])
-        )
+        self.undecided.update(kept.missing)
         if kept.until:
             self.first_until = min(self.first_until or kept.until, kept.until)
             self.last_until = max(self.last_until or kept.until, kept.until)

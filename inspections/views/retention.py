@@ -16,7 +16,10 @@ from inspections.queries.retention import (
     disposals_of,
     followed_by,
     holds_of,
+    kept_record,
+    photographs_of,
     records_that_may_go,
+    why_it_stays,
 )
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
@@ -102,7 +105,12 @@ def dispose(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
             return redirect("retention", venue.slug)
         except CannotDispose as refusal:
             form.add_error(None, str(refusal))
-    return _form(request, venue, form, f"Dispose of the photographs of {record}")
+    said = kept_record(record)
+    known = {
+        "venue": venue, "record": record, "form": form, "kept": said.kept,
+        "stays": why_it_stays(said, local_day(venue)), "files": photographs_of(record),
+    }  # fmt: skip
+    return render(request, "inspections/dispose.html", known)
 
 
 def _form(request: SignedInRequest, venue: Venue, form: object, title: str) -> HttpResponse:

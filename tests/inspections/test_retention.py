@@ -25,7 +25,7 @@ from inspections.actions.retention import (
 )
 from inspections.models import Disposal, LegalHold, Record, RetentionChoice
 from inspections.queries.log_check import check_log
-from inspections.queries.retention import classes_kept, kept_records
+from inspections.queries.retention import classes_kept, kept_record, kept_records
 from inspections.retention import Facts, FaultyRetentionFile, kept_until
 from inspections.retention_files import (
     FOLDER,
@@ -412,3 +412,28 @@ def test_a_photograph_that_something_else_shows_stays(house: House, store: Path)
     assert dispose(house, record) == 1
     assert path_of(store, shared.sha256).is_file()
     assert not path_of(store, alone.sha256).exists()
+
+
+@pytest.mark.django_db
+def test_the_page_says_what_goes_and_what_stays_or_why_nothing_goes(
+    house: House, store: Path
+) -> None:
+    recent = old_record(house, make_photograph(house, "a.jpg", shade=40))
+    photo = make_photograph(house, "b.jpg", shade=90)
+    answers = [answer_said("Is it dry?", "fit", photographs=[photo.sha256])]
+    old = make_record(house, answers=answers, done_on=date(2019, 1, 7))
+    follow(house)
+    client = Client()
+    client.force_login(house.odile)
+
+    def page(record: Record) -> str:
+        answer = client.get(reverse("dispose_photographs", args=["larkspur", record.pk]))
+        return " ".join(answer.content.decode().split())
+
+    assert "They stay" in page(recent)
+    assert "Dispose of them" not in page(recent)
+    assert "1 photograph: as sent and as shown" in page(old)
+    until = kept_record(old).kept.until
+    assert until
+    assert f"had to be kept until {until:%-d %B %Y}" in page(old)
+    assert "Copies in backups" in page(old)
