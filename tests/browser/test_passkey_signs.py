@@ -127,3 +127,44 @@ def test_without_a_passkey_the_password_is_asked_once_it_is_sent_and_the_record_
     assert PhoneSignature.objects.get().how == "password"
     said = page.locator("main").inner_text()
     assert "No key signed it" in said
+
+
+COUNTING = """() => {
+    const readAll = IDBObjectStore.prototype.getAll;
+    window.reads = 0;
+    IDBObjectStore.prototype.getAll = function (...asked) {
+        window.reads += 1;
+        return readAll.apply(this, asked);
+    };
+}"""
+MANY = """(times) => new Promise((done) => {
+    indexedDB.open("loftbook").onsuccess = ({ target }) => {
+        const write = target.result.transaction("receipts", "readwrite");
+        const receipts = write.objectStore("receipts");
+        receipts.getAll().onsuccess = ({ target: { result: [one] } }) => {
+            for (let each = 0; each < times; each += 1) receipts.put({ ...one, id: `${one.id}-${each}` });
+        };
+        write.oncomplete = () => done(target.result.close());
+    };
+})"""
+
+
+def test_what_is_kept_of_many_sent_checks_is_read_as_often_as_of_one(
+    house: Any, phone: Any
+) -> None:
+    page = take_the_round(phone, "competent")
+    saved_without_signal(page, phone, house)
+    phone.set_offline(False)
+    page.get_by_role("link", name="Back to my round").click()
+    until(page, Record.objects.exists)
+    page.add_init_script(f"({COUNTING})()")
+    reads = []
+    for more, unsigned in ((0, 1), (60, 5)):
+        page.evaluate(MANY, more)
+        page.reload()
+        page.wait_for_load_state("networkidle")
+        links = page.get_by_role("link", name="Sign it")
+        links.nth(unsigned - 1).wait_for()
+        assert links.count() == unsigned
+        reads.append(page.evaluate("window.reads"))
+    assert reads[1] <= reads[0] + 3

@@ -6,7 +6,7 @@ import { inTheseHands, person } from "./hands.js";
 import { leftOver } from "./left_over.js";
 import { roomLeft, fact, readAll, setFact, write } from "./store.js";
 import { sendAll, waitingOf } from "./outbox.js";
-import { hasSigned, offerSigning, signPage } from "./signing.js";
+import { hasSigned, offerSigning, signPage, signedHere } from "./signing.js";
 
 const LITTLE_ROOM = 20_000_000;
 const AT_ONCE = 4;
@@ -87,32 +87,33 @@ async function showOutbox() {
   if (!list) return;
   const waiting = await waitingOf(person);
   const mine = (await readAll("receipts")).filter((each) => each.person === person && (each.aside || each.said.words?.length));
-  const lines = await Promise.all(waiting.map(waitingItem));
+  const here = await signedHere();
+  const lines = await Promise.all(waiting.map((each) => waitingItem(each, here)));
   const flagged = mine.slice(-5).map(({ tag, title, said, aside }) =>
     item(`${tag}: ${title}. ${aside ? `Kept aside by the server: ${said.words}` : said.words.join(" ")}`, "told"),
   );
   const left = await leftOver(person, venue, showOutbox);
-  showIfOther([...lines, ...flagged, ...left, ...(await unsigned())]);
+  showIfOther([...lines, ...flagged, ...left, ...(await unsigned(here))]);
 }
 
-async function waitingItem(entry) {
+async function waitingItem(entry, here) {
   const line = item(`${entry.tag}: ${entry.title}. ${entry.trouble ?? "Not sent yet."}`, "waiting");
-  if (entry.what === "check" && !(await hasSigned(entry))) line.append(offerSigning(entry, entry.passkeys, sendAll, true));
+  if (entry.what === "check" && !(await hasSigned(entry, here))) line.append(offerSigning(entry, entry.passkeys, sendAll, true));
   return line;
 }
 
-// Checks of the last days that were sent and that nobody signed.
-async function unsigned() {
+// The last five checks of these days that were sent and that nobody signed.
+async function unsigned(here) {
   const since = new Date(Date.now() - SIGN_WITHIN).toISOString();
   const sent = (await readAll("receipts")).filter((each) => each.what === "check" && each.person === person && each.venue === venue);
   const found = [];
-  for (const entry of sent.filter(({ aside, saved_at }) => !aside && saved_at > since)) {
-    if (await hasSigned(entry)) continue;
+  for (const entry of sent.filter(({ aside, saved_at }) => !aside && saved_at > since).reverse()) {
+    if (await hasSigned(entry, here)) continue;
     const line = item(`${entry.tag}: ${entry.title}. Nobody has signed it yet. `, "told");
     line.append(make("a", "", "Sign it", { href: signPage(entry) }));
-    found.push(line);
+    if (found.unshift(line) === 5) break;
   }
-  return found.slice(-5);
+  return found;
 }
 
 async function begin() {

@@ -17,11 +17,14 @@ const textOf = (buffer) =>
 const bytesOfHex = (hex) => Uint8Array.from(hex.match(/../g), (pair) => parseInt(pair, 16));
 
 export const signPage = ({ venue, id }) => `/v/${venue}/records/${id}/sign/`;
-// A signature that the server put aside counts for nothing; the password is known from its page.
-export async function hasSigned({ id }) {
+// The checks that were signed here. A signature that the server put aside counts for nothing.
+export async function signedHere() {
   const messages = [...(await readAll("outbox")), ...(await readAll("receipts"))];
-  return messages.some(({ what, check, aside }) => what === "signature" && check === id && !aside) || Boolean(await fact(`signed:${id}`));
+  return new Set(messages.filter(({ what, aside }) => what === "signature" && !aside).map(({ check }) => check));
 }
+
+// With a password, too, which is known from its page. `here`: asked once where many are looked at.
+export const hasSigned = async ({ id }, here) => (here ?? (await signedHere())).has(id) || Boolean(await fact(`signed:${id}`));
 
 async function sign(entry, passkeys) {
   const { rawId, response } = await navigator.credentials.get({
