@@ -1,5 +1,6 @@
 """What every test may ask for: a server of PostgreSQL, a real browser, a database file."""
 
+import asyncio
 import os
 import shutil
 from collections.abc import Iterator
@@ -36,6 +37,28 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         asked = ASKS_FOR_ROWS & set(getattr(item, "fixturenames", ()))
         if asked or item.get_closest_marker("django_db"):
             item.add_marker("database")
+
+
+def _apart_from_the_browser(item: pytest.Item) -> Iterator[None]:
+    """The browser's driver, once started, keeps its event loop as the running one of this thread for
+    good; to a test without a browser that comes after it, none is running, as anywhere else."""
+    if "chromium" in getattr(item, "fixturenames", ()):
+        yield
+        return
+    loop = asyncio._get_running_loop()
+    asyncio._set_running_loop(None)
+    yield
+    asyncio._set_running_loop(loop)
+
+
+@pytest.hookimpl(hookwrapper=True)
+def pytest_runtest_setup(item: pytest.Item) -> Iterator[None]:
+    yield from _apart_from_the_browser(item)
+
+
+@pytest.hookimpl(hookwrapper=True)
+def pytest_runtest_call(item: pytest.Item) -> Iterator[None]:
+    yield from _apart_from_the_browser(item)
 
 
 @pytest.fixture(scope="session")
