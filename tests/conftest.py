@@ -39,26 +39,17 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             item.add_marker("database")
 
 
-def _apart_from_the_browser(item: pytest.Item) -> Iterator[None]:
+@pytest.hookimpl(hookwrapper=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Iterator[None]:
     """The browser's driver, once started, keeps its event loop as the running one of this thread for
-    good; to a test without a browser that comes after it, none is running, as anywhere else."""
-    if "chromium" in getattr(item, "fixturenames", ()):
-        yield
-        return
+    good; to a test without a browser that comes after it, none is running, as anywhere else. From its
+    first step to its last, since Django has another connection to the database where a loop runs."""
     loop = asyncio._get_running_loop()
-    asyncio._set_running_loop(None)
+    if "chromium" not in getattr(item, "fixturenames", ()):
+        asyncio._set_running_loop(None)
     yield
-    asyncio._set_running_loop(loop)
-
-
-@pytest.hookimpl(hookwrapper=True)
-def pytest_runtest_setup(item: pytest.Item) -> Iterator[None]:
-    yield from _apart_from_the_browser(item)
-
-
-@pytest.hookimpl(hookwrapper=True)
-def pytest_runtest_call(item: pytest.Item) -> Iterator[None]:
-    yield from _apart_from_the_browser(item)
+    if loop is not None:
+        asyncio._set_running_loop(loop)
 
 
 @pytest.fixture(scope="session")
@@ -104,7 +95,9 @@ def chromium() -> Iterator[object]:
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
     with sync_playwright() as driver:
         browser = driver.chromium.launch(executable_path=program, args=CHROMIUM_FLAGS)
+        loop = asyncio._get_running_loop()
         yield browser
+        asyncio._set_running_loop(loop)  # the last test may be one without a browser
         browser.close()
 
 
