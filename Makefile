@@ -33,15 +33,16 @@ run: setup
 	@exec $(PYTHON) -m config.setup.launch
 
 # Three at a time on two processors: a browser or a server is often waited for.
+SIDE_BY_SIDE := -q -n 3 --dist loadgroup --no-loadscope-reorder --durations=25
 test: test-sqlite test-postgres
 
 test-sqlite: setup-tests
-	$(PYTHON) -m pytest -q -n 3 --dist worksteal
+	$(PYTHON) -m pytest $(SIDE_BY_SIDE)
 
 # A browser sees the same pages on either database; what meets no database, or meets rows only to
 # have a file to look at, runs once.
 test-postgres: setup-tests
-	LOFTBOOK_TEST_DATABASE=postgres $(PYTHON) -m pytest -q -n 3 --dist worksteal -m "database and not browser and not one_database"
+	LOFTBOOK_TEST_DATABASE=postgres $(PYTHON) -m pytest $(SIDE_BY_SIDE) -m "database and not browser and not one_database"
 
 # The types take as long as all the others together.
 lint: setup-tests

@@ -66,10 +66,21 @@ def ensure_one_schedule() -> None:
     others.delete()
 
 
+def queued_probes() -> list[OrmQ]:
+    """Those that no worker has finished yet."""
+    return [queued for queued in OrmQ.objects.all()[:50] if queued.group() == PROBE_GROUP]
+
+
+def forget_queued_probes() -> None:
+    """A killed worker holds its probe back for `retry` seconds, in which no other would be sent and
+    every new cluster would look silent."""
+    for queued in queued_probes():
+        queued.delete()
+
+
 def send_probe() -> None:
     """Queue a probe unless one still waits, and forget all but the newest answers."""
-    waiting = any(queued.group() == PROBE_GROUP for queued in OrmQ.objects.all()[:50])
-    if not waiting:
+    if not queued_probes():
         async_task(PROBE, group=PROBE_GROUP, task_name=f"probe {time.time_ns()}")
     an_hour_ago = timezone.now() - timedelta(hours=1)
     Task.objects.filter(group=PROBE_GROUP, stopped__lt=an_hour_ago).delete()
@@ -90,6 +101,7 @@ class Supervisor:
         self.stopping = False
         self.cluster: subprocess.Popen[bytes] | None = None
         self.started = self.next_probe = 0.0
+        self.is_new = True
         self.early_ends = 0
 
     def run(self) -> None:
@@ -117,6 +129,7 @@ class Supervisor:
         )
         self.started = time.monotonic()
         self.next_probe = self.started
+        self.is_new = True
         log.info("background workers started, process %s", self.cluster.pid)
 
     def look(self) -> None:
@@ -141,6 +154,9 @@ class Supervisor:
 
     def probe_when_due(self) -> None:
         """At each interval send a probe, and send again the jobs that a killed worker left."""
+        if self.is_new:
+            forget_queued_probes()
+            self.is_new = False
         if time.monotonic() >= self.next_probe:
             self.next_probe = time.monotonic() + self.patience.probe_every
             send_probe()

@@ -80,6 +80,7 @@ def is_page(page: Any, where: str) -> bool:
     return told.ok and "text/html" in told.headers.get("content-type", "")
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("size", SIZES)
 def test_axe_finds_nothing_on_any_page_in_any_look(
     house: Any, chromium: Any, live_server: Any, size: str

@@ -11,6 +11,7 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 
 
+@pytest.mark.long
 @pytest.mark.browser
 def test_fifty_checks_under_faults_are_stored_once_each_in_the_right_name() -> None:
     command = [sys.executable, "-m", "tests.trials", "50", "20261125"]

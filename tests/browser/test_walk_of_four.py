@@ -40,6 +40,7 @@ def house(request: Any, live_server: Any, tab: Callable[..., Any]) -> House:
     return open_house(request.param, live_server.url, tab)
 
 
+@pytest.mark.long
 def test_from_a_register_file_to_an_insurers_bundle(house: House, tmp_path: Path) -> None:
     odile_brings_in_the_register(house)
     odile_puts_rules_in_force(house)

@@ -65,6 +65,7 @@ def test_the_phone_has_the_servers_lists_of_units_words_and_conditions() -> None
     )
 
 
+@pytest.mark.long
 @pytest.mark.browser
 def test_a_rope_is_judged_on_the_phone_as_on_the_server(phone: Any) -> None:
     """Every vector of the shared file; tests/rigging/test_vectors.py does the same on the server."""

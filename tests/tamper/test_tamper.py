@@ -15,6 +15,7 @@ from tests.tamper.table import table
 from tests.tamper.tools import OURS
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 @pytest.mark.one_database
 def test_no_change_goes_uncaught_by_a_strangers_tools_or_by_ours(

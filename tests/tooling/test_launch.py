@@ -74,6 +74,7 @@ def terminal(environ, tmp_path):
     os.close(someone.keys)
 
 
+@pytest.mark.long
 def test_one_command_brings_loftbook_up_and_ctrl_c_ends_it_with_a_sentence(
     terminal, environ, tmp_path
 ):

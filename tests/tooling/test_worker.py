@@ -15,7 +15,9 @@ import pytest
 
 from tests.tooling.processes import BASE, is_alive, own_environ, processes_of, start, wait_for
 
-IMPATIENT = ["--probe-every", "1", "--stale-after", "10", "--look-every", "0.2"]
+pytestmark = pytest.mark.long
+
+IMPATIENT = ["--probe-every", "1", "--stale-after", "15", "--look-every", "0.2"]
 LONG_LOG = 300_000
 # A log so long that a kill comes in the middle of packing it. Nothing checks its texts meanwhile.
 ASK_FOR_A_LONG_BUNDLE = f"""
