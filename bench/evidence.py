@@ -127,7 +127,7 @@ def _row(number: int, now: Any) -> tuple[Any, ...]:
 def _bodies() -> Iterator[bytes]:
     from venue.models import LogLine
 
-    rows = LogLine.objects.order_by("number").values_list("body", flat=True)
+    rows = LogLine.objects.order_by("venue", "number").values_list("body", flat=True)
     for body in rows.iterator(chunk_size=1000):
         yield body.encode()
 

@@ -42,7 +42,7 @@ SQLITE_OPTIONS = {
     "transaction_mode": "IMMEDIATE",
     "timeout": 20,
     "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; "
-    "PRAGMA mmap_size=134217728; PRAGMA cache_size=-20000; PRAGMA temp_store=MEMORY; "
+    "PRAGMA mmap_size=67108864; PRAGMA cache_size=-20000; PRAGMA temp_store=MEMORY; "
     # Else INSERT OR REPLACE deletes a row of evidence and no trigger is asked.
     "PRAGMA recursive_triggers=ON;",
 }

@@ -16,8 +16,8 @@ from inspections.queries.guards import guards_missing
 from inspections.queries.seals import root_of
 from venue.log_hash import sha256_of
 from venue.models import LogHead, LogLine, Venue
-from venue.queries.log_names import names_at_odds
-from venue.queries.log_walk import AT_ONCE, Walked, walk_log
+from venue.queries.log_names import NamesReferredTo
+from venue.queries.log_walk import AT_ONCE, Line, Walked, walk_log
 
 
 @dataclass
@@ -36,13 +36,18 @@ def check_log(venue: Venue) -> Found:
     head = LogHead.objects.filter(venue=venue).first() or LogHead(venue=venue, size=0)
     heads = SignedHead.objects.filter(venue=venue)
     sizes = set(heads.values_list("size", flat=True).distinct())
-    told = _Records(venue)
-    walked = walk_log(venue, head.size, sizes, told.look)
+    told, names = _Records(venue), NamesReferredTo(venue)
+
+    def look(lines: list[Line]) -> None:
+        told.look(lines)
+        names.look(lines)
+
+    walked = walk_log(venue, head.size, sizes, look)
     found = Found(walked.tree.size, walked.tree.root().hex(), told.matched)
     _against_head(walked, head)
     found.heads = _against_signed(walked, heads.order_by("number"))
     told.against_all(walked)
-    for words in names_at_odds(venue):
+    for words in names.at_odds():
         walked.fault(words)
     for name in guards_missing():
         walked.fault(f"The database's guard {name} is gone.")
@@ -99,10 +104,10 @@ class _Records:
         self.venue, self.matched = venue, 0
         self.faults: list[str] = []
 
-    def look(self, bodies: list[Any]) -> None:
+    def look(self, lines: list[Line]) -> None:
         told = {
             UUID(body["subject"].split()[-1]): body["after"]["sha256"]
-            for body in bodies
+            for _, body in lines
             if body["did"] == "submit_check" and "sha256" in (body["after"] or {})
         }
         rows = Record.objects.filter(venue=self.venue, pk__in=told).values_list(

@@ -21,7 +21,7 @@ from inspections.actions.email_report import email_report
 from inspections.actions.forget_person import CannotForget, forget_person
 from inspections.actions.planning_settings import add_absence
 from inspections.actions.task_feeds import renew_feed_of_person
-from inspections.models import Absence, Finding, Report
+from inspections.models import Absence, Finding, HeadReceiver, Report
 from inspections.names_stay import NAMES_STAY
 from inspections.queries.log_check import check_log
 from tests.guards import unguarded
@@ -282,6 +282,28 @@ def test_a_reference_that_leads_nowhere_is_found_by_the_nightly_check(house: Hou
     with unguarded():
         KeptName.objects.filter(person=house.tam).delete()
     assert any("does not hold" in each for each in check_log(house.venue).faults)
+
+
+def test_a_lost_reference_in_a_label_or_a_value_is_found_with_its_line(house: House) -> None:
+    """And one that somebody typed into a text is not taken for a name."""
+    for said in ("a label", "a value"):
+        about = TextAbout(f"{said}@larkspur.example")
+        after = (
+            {"who": [about]} if said == "a value" else {"why": "person:" + "a" * 64 + " said so"}
+        )
+        receiver = HeadReceiver(venue=house.venue, address=about.said, whose=about.said)
+        subject = house.venue if said == "a value" else receiver
+        with transaction.atomic():
+            write_line(venue=house.venue, by=None, at=AT, did="try", subject=subject, after=after)
+    assert check_log(house.venue).faults == []
+    with unguarded():
+        KeptName.objects.filter(said__contains="@larkspur.example").delete()
+    last = LogLine.objects.in_venue(house.venue).latest("number").number
+    said_of = [each for each in check_log(house.venue).faults if "does not hold" in each]
+    assert [each.split(" of the log")[0] for each in said_of] == [
+        f"Line {last - 1}",
+        f"Line {last}",
+    ]
 
 
 def run(bundle: Path, script: str) -> subprocess.CompletedProcess[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from django.db.models import OuterRef, QuerySet, Subquery
 from django.db.models.functions import Substr
@@ -12,6 +13,7 @@ from django.utils import timezone
 
 from venue.models import KeptName, LogLine, Venue
 from venue.person_references import LENGTH, MARK, REFERENCE
+from venue.queries.log_walk import Line
 
 UNKNOWN = "somebody whose name is not in the side table"
 
@@ -51,6 +53,20 @@ def shown(lines: Iterable[LogLine]) -> list[ShownLine]:
     ]
 
 
+def _named(reference: str, body: dict[str, Any]) -> bool:
+    """Whether it stands where a name would, not somewhere in a text that somebody typed."""
+    waiting: list[Any] = [body["by"], body["label"][:LENGTH], body["before"], body["after"]]
+    while waiting:
+        value = waiting.pop()
+        if value == reference:
+            return True
+        if isinstance(value, dict):
+            waiting += value.values()
+        elif isinstance(value, list):
+            waiting += value
+    return False
+
+
 def _filled(text: str, said: str | None, removed_at: datetime | None) -> str:
     """Lines from before there was a side table say the name themselves."""
     if not text.startswith(MARK):
@@ -69,16 +85,28 @@ def removed_words(day: date) -> str:
     return f"a person whose name was removed on {day:%-d %B %Y}"
 
 
-def names_at_odds(venue: Venue) -> list[str]:
-    """References that are not those of the name beside them, and lines that lead to no row."""
-    kept = KeptName.objects.in_venue(venue)
-    wrong = [row.reference for row in kept.filter(removed_at=None) if not row.holds]
-    half = kept.exclude(removed_at=None).exclude(said="", salt="")
-    writers = LogLine.objects.in_venue(venue).filter(by_name__startswith=MARK).order_by()
-    used = set(writers.values_list("by_name", flat=True).distinct())
-    lost = sorted(used - set(kept.values_list("reference", flat=True)))
-    return [
-        *(f"The name beside {each[:19]} is not the one that the log refers to." for each in wrong),
-        *(f"The name beside {row.reference[:19]} was removed and is there." for row in half),
-        *(f"The log refers to {each[:19]}, which the side table does not hold." for each in lost),
-    ]
+class NamesReferredTo:
+    """Every reference in the lines that are looked at, be it of the writer, in a label or in a value,
+    and those of them that lead to no row. Told once each, with the first line that has it."""
+
+    def __init__(self, venue: Venue) -> None:
+        self._kept = KeptName.objects.in_venue(venue)
+        self._there = set(self._kept.values_list("reference", flat=True))
+        self._lost: dict[str, int] = {}
+
+    def look(self, lines: list[Line]) -> None:
+        for text, body in lines:
+            for each in REFERENCE.findall(text):
+                if each not in self._there and each not in self._lost and _named(each, body):
+                    self._lost[each] = body["number"]
+
+    def at_odds(self) -> list[str]:
+        """References that are not those of the name beside them, and lines that lead to no row."""
+        wrong = [row.reference for row in self._kept.filter(removed_at=None) if not row.holds]
+        half = self._kept.exclude(removed_at=None).exclude(said="", salt="")
+        return [
+            *(f"The name beside {each[:19]} is not the one that the log refers to." for each in wrong),
+            *(f"The name beside {row.reference[:19]} was removed and is there." for row in half),
+            *(f"Line {number} of the log refers to {each[:19]}, which the side table does not hold."
+              for each, number in self._lost.items()),
+        ]  # fmt: skip
