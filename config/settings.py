@@ -51,6 +51,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
+    "inspections.views.desk_session.DeskSession",
     "venue.zero_characters.ZeroCharacters",
 ]
 TEMPLATES = [

@@ -56,6 +56,11 @@ ONLY_ADDED = MappingProxyType[str, dict[str, str]](
         "inspections.SealRevoked": {},
         "inspections.RetentionChoice": {"ended_on": "the day on which the choice ends"},
         "inspections.Disposal": {},
+        "inspections.DeskLink": {
+            "address": "emptied when the auditor is forgotten",
+            "revoked_by": "who revokes it",
+            "revoked_at": "when it is revoked",
+        },
         "inspections.LegalHold": {
             "lifted_by": "who lifts it, which is somebody else than who placed it",
             "lifted_at": "when it is lifted",

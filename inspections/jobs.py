@@ -20,6 +20,7 @@ from inspections.actions.background_jobs import (
     put_back,
     take_up,
 )
+from inspections.actions.desk_links import end_past_desk_links
 from inspections.actions.export_evidence import ExportFailed
 from inspections.actions.generate_tasks import generate_tasks
 from inspections.actions.issue_report import CannotReport
@@ -125,6 +126,7 @@ HOUSEKEEPING: tuple[Callable[..., int], ...] = (
     fetch_due_calendars,
     note_changed_tasks,
     forget_old_tasks,
+    end_past_desk_links,
     mail_heads,  # last: a slow mail server keeps nothing else waiting
 )
 

@@ -5,6 +5,7 @@ from django.urls import include, path
 from inspections.views import (
     along,
     checks,
+    desk_links,
     equipment,
     findings,
     kept,
@@ -20,6 +21,7 @@ from inspections.views import (
 )
 
 urlpatterns = [
+    path("desk/<str:token>/", desk_links.open_link, name="open_desk_link"),
     path("verify/", verify.verify, name="verify"),
     path("verify/revoked/<slug:root_sha256>.crl", seals.revocations, name="revocations"),
     path("verify/<slug:sha256>/", verify.verify_record, name="verify_record"),

@@ -5,6 +5,7 @@ from django.urls import path
 from inspections.views import (
     audit,
     countersigning,
+    desk_links,
     evidence,
     forgetting,
     heads,
@@ -46,6 +47,8 @@ urlpatterns = [
     path("days/<str:day>/report/", report_signing.report_day, name="report_day"),
     path("audit/", audit.audit, name="audit"),
     path("audit/sample/", audit.sample, name="audit_sample"),
+    path("audit/links/", desk_links.desk_links, name="desk_links"),
+    path("audit/links/<int:pk>/revoke/", desk_links.revoke, name="revoke_desk_link"),
     path("evidence/", evidence.evidence, name="evidence"),
     path("evidence/<int:pk>/", evidence.evidence_job, name="evidence_job"),
     path("evidence/<int:pk>/bundle.zip", evidence.evidence_download, name="evidence_download"),

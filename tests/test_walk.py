@@ -21,6 +21,7 @@ from inspections.actions.ask_for_evidence import ask_for_evidence
 from inspections.actions.ask_for_paper import ask_for_paper
 from inspections.actions.ask_for_report import ask_for_draft
 from inspections.actions.background_jobs import end_job, take_up
+from inspections.actions.desk_links import make_desk_link
 from inspections.actions.fill_check import keep_answer, start_use_check
 from inspections.actions.issue_report import issue_report
 from inspections.actions.made_files import KEPT_FOR, made_folder
@@ -36,6 +37,7 @@ from inspections.actions.task_feeds import renew_feed_of_place
 from inspections.evidence.progress import Progress
 from inspections.models import Finding, Job, Order, YearPlan
 from inspections.reports.words import MEANINGS
+from inspections.views.desk_session import MAY_SEND
 from rigging.actions.confirm_figures import DocumentBefore, confirm_figures
 from tests.house import make_house, make_person
 from tests.inspections.test_messages_from_phones import message
@@ -49,7 +51,7 @@ from venue.roles import may
 pytestmark = pytest.mark.django_db
 
 MEMBERS = ("manager", "competent", "stagehand", "examiner", "auditor")
-EVERYONE = (*MEMBERS, "other manager", "stranger")
+EVERYONE = (*MEMBERS, "other manager", "by link", "stranger")
 # Outside every venue: the way in, and the monitor's question.
 OF_NO_VENUE = {
     "home",
@@ -58,6 +60,7 @@ OF_NO_VENUE = {
     "look_script",
     "one_script",
     "one_style",
+    "open_desk_link",
     "phone_worker",
     "revocations",
     "task_feed",
@@ -70,8 +73,8 @@ POST_ONLY = {
     "change_task", "choose_ruleset", "confirm_task",
     "end_head_receiver",
     "end_confirmation", "end_membership", "keep_calculation", "end_plan", "end_ruleset", "generate_tasks",
-    "move_booking_rule", "note_on_record", "remove_booking_rule", "starting_rules", "register_apply",
-    "register_try", "start_task_check", "start_use_check", "submit_check",
+    "move_booking_rule", "note_on_record", "remove_booking_rule", "revoke_desk_link", "starting_rules",
+    "register_apply", "register_try", "start_task_check", "start_use_check", "submit_check",
     "copy_year_plan", "end_absence", "lock_planned", "move_planned", "plan_year", "propose_year_plan",
     "publish_year_plan", "undo_planned_move", "withdraw_year_plan",
     "add_task_feed", "renew_own_feed", "withdraw_own_feed", "withdraw_task_feed",
@@ -85,8 +88,8 @@ LOGIN_EXEMPT = [
     "account_inactive", "account_login", "account_logout", "account_reset_password",
     "account_reset_password_done", "account_reset_password_from_key",
     "account_reset_password_from_key_done", "account_signup", "health", "look_script",
-    "manifest", "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style", "phone_along", "phone_check",
-    "phone_photograph", "phone_round", "phone_rules", "phone_session", "phone_signature",
+    "manifest", "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style", "open_desk_link",
+    "phone_along", "phone_check", "phone_photograph", "phone_round", "phone_rules", "phone_session", "phone_signature",
     "phone_stop", "phone_worker", "revocations", "task_feed", "verify", "verify_record",
 ]  # fmt: skip
 # Filled in well enough that a missing right, and nothing else, is what refuses it.
@@ -216,6 +219,10 @@ def house_with_everything() -> Any:
     gone = house.left.memberships.get()
     end_membership(membership=gone, by=people["manager"], at=now)
     house.day = str(today)
+    house.desk_link, house.desk_token = make_desk_link(
+        venue=house.venue, name="Halloran and partners", address="ines@insurer.example",
+        last_day=today + timedelta(days=30), by=people["manager"], at=now,
+    )  # fmt: skip
     house.absence = add_absence(
         venue=house.venue, person=people["stagehand"], first_day=today, last_day=today, why="",
         by=people["manager"], at=now,
@@ -311,6 +318,7 @@ def ids(house: Any) -> dict[str, int]:
         (house.left, "forget_person"),
         (house.followed, "end_retention"),
         (house.hold, "lift_hold"),
+        (house.desk_link, "revoke_desk_link"),
         (house.absence, "end_absence"),
         (
             house.year_plan.planned.first(),
@@ -330,7 +338,9 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
         "root_sha256": house.venue.seal_certificates.get(number=1).root_sha256,
         "trade": "lifting", "set_up": "machine_locked", "kind": "annual_rigging",
     }  # fmt: skip
-    if name in PUT_ONLY:
+    if name == "open_desk_link":
+        known["token"] = house.desk_token
+    elif name in PUT_ONLY:
         known |= {"pk": house.record.pk, "digest": "0" * 64, "what": "voice"}
     elif name in ("record", "note_on_record", "report_record", "dispose_photographs"):
         known["pk"] = house.record.pk
@@ -348,8 +358,11 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
 
 def clients(house: Any) -> dict[str, Client]:
     found = {who: Client(raise_request_exception=False) for who in EVERYONE}
-    for who in EVERYONE[:-1]:
+    for who in (*MEMBERS, "other manager"):
         found[who].force_login(house.people[who])
+    assert (
+        found["by link"].post(reverse("open_desk_link", args=[house.desk_token])).status_code == 302
+    )
     return found
 
 
@@ -376,7 +389,8 @@ def expected(name: str, pattern: URLPattern, who: str) -> int:
         return 405
     if who == "other manager":
         return 404
-    return 200 if may(who, pattern.callback.needs) else 403
+    role = "auditor" if who == "by link" else who
+    return 200 if may(role, pattern.callback.needs) else 403
 
 
 def test_every_view_of_a_venue_says_which_right_it_needs() -> None:
@@ -410,7 +424,7 @@ def test_everyone_gets_from_every_address_what_the_table_of_roles_says(house: An
     print(f"{seen} cells: {len(walked)} addresses, {len(people)} people")
     assert wrong == []
     assert len(walked) >= 80
-    assert seen == 7 * len(walked)
+    assert seen == 8 * len(walked)
     assert rows() == before, "looking changed something"
 
 
@@ -457,3 +471,25 @@ def test_an_auditor_who_sends_to_what_they_may_read_changes_nothing(house: Any) 
     }
     assert {name for name, status in statuses.items() if status >= 500} == set()
     assert rows() == before
+
+
+def test_whoever_came_by_a_link_sends_nothing_but_what_they_may_and_knows_no_other_house(
+    house: Any,
+) -> None:
+    guest, before, wrong = clients(house)["by link"], rows(), []
+    ours = {name: one for name, one in patterns().items() if name not in OF_NO_VENUE}
+    for name, pattern in ours.items():
+        where = address(name, pattern, house, "auditor")
+        sent = guest.put(where, TYPED) if name in PUT_ONLY else guest.post(where, TYPED)
+        if sent.status_code not in ({200, 302} if name in MAY_SEND else {403}):
+            wrong.append((name, sent.status_code))
+        elsewhere = guest.get(where.replace("/larkspur/", "/tern-studio/"))
+        if elsewhere.status_code != (405 if name in POST_ONLY | PUT_ONLY else 404):
+            wrong.append((name, "the other house", elsewhere.status_code))
+    for name in ("account_login", "account_change_password", "account_email", "mfa_index"):
+        for answer in (guest.get(reverse(name)), guest.post(reverse(name), TYPED)):
+            assert (answer.status_code, "changes nothing" in answer.content.decode()) == (403, True)
+    assert wrong == []
+    assert rows() == before
+    assert len(ours) >= 80
+    assert {"audit_sample", "evidence"} <= MAY_SEND & set(ours)

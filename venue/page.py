@@ -38,6 +38,7 @@ def page(request: HttpRequest) -> dict[str, Any]:
             "person": person,
             "nav": ways,
             "log_check": _broken_log(venue, role),
+            "by_link": getattr(request, "desk_link", None),  # whoever came by one, until its end
         }
     }
 

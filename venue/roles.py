@@ -7,6 +7,10 @@ READ_PAGES = frozenset({"manager", "competent", "stagehand", "examiner", "audito
 MAY: dict[str, frozenset[str]] = {
     "see pages": READ_PAGES,
     "export evidence": frozenset({"manager", "auditor"}),
+    "let auditors in": frozenset({"manager"}),
+    "see questions": frozenset({"manager", "competent", "examiner", "auditor"}),
+    "ask questions": frozenset({"auditor"}),
+    "answer questions": frozenset({"manager", "competent"}),
     "change the register": frozenset({"manager"}),
     "add photographs": frozenset({"manager", "competent"}),
     "shorten dates": frozenset({"manager", "examiner"}),

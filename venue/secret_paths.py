@@ -5,13 +5,15 @@ from __future__ import annotations
 import logging
 import re
 
-SECRET = re.compile(r"(/feeds/\d+/)[^\s\"']+")
+SECRET = re.compile(r"(/feeds/\d+/|/desk/)[^\s\"']+")
 
 
 def without_secrets(text: str) -> str:
     """
     >>> without_secrets("Not Found: /feeds/3/0a1b2c.ics")
     'Not Found: /feeds/3/…'
+    >>> without_secrets("POST /desk/0a1b2c/ HTTP/1.1")
+    'POST /desk/… HTTP/1.1'
     """
     return SECRET.sub(r"\1…", text)
 

@@ -8,7 +8,7 @@ from allauth.account.models import EmailAddress
 from allauth.mfa.models import Authenticator
 from django.db import transaction
 
-from inspections.models import Absence, TaskFeed, WorkingWeek
+from inspections.models import Absence, DeskLink, TaskFeed, WorkingWeek
 from inspections.queries.retention import kept_records, must_be_kept
 from venue.actions.log import write_line
 from venue.models import KeptName, Membership, Person, Venue
@@ -78,6 +78,7 @@ def _forget_plans(venue: Venue, person: Person, at: datetime) -> None:
     for model in (WorkingWeek, Absence):
         model.objects.filter(venue=venue, person=person).delete()
     TaskFeed.objects.filter(venue=venue, person=person, withdrawn_at=None).update(withdrawn_at=at)
+    DeskLink.objects.filter(venue=venue, membership__person=person).update(address="")
 
 
 def _forget_sign_in(person: Person, words: str) -> None:

@@ -2,6 +2,7 @@
 
 from inspections.models.check_file import CheckFile
 from inspections.models.countersignature import Countersignature
+from inspections.models.desk_link import DeskLink
 from inspections.models.draft import Draft, DraftPhoto
 from inspections.models.finding import (
     AuthorityNotice,
@@ -44,6 +45,7 @@ __all__ = [
     "AuthorityNotice",
     "CheckFile",
     "Countersignature",
+    "DeskLink",
     "Disposal",
     "Draft",
     "DraftPhoto",

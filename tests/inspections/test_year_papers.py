@@ -26,6 +26,7 @@ from inspections.queries.year_papers import NOTICE, PACK, Occasion, YearPapers, 
 from tests.house import NOW
 from tests.inspections.outside_tools import said_by, tool
 from tests.inspections.planned_house import a_task, make_planned_house
+from venue.models import LogLine
 
 pytestmark = pytest.mark.django_db
 
@@ -128,6 +129,9 @@ def test_the_worker_makes_the_paper_and_its_page_hands_it_out(
         by=house.people["competent"], at=NOW,
     )  # fmt: skip
     assert (new, second, again.pk) == (True, False, job.pk)
+    line = LogLine.objects.get(did="ask_for_paper")
+    assert '"of":"lifting"' in line.body
+    assert "Work pack" not in line.body  # a title may name the examiner
     assert work_on(job.pk) == Job.State.DONE
     page = house.client.get(reverse("paper_job", args=["larkspur", job.pk]))
     assert "Download it (PDF)" in page.content.decode()

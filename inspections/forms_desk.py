@@ -1,0 +1,21 @@
+"""What is typed at the audit desk and about it."""
+
+from __future__ import annotations
+
+from django import forms
+
+from venue.forms import DayField
+
+
+class DeskLinkForm(forms.Form):
+    name = forms.CharField(
+        max_length=200,
+        label="For whom",
+        help_text="A person or an office, as the log shall name it.",
+    )
+    address = forms.EmailField(label="Email address")
+    last_day = DayField(label="Good until, that day included", help_text="90 days at most.")
+    send = forms.BooleanField(
+        required=False, initial=True, label="Send it to that address by mail",
+        help_text="Else hand it over yourself: it is shown once, and kept nowhere.",
+    )  # fmt: skip
