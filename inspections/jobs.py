@@ -32,7 +32,7 @@ from inspections.actions.make_asked_plan import make_asked_plan
 from inspections.actions.make_asked_report import make_asked_report
 from inspections.actions.sign_head import sign_head
 from inspections.actions.task_feeds import note_changed_tasks
-from inspections.actions.venue_seal import venue_seal
+from inspections.actions.venue_seal import make_missing_seals, venue_seal
 from inspections.actions.verify_log import verify_log
 from inspections.lease_thread import LeaseLost, LeaseThread
 from inspections.models import Job, JobRun
@@ -119,8 +119,17 @@ def forget_old_tasks(*, at: datetime) -> int:
     return old.delete()[0] + failed.delete()[0]
 
 
+def make_seals() -> None:
+    """Signing keys are there from the start on, not from the first report on."""
+    try:
+        make_missing_seals(at=timezone.now())
+    except Exception:
+        log.exception("signing keys could not be made; it is tried again at the next tick")
+
+
 HOUSEKEEPING: tuple[Callable[..., int], ...] = (
     hand_out_waiting,
+    make_missing_seals,
     remove_old_made_files,
     remove_old_tried_files,
     fetch_due_calendars,

@@ -75,7 +75,7 @@ def keep_off_the_network() -> None:
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_configure() -> None:
-    """What tests do without: hashed static names, slow password hashes, a shared cache."""
+    """What tests do without: hashed static names, slow password hashes, a secret hashed long, a shared cache."""
     from django.test import override_settings
 
     from config import settings
@@ -86,6 +86,7 @@ def pytest_configure() -> None:
         STORAGES={**settings.STORAGES, "staticfiles": {"BACKEND": plain_static}},
         PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],
         WHITENOISE_AUTOREFRESH=True,
+        LOFTBOOK_KEY_ROUNDS=1000,
     ).enable()
 
 

@@ -28,7 +28,8 @@ def ring_of(venue: Venue) -> Ring:
     secret = settings.LOFTBOOK_KEY_SECRET or settings.SECRET_KEY
     names = Names(venue.name, venue.organisation.name)
     lists = f"{settings.LOFTBOOK_ADDRESS}/verify/revoked/"
-    return Ring(Path(settings.LOFTBOOK_KEYS), venue.slug, names, secret.encode(), lists)
+    rounds = settings.LOFTBOOK_KEY_ROUNDS
+    return Ring(Path(settings.LOFTBOOK_KEYS), venue.slug, names, secret.encode(), lists, rounds)
 
 
 def venue_seal(venue: Venue, at: datetime) -> Seal:
@@ -38,6 +39,16 @@ def venue_seal(venue: Venue, at: datetime) -> Seal:
     if seal.key is None:
         seal = replace(seal, held=_held(venue, seal))
     return replace(seal, revoked=list_of_the_day(venue, at))
+
+
+def make_missing_seals(*, at: datetime) -> int:
+    """Keys for every venue that has none. Returns how many were made. Raises KeysUnreadable."""
+    venues = (
+        Venue.objects.select_related("organisation").filter(seal_certificates=None).order_by("pk")
+    )
+    for venue in venues:
+        venue_seal(venue, at)
+    return len(venues)
 
 
 def note_seal(

@@ -8,6 +8,7 @@ from datetime import date, datetime, time, timedelta
 from functools import partial
 
 from inspections.actions.generate_tasks import generate_tasks
+from inspections.actions.venue_seal import venue_seal
 from inspections.demo import scenario, season
 from inspections.demo.checks import Span
 from inspections.demo.cures import People, stop
@@ -58,6 +59,7 @@ def open_larkspur(now: datetime) -> tuple[Venue, People]:
     )
     venue = _venue(organisation, "larkspur", "The Larkspur")
     begun = _morning(venue, now, DAYS_BACK)
+    venue_seal(venue, begun)
     people = _people(venue, scenario.PEOPLE, begun, now.date())
     manager = people[scenario.ODILE]
     for slug, why in RULES:
@@ -75,6 +77,7 @@ def open_larkspur(now: datetime) -> tuple[Venue, People]:
 def _open_studio(larkspur: Venue, known: People, now: datetime) -> tuple[Venue, People]:
     venue = _venue(larkspur.organisation, "tern-studio", "The Tern Studio")
     begun = _morning(venue, now, STUDIO_DAYS_BACK)
+    venue_seal(venue, begun)
     here = (
         (scenario.KIT, "Kit Marlow", "manager", "qualified_person", "Rigging course 2022"),
         *(row for row in scenario.PEOPLE if row[0] == scenario.MARISOL),

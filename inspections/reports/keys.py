@@ -3,7 +3,7 @@
 `root.key`, `root.pem`, `seal.key`, `seal.pem` are made with the venue, or on first use. A later seal
 lies in a folder of its own, `seal-2`, `seal-3` and so on; the highest number signs. Certificates
 stay; the private key of a seal that was replaced is removed. The private keys are encrypted at
-rest. Pure of Django: folder, secret, names and time come in as arguments.
+rest (`key_files.py`). Pure of Django: folder, secret, names and time come in as arguments.
 """
 
 from __future__ import annotations
@@ -29,6 +29,7 @@ from inspections.reports.certificates import (
     root_certificate,
     seal_certificate,
 )
+from inspections.reports.key_files import ROUNDS, encrypted, opened, rounds_of
 
 PEM = serialization.Encoding.PEM
 LIST_OF_A_DAY = timedelta(days=1)
@@ -73,13 +74,14 @@ class Seal:
 @dataclass(frozen=True)
 class Ring:
     """Where a venue's keys are, and what opens them. `lists`: the address below which strangers find
-    revocation lists, "" for nowhere."""
+    revocation lists, "" for nowhere. `rounds`: how often the secret is hashed for a file."""
 
     folder: Path
     slug: str
     names: Names
     secret: bytes = field(repr=False)
     lists: str = ""
+    rounds: int = ROUNDS
 
     @property
     def home(self) -> Path:
@@ -128,12 +130,15 @@ class Ring:
         return _certificate(self.home / "root.pem")
 
     def encrypt_anew(self, secret: bytes) -> None:
-        """Under another secret; each file is whole at every moment. Raises KeysUnreadable."""
+        """Under another secret, or more rounds; each file is whole at every moment. Raises
+        KeysUnreadable."""
         keys = [path / "seal.key" for path in self._places()] + [self.home / "root.key"]
         done = replace(self, secret=secret)
         for path in filter(Path.exists, keys):
             if not done._opens(path):  # a run that was stopped half way is gone on with
-                _put_in_place_of(path, _encrypted(self._key(path), secret))
+                _put_in_place_of(path, encrypted(self._key(path), secret, self.rounds))
+            elif rounds_of(path.read_bytes()) < self.rounds:
+                _put_in_place_of(path, encrypted(done._key(path), secret, self.rounds))
 
     def revocations(self, withdrawn: Sequence[Withdrawn], at: datetime) -> bytes:
         """The root's list of the day in DER, signed anew when it is a day old or says less. Raises
@@ -173,7 +178,7 @@ class Ring:
         try:
             for name, key in keys.items():
                 if key:
-                    _write(fresh / f"{name}.key", _encrypted(key, self.secret))
+                    _write(fresh / f"{name}.key", encrypted(key, self.secret, self.rounds))
             for name, certificate in certificates.items():
                 _write(fresh / f"{name}.pem", certificate.public_bytes(PEM))
             _move_into_place(fresh, home, one_wins=not place)
@@ -187,15 +192,12 @@ class Ring:
 
     def _key(self, path: Path) -> ec.EllipticCurvePrivateKey:
         try:
-            key = serialization.load_pem_private_key(path.read_bytes(), self.secret)
+            return opened(path.read_bytes(), self.secret)
         except (OSError, ValueError, TypeError) as fault:
             raise KeysUnreadable(
                 "The signing keys cannot be opened. Was the secret changed, or a file in the key "
                 "folder damaged?"
             ) from fault
-        if not isinstance(key, ec.EllipticCurvePrivateKey):
-            raise KeysUnreadable("The signing key is not of the kind that was made here.")
-        return key
 
 
 def seal_of(
@@ -247,11 +249,3 @@ def _write(path: Path, content: bytes) -> None:
         file.write(content)
         file.flush()
         os.fsync(file.fileno())
-
-
-def _encrypted(key: ec.EllipticCurvePrivateKey, passphrase: bytes) -> bytes:
-    return key.private_bytes(
-        PEM,
-        serialization.PrivateFormat.PKCS8,
-        serialization.BestAvailableEncryption(passphrase),
-    )

@@ -3,21 +3,34 @@
 from __future__ import annotations
 
 import stat
+import subprocess
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from asn1crypto import pem
+from asn1crypto.keys import EncryptedPrivateKeyInfo
 from cryptography import x509
+from cryptography.hazmat.primitives import serialization
 
-from inspections.reports.certificates import DOCUMENT_SIGNING
-from inspections.reports.keys import KeysUnreadable, Seal, SealExpired, seal_of
+from config import settings
+from inspections.reports.certificates import DOCUMENT_SIGNING, Names
+from inspections.reports.key_files import ROUNDS, opened, rounds_of
+from inspections.reports.keys import KeysUnreadable, Ring, Seal, SealExpired, seal_of
+from tests.inspections.outside_tools import tool
 
 AT = datetime(2026, 2, 10, 9, 30, tzinfo=UTC)
 
 
 def make_seal(folder: Path, at: datetime = AT, passphrase: bytes = b"quay row") -> Seal:
-    return seal_of(folder, "larkspur", "The Larkspur", "Larkspur Trust", passphrase, at)
+    return ring(folder, passphrase).seal(at)
+
+
+def ring(folder: Path, passphrase: bytes = b"quay row", rounds: int = 1000) -> Ring:
+    return Ring(
+        folder, "larkspur", Names("The Larkspur", "Larkspur Trust"), passphrase, rounds=rounds
+    )
 
 
 def test_keys_are_made_once_and_then_found_again(tmp_path: Path) -> None:
@@ -79,3 +92,66 @@ def test_a_long_name_is_cut_to_what_a_certificate_may_hold(tmp_path: Path) -> No
         len(seal.certificate.subject.get_attributes_for_oid(x509.NameOID.COMMON_NAME)[0].value)
         == 64
     )
+
+
+def test_the_secret_is_hashed_at_least_600_000_times_for_a_file_unless_a_test_asks_for_less(
+    tmp_path: Path,
+) -> None:
+    assert settings.LOFTBOOK_KEY_ROUNDS >= 600_000
+    assert ROUNDS >= 600_000
+    seal_of(tmp_path, "larkspur", "The Larkspur", "Larkspur Trust", b"quay row", AT)
+    for name in ("root.key", "seal.key"):
+        assert rounds_of((tmp_path / "larkspur" / name).read_bytes()) == ROUNDS
+
+
+def test_openssl_opens_a_key_file_with_the_secret_and_with_no_other(tmp_path: Path) -> None:
+    seal = make_seal(tmp_path)
+    command = [tool("openssl", "openssl"), "pkey", "-in", str(tmp_path / "larkspur" / "seal.key"),
+               "-pubout", "-passin"]  # fmt: skip
+    said = subprocess.run([*command, "pass:quay row"], capture_output=True, check=True).stdout
+    assert said == seal.certificate.public_key().public_bytes(
+        serialization.Encoding.PEM, serialization.PublicFormat.SubjectPublicKeyInfo
+    )
+    assert subprocess.run([*command, "pass:other"], capture_output=True, check=False).returncode
+
+
+def test_an_older_file_of_few_rounds_is_opened_and_made_stronger_when_asked(tmp_path: Path) -> None:
+    seal = make_seal(tmp_path)
+    path = tmp_path / "larkspur" / "seal.key"
+    assert seal.key
+    old = seal.key.private_bytes(
+        serialization.Encoding.PEM,
+        serialization.PrivateFormat.PKCS8,
+        serialization.BestAvailableEncryption(b"quay row"),
+    )
+    path.write_bytes(old)
+    assert rounds_of(old) < 10_000
+    assert make_seal(tmp_path).fingerprint == seal.fingerprint
+    ring(tmp_path, rounds=20_000).encrypt_anew(b"quay row")
+    assert rounds_of(path.read_bytes()) == 20_000
+    found = make_seal(tmp_path)
+    assert found.key
+    assert found.key.private_numbers() == seal.key.private_numbers()
+
+
+def test_a_key_that_was_opened_before_signs_no_more_once_its_file_is_gone(tmp_path: Path) -> None:
+    """It is kept open in memory; the file is asked for each time, and the secret too."""
+    opened.cache_clear()
+    make_seal(tmp_path)
+    make_seal(tmp_path)
+    assert opened.cache_info().hits >= 1
+    with pytest.raises(KeysUnreadable):
+        make_seal(tmp_path, passphrase=b"another")
+    (tmp_path / "larkspur" / "seal.key").unlink()
+    assert make_seal(tmp_path).key is None
+
+
+def test_a_file_that_asks_for_endless_hashing_is_refused_at_once(tmp_path: Path) -> None:
+    make_seal(tmp_path)
+    path = tmp_path / "larkspur" / "seal.key"
+    told = EncryptedPrivateKeyInfo.load(pem.unarmor(path.read_bytes())[2])
+    derivation = told["encryption_algorithm"]["parameters"]["key_derivation_func"]
+    derivation["parameters"]["iteration_count"] = 2**40
+    path.write_bytes(pem.armor("ENCRYPTED PRIVATE KEY", told.dump(force=True)))
+    with pytest.raises(KeysUnreadable):
+        make_seal(tmp_path)

@@ -26,12 +26,13 @@ from pytest_django import Settings
 
 from inspections.actions.change_seal import CannotChangeSeal, Revoking, renew_seal, revoke_seal
 from inspections.actions.sign_head import sign_head
-from inspections.actions.venue_seal import ring_of, venue_seal
+from inspections.actions.venue_seal import make_missing_seals, ring_of, venue_seal
 from inspections.actions.verify_log import verify_log
 from inspections.evidence.checking.checked import Checked
 from inspections.evidence.checking.papers import check_paper
 from inspections.evidence.checking.seals import certificate_in
 from inspections.evidence.checking.trust import Trust
+from inspections.jobs import HOUSEKEEPING, make_seals
 from inspections.models import SealCertificate, SealRevoked, SignedHead
 from inspections.queries.seals import withdrawn_of
 from inspections.reports.keys import KeysUnreadable, Seal
@@ -41,7 +42,7 @@ from tests.inspections.outside_tools import signature_check, tool
 from tests.inspections.own_authority import answering, make_authority
 from tests.inspections.proof_house import House, make_proof_house
 from tests.inspections.sealed_papers import sealed_pdf
-from venue.models import LogLine
+from venue.models import LogLine, Venue
 
 pytestmark = pytest.mark.django_db
 HELD: dict[str, ec.EllipticCurvePrivateKey] = {}
@@ -77,6 +78,27 @@ def compromised(since: datetime) -> Revoking:
 
 def now_seal(house: House) -> Seal:
     return venue_seal(house.venue, timezone.now())
+
+
+def test_every_venue_has_its_keys_from_the_start_of_the_worker_on_and_once(
+    house: House, tmp_path: Path, caplog: pytest.LogCaptureFixture, settings: Settings
+) -> None:
+    settings.LOFTBOOK_KEYS = tmp_path / "fresh"
+    assert not SealCertificate.objects.exists()
+    make_seals()
+    make_seals()
+    venues = Venue.objects.count()
+    assert SealCertificate.objects.count() == venues >= 2
+    keys = sorted((tmp_path / "fresh").glob("*/*.key"))
+    assert len(keys) == 2 * venues
+    assert all(b"ENCRYPTED PRIVATE KEY" in path.read_bytes() for path in keys)
+    assert make_missing_seals in HOUSEKEEPING
+    (tmp_path / "fresh" / "in the way").write_text("")
+    settings.LOFTBOOK_KEYS = tmp_path / "fresh" / "in the way"
+    with unguarded():
+        SealCertificate.objects.all().delete()
+    make_seals()  # it stops nothing
+    assert "signing keys could not be made" in caplog.text
 
 
 def test_a_new_seal_signs_and_what_the_old_one_signed_stays_good(

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
+from inspections.jobs import make_seals
 from inspections.supervisor import Patience, Supervisor
 
 
@@ -22,5 +23,6 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Supervise."""
+        make_seals()
         patience = Patience(**{field.name: options[field.name] for field in fields(Patience)})
         Supervisor(patience).run()
