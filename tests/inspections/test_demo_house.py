@@ -243,6 +243,7 @@ def test_the_overview_has_something_under_every_heading(larkspur: Venue) -> None
     assert {name: bool(getattr(tonight, name)) for name in shown} == dict.fromkeys(shown, True)
 
 
+@pytest.mark.one_database
 def test_a_day_a_worn_rope_and_a_year_have_signed_reports(larkspur: Venue) -> None:
     assert sign_reports(venue=larkspur, at=NOW) == 3
     day, rope, year = Report.objects.filter(venue=larkspur).order_by("number")

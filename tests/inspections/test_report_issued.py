@@ -71,6 +71,7 @@ def joined(text: str) -> str:
     return " ".join(text.split())
 
 
+@pytest.mark.one_database
 def test_no_finding_and_nothing_left_out_are_said_in_words(house: House, tmp_path: Path) -> None:
     text = joined(text_of(pdf_of(make_report(house, make_record(house, answers=[])), tmp_path)))
     assert "Findings and orders None found." in text
@@ -78,6 +79,7 @@ def test_no_finding_and_nothing_left_out_are_said_in_words(house: House, tmp_pat
     assert "No further date is planned in the book" in text
 
 
+@pytest.mark.one_database
 def test_what_a_criterion_asks_for_is_printed_only_where_it_is_met(
     house: House, tmp_path: Path
 ) -> None:
@@ -94,6 +96,7 @@ def test_what_a_criterion_asks_for_is_printed_only_where_it_is_met(
     assert "Retire at once." not in text
 
 
+@pytest.mark.one_database
 @pytest.mark.parametrize("harm", ["lost", "damaged"])
 def test_a_photograph_lost_or_damaged_in_the_store_is_printed_as_that(
     house: House, tmp_path: Path, harm: str
@@ -109,6 +112,7 @@ def test_a_photograph_lost_or_damaged_in_the_store_is_printed_as_that(
     assert "Photograph 1 is lost or damaged in the file store." in text
 
 
+@pytest.mark.one_database
 @pytest.mark.parametrize("paper", ["A4", "letter"])
 def test_a_draft_says_so_on_every_page_and_is_not_signed(
     house: House, tmp_path: Path, paper: str
@@ -212,6 +216,7 @@ def test_when_the_pdf_cannot_be_made_no_number_is_used(
     assert make_report(house, record).number == 1
 
 
+@pytest.mark.one_database
 def test_the_dates_stay_apart_and_the_next_one_is_the_earliest_open_task(house: House) -> None:
     make_task(house, 2, date(2026, 4, 10))
     make_task(house, 3, date(2026, 3, 10))
@@ -225,6 +230,7 @@ def test_the_dates_stay_apart_and_the_next_one_is_the_earliest_open_task(house: 
     assert report.next_due_on == date(2026, 3, 10)
 
 
+@pytest.mark.one_database
 def test_a_day_of_two_checks_has_a_summary_and_numbers_its_photographs_through(
     house: House, tmp_path: Path
 ) -> None:

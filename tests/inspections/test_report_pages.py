@@ -144,6 +144,7 @@ def test_without_competence_the_page_says_why_and_signs_nothing(house: House) ->
     assert not Report.objects.exists()
 
 
+@pytest.mark.one_database
 def test_a_draft_can_be_seen_before_signing_and_keeps_nothing(house: House, tmp_path: Path) -> None:
     pdf = tmp_path / "draft.pdf"
     pdf.write_bytes(draft_of(house, make_record(house, answers=[])))
@@ -160,6 +161,7 @@ def test_a_double_tap_on_sign_makes_one_report(house: House) -> None:
     assert Report.objects.count() == 1
 
 
+@pytest.mark.one_database
 def test_a_day_ticks_the_signers_own_records_or_those_of_the_chosen_equipment(
     house: House,
 ) -> None:
@@ -187,6 +189,7 @@ def test_a_record_of_another_venue_cannot_be_slipped_in(house: House) -> None:
     assert not Report.objects.exists()
 
 
+@pytest.mark.one_database
 def test_a_report_is_mailed_from_its_page(house: House) -> None:
     sign(house, make_record(house, answers=[]), house.tam)
     client = signed_in(house.odile)
@@ -237,6 +240,7 @@ def test_a_record_names_the_rule_by_its_title_and_edition_and_never_by_its_file(
     assert "crane_ropes" not in page
 
 
+@pytest.mark.one_database
 def test_the_root_certificate_is_the_one_the_reports_name(house: House, tmp_path: Path) -> None:
     sign(house, make_record(house, answers=[]), house.tam)
     root = tmp_path / "root.pem"
@@ -277,6 +281,7 @@ def _issued(house: House, number: int) -> None:
     )  # fmt: skip
 
 
+@pytest.mark.one_database
 def test_every_answer_of_a_record_is_escaped_on_the_printed_page(
     house: House, tmp_path: Path
 ) -> None:
