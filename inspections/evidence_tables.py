@@ -56,6 +56,8 @@ ONLY_ADDED = MappingProxyType[str, dict[str, str]](
         "inspections.SealRevoked": {},
         "inspections.RetentionChoice": {"ended_on": "the day on which the choice ends"},
         "inspections.Disposal": {},
+        "inspections.AuditQuestion": {},
+        "inspections.AuditAnswer": {},
         "inspections.DeskLink": {
             "address": "emptied when the auditor is forgotten",
             "revoked_by": "who revokes it",

@@ -19,3 +19,17 @@ class DeskLinkForm(forms.Form):
         required=False, initial=True, label="Send it to that address by mail",
         help_text="Else hand it over yourself: it is shown once, and kept nowhere.",
     )  # fmt: skip
+
+
+class QuestionForm(forms.Form):
+    question = forms.CharField(
+        max_length=4000, widget=forms.Textarea(attrs={"rows": 5}), label="What you ask",
+        help_text="It stays for good, with its answer, in the log and in bundles of evidence.",
+    )  # fmt: skip
+
+
+class AnswerForm(forms.Form):
+    answer = forms.CharField(
+        max_length=4000, widget=forms.Textarea(attrs={"rows": 5}), label="Answer",
+        help_text="It stays for good, under your name, in the log and in bundles of evidence.",
+    )  # fmt: skip

@@ -26,6 +26,7 @@ from inspections.actions.generate_tasks import generate_tasks
 from inspections.actions.issue_report import CannotReport
 from inspections.actions.made_files import remove_old_made_files
 from inspections.actions.mail_heads import mail_heads
+from inspections.actions.mail_to_desk import mail_answer, mail_bundle_ready, mail_question
 from inspections.actions.make_asked_bundle import make_asked_bundle
 from inspections.actions.make_asked_paper import NoSuchPaper, make_asked_paper
 from inspections.actions.make_asked_plan import make_asked_plan
@@ -35,7 +36,7 @@ from inspections.actions.task_feeds import note_changed_tasks
 from inspections.actions.venue_seal import make_missing_seals, venue_seal
 from inspections.actions.verify_log import verify_log
 from inspections.lease_thread import LeaseLost, LeaseThread
-from inspections.models import Job, JobRun
+from inspections.models import AuditAnswer, AuditQuestion, Job, JobRun
 from inspections.reports.keys import KeysUnreadable, SealExpired
 from inspections.reports.render import PdfNotMade
 from inspections.reports.time_stamps import NotStamped
@@ -83,7 +84,8 @@ def work_on(pk: int) -> str:
 
 def _make(job: Job, at: datetime, lease: LeaseThread) -> None:
     if job.kind == Job.Kind.EVIDENCE:
-        make_asked_bundle(job=job, at=at, progress=lease.progress)
+        if make_asked_bundle(job=job, at=at, progress=lease.progress):
+            mail_bundle_ready(job=Job.objects.get(pk=job.pk), at=timezone.now())
     elif job.kind == Job.Kind.PLAN:
         lease.telling = progress = PlanProgress(job.asked["seconds"])
         make_asked_plan(job=job, at=at, progress=progress)
@@ -172,6 +174,14 @@ def check_log_of(pk: int) -> str:
     """Verify the log of one venue. What is wrong is told by mail, on every page and by /healthz."""
     check = verify_log(venue=Venue.objects.get(pk=pk), at=timezone.now())
     return "does not hold" if check.faults else "holds"
+
+
+def mail_of_question(pk: int) -> int:
+    return mail_question(question=AuditQuestion.objects.get(pk=pk))
+
+
+def mail_of_answer(pk: int) -> int:
+    return mail_answer(answer=AuditAnswer.objects.get(pk=pk), at=timezone.now())
 
 
 DAILY: dict[str, Callable[[Venue, datetime], None]] = {

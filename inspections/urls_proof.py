@@ -4,6 +4,7 @@ from django.urls import path
 
 from inspections.views import (
     audit,
+    audit_questions,
     countersigning,
     desk_links,
     evidence,
@@ -47,6 +48,10 @@ urlpatterns = [
     path("days/<str:day>/report/", report_signing.report_day, name="report_day"),
     path("audit/", audit.audit, name="audit"),
     path("audit/sample/", audit.sample, name="audit_sample"),
+    path("audit/questions/", audit_questions.questions, name="audit_questions"),
+    path("audit/questions/ask/", audit_questions.ask, name="ask_question"),
+    path("audit/questions/<int:pk>/", audit_questions.question, name="audit_question"),
+    path("audit/questions/<int:pk>/answer/", audit_questions.answer, name="answer_question"),
     path("audit/links/", desk_links.desk_links, name="desk_links"),
     path("audit/links/<int:pk>/revoke/", desk_links.revoke, name="revoke_desk_link"),
     path("evidence/", evidence.evidence, name="evidence"),

@@ -20,6 +20,7 @@ from PIL import Image
 from inspections.actions.ask_for_evidence import ask_for_evidence
 from inspections.actions.ask_for_paper import ask_for_paper
 from inspections.actions.ask_for_report import ask_for_draft
+from inspections.actions.audit_questions import ask_question
 from inspections.actions.background_jobs import end_job, take_up
 from inspections.actions.desk_links import make_desk_link
 from inspections.actions.fill_check import keep_answer, start_use_check
@@ -69,7 +70,8 @@ OF_NO_VENUE = {
 }
 OPEN = OF_NO_VENUE - {"home"}
 POST_ONLY = {
-    "answer_check", "ask_for_paper", "calendar_apply", "calendar_fetch", "calendar_try", "cancel_task",
+    "answer_check", "answer_question", "ask_for_paper", "calendar_apply", "calendar_fetch", "calendar_try",
+    "cancel_task",
     "change_task", "choose_ruleset", "confirm_task",
     "end_head_receiver",
     "end_confirmation", "end_membership", "keep_calculation", "end_plan", "end_ruleset", "generate_tasks",
@@ -106,7 +108,7 @@ TYPED = {
     "words": "gala", "where": "title", "before": "0", "after": "0", "holds": "rule",
     "text": "It was so.", "to": "somebody@larkspur.example", "meaning": MEANINGS[0], "remark": "Nothing",
     "basis": "law", "reason": "Asked for.", "sure": "on",
-    "rules": "de",
+    "rules": "de", "answer": "Tam did.",
 }  # fmt: skip
 
 
@@ -219,6 +221,10 @@ def house_with_everything() -> Any:
     gone = house.left.memberships.get()
     end_membership(membership=gone, by=people["manager"], at=now)
     house.day = str(today)
+    house.question = ask_question(
+        venue=house.venue, about={"record": house.record}, text="Who looked at the drum?",
+        by=people["auditor"], at=now,
+    )  # fmt: skip
     house.desk_link, house.desk_token = make_desk_link(
         venue=house.venue, name="Halloran and partners", address="ines@insurer.example",
         last_day=today + timedelta(days=30), by=people["manager"], at=now,
@@ -319,6 +325,7 @@ def ids(house: Any) -> dict[str, int]:
         (house.followed, "end_retention"),
         (house.hold, "lift_hold"),
         (house.desk_link, "revoke_desk_link"),
+        (house.question, "audit_question answer_question"),
         (house.absence, "end_absence"),
         (
             house.year_plan.planned.first(),

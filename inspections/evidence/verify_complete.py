@@ -5,7 +5,8 @@ newer and nothing else.
 Run it inside the unpacked folder:  python3 -I verify_complete.py
 
 Whatever the log of these days tells of must stand in its table: every check of these days, every
-finding, order, remedy, return, report, countersignature, signature and message kept aside. And of none may the log
+finding, order, remedy, return, report, countersignature, signature, message kept aside,
+question of an auditor and answer. And of none may the log
 tell more often than data/completeness.json says the whole book holds. Run verify_log.py first: it
 shows that the log itself is whole. Of a file that is said to have been disposed of, the log must
 tell that it was.
@@ -19,7 +20,8 @@ from datetime import datetime
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
-LATER = "countersignatures"  # bundles made before there were any have no such table
+# Bundles made before there were any have no such tables.
+LATER = ("countersignatures", "auditors_questions", "answers_to_auditors")
 # What a line of the log says was made, the table it stands in, and the column that names it.
 TABLES = {
     "submit_check": ("records", "record"),
@@ -30,13 +32,15 @@ TABLES = {
     "issue_report": ("reports", "number"),
     "countersign_report": ("countersignatures", "countersignature"),
     "sign_check": ("signatures", "signature"),
+    "ask_question": ("auditors_questions", "question"),
+    "answer_question": ("answers_to_auditors", "answer"),
     "keep_aside": ("messages_kept_aside", "number in the book"),
 }
 
 
 def rows_of(data, name):
     path = data / (name + ".csv")
-    if name == LATER and not path.exists():
+    if name in LATER and not path.exists():
         return []
     with path.open(encoding="utf-8-sig", newline="") as table:
         return list(csv.DictReader(table))

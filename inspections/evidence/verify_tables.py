@@ -23,7 +23,8 @@ from datetime import datetime
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
-LATER = "countersignatures"  # bundles made before there were any have no such table
+# Bundles made before there were any have no such tables.
+LATER = ("countersignatures", "auditors_questions", "answers_to_auditors")
 # A cell that a spreadsheet could take for a formula was given an apostrophe.
 RISKY = re.compile(r"'*([=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]|\(none\)\Z)")
 LONGEST_QUESTION = 300
@@ -45,12 +46,16 @@ FROM_LOG = {
     "countersignatures": ("countersign_report", "countersignature", {
         "report": "report", "number": "number", "signer": "name", "role": "role",
         "meaning": "meaning", "pdf sha256": "pdf_sha256"}),
+    "auditors_questions": ("ask_question", "question", {
+        "about": "about", "text": "text", "by": "by"}),
+    "answers_to_auditors": ("answer_question", "answer", {
+        "question": "question", "text": "text", "by": "by"}),
 }  # fmt: skip
 
 
 def rows_of(data, name):
     path = data / (name + ".csv")
-    if name == LATER and not path.exists():
+    if name in LATER and not path.exists():
         return
     with path.open(encoding="utf-8-sig", newline="") as table:
         for row in csv.DictReader(table):

@@ -1,5 +1,6 @@
 """What is looked at and proven. Evidence (records, findings, orders, reports) is only inserted."""
 
+from inspections.models.audit_question import AuditAnswer, AuditQuestion
 from inspections.models.check_file import CheckFile
 from inspections.models.countersignature import Countersignature
 from inspections.models.desk_link import DeskLink
@@ -42,6 +43,8 @@ __all__ = [
     "Absence",
     "Answer",
     "AnswerPhoto",
+    "AuditAnswer",
+    "AuditQuestion",
     "AuthorityNotice",
     "CheckFile",
     "Countersignature",

@@ -51,7 +51,14 @@ def link_rows(venue: Venue, at: datetime) -> list[LinkRow]:
     ]  # fmt: skip
 
 
-def address_for(person: Person) -> str:
-    """Where mail reaches somebody: of whoever came by a link, the address the link was made for."""
-    link = DeskLink.objects.filter(membership__person=person).order_by("-pk").first()
-    return link.address if link else person.email
+def running_link_of(person: Person, at: datetime) -> DeskLink | None:
+    link = _links().filter(membership__person=person).order_by("-pk").first()
+    return link if link and link.standing(at) == "running" else None
+
+
+def address_for(person: Person, at: datetime) -> str:
+    """Where mail reaches somebody: of whoever came by a link, the address it was made for, and none
+    once it is over."""
+    if link := running_link_of(person, at):
+        return link.address
+    return "" if DeskLink.objects.filter(membership__person=person).exists() else person.email

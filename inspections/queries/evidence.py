@@ -30,6 +30,7 @@ from inspections.models import (
     SignedHead,
     Task,
 )
+from inspections.queries.question_rows import answers_to_auditors, auditors_questions
 from rigging.models import RuleChoice
 from venue.models import KeptFile, KeptName, LogLine, Venue
 
@@ -225,6 +226,8 @@ CLASSES = {
     "photographs_and_documents": photograph_files,
     "voice_notes_and_drawn_signatures": check_files,
     "messages_kept_aside": kept_aside,
+    "auditors_questions": auditors_questions,
+    "answers_to_auditors": answers_to_auditors,
 }
 
 

@@ -11,6 +11,12 @@ from django.db.models import QuerySet
 from inspections.models import Record, Task
 from inspections.queries import evidence
 from inspections.queries.evidence import Span
+from inspections.queries.question_rows import (
+    ANSWER_HEADING,
+    QUESTION_HEADING,
+    answer_rows,
+    question_rows,
+)
 from venue.log_hash import sha256_of
 from venue.models import Part
 from venue.quantities import UNITS
@@ -267,6 +273,8 @@ TABLES = {
     "messages_kept_aside": Table(
         ("number in the book", "message", "sent by", "received", "why", "sha256"), _kept_aside_rows
     ),
+    "auditors_questions": Table(QUESTION_HEADING, question_rows, "state"),
+    "answers_to_auditors": Table(ANSWER_HEADING, answer_rows),
 }  # fmt: skip
 
 TALLIES = {name: table.tally for name, table in TABLES.items() if table.tally}

@@ -14,6 +14,7 @@ from django.utils import timezone
 from inspections.actions.draw_sample import draw_sample
 from inspections.forms_proof import DaysForm, DrawForm
 from inspections.queries.audit import OUTCOMES, days_of
+from inspections.queries.audit_questions import open_questions
 from inspections.queries.evidence import Span
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
@@ -25,7 +26,7 @@ def audit(request: SignedInRequest, venue: Venue) -> HttpResponse:
     today = local_day(venue)
     first = {"start": today - timedelta(days=365), "end": today}
     form = DaysForm(request.GET if "start" in request.GET else first)
-    known = {"venue": venue, "form": form}
+    known = {"venue": venue, "form": form, "questions": open_questions(venue)}
     if form.is_valid():
         days = days_of(Span(venue, form.cleaned_data["start"], form.cleaned_data["end"]), today)
         outcome = request.GET.get("outcome", "")

@@ -16,7 +16,7 @@ from inspections.queries.desk_links import link_of_session
 IN_SESSION = "desk_link"
 LOOKS = ("GET", "HEAD", "OPTIONS")
 # What whoever came by a link may send: a sample, a wish for a bundle, a question, and goodbye.
-MAY_SEND = {"audit_sample", "evidence", "account_logout"}
+MAY_SEND = {"ask_question", "audit_sample", "evidence", "account_logout"}
 # Of the pages that belong to no venue; the rest of them is for people with a password.
 MAY_OPEN = {"home", "account_logout"}
 ACCOUNT = ("account_", "mfa_")

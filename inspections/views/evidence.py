@@ -29,7 +29,9 @@ def evidence(request: SignedInRequest, venue: Venue) -> HttpResponse:
     """Ask for the bundle of some days; the bundles that were asked for and handed out."""
     now, today = timezone.now(), local_day(venue)
     first = {"start": today - timedelta(days=365), "end": today}
-    form = SpanForm(request.POST or None, initial=first)
+    # The desk sends along the days that it shows.
+    sent_along = {name: request.GET[name] for name in first if name in request.GET}
+    form = SpanForm(request.POST or None, initial=first | sent_along)
     if request.method == "POST" and form.is_valid():
         try:
             days = form.cleaned_data

@@ -14,6 +14,7 @@ from inspections.actions.return_to_service import (
 from inspections.forms import RemedyForm, ReturnForm
 from inspections.models import Finding, Order
 from inspections.queries.overview import findings, open_findings
+from inspections.views.audit_questions import questions_here
 from inspections.views.first import shown_first
 from venue.access import SignedInRequest, venue_page
 from venue.actions.keep_file import NotADocument
@@ -39,6 +40,7 @@ def finding_page(request: SignedInRequest, venue: Venue, pk: int) -> HttpRespons
         "finding": finding,
         "remedy_form": RemedyForm(),
         "return_form": ReturnForm(),
+        **questions_here(request, venue, finding=finding),
     }
     return render(request, "inspections/finding.html", shown)
 

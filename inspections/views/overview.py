@@ -4,6 +4,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
+from inspections.queries.audit_questions import open_questions
 from inspections.queries.overview import house_tonight
 from inspections.queries.state import states_of
 from inspections.queries.tasks import round_of
@@ -12,6 +13,7 @@ from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
 from venue.queries.background import background_work
+from venue.roles import may
 
 
 @venue_page("see pages")
@@ -21,6 +23,8 @@ def overview(request: SignedInRequest, venue: Venue) -> HttpResponse:
     known = {"venue": venue, "tonight": house_tonight(venue, local_day(venue), now)}
     if request.role == "manager":
         known["background"] = background_work(now)
+    if may(request.role, "answer questions"):
+        known["questions"] = open_questions(venue)
     return render(request, "inspections/overview.html", known)
 
 

@@ -17,6 +17,7 @@ from inspections.queries import issued_reports as issued
 from inspections.queries.asked_reports import reports_to_come
 from inspections.queries.seals import revoked_seal_of
 from inspections.reports.keys import KeysUnreadable, SealExpired
+from inspections.views.audit_questions import questions_here
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
 from venue.file_store import path_of
@@ -89,4 +90,5 @@ def _report_page(
     known = {"venue": venue, "report": row, "records": issued.records_in(row), "form": form}
     known["countersignatures"] = issued.countersignatures_of(row)
     known["revoked"] = revoked_seal_of(row)
+    known |= questions_here(request, venue, report=row)
     return render(request, "inspections/report_page.html", known)

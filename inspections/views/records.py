@@ -16,6 +16,7 @@ from inspections.queries.records import answers_of, phone_words
 from inspections.queries.records_to_ask_about import records_to_ask_about
 from inspections.queries.signatures import signing_of
 from inspections.reports.kind_files import kinds_of_regime
+from inspections.views.audit_questions import questions_here
 from inspections.views.day import local_day
 from inspections.views.first import shown_first
 from venue.access import SignedInRequest, venue_page
@@ -40,6 +41,7 @@ def record_page(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpRespons
         "notes": record.notes.select_related("by"),
         "report_kinds": kinds_of_regime(record.version.slug),
     }
+    shown |= questions_here(request, venue, record=record)
     return render(request, "inspections/record.html", shown)
 
 

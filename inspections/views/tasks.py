@@ -15,6 +15,7 @@ from inspections.actions.generate_tasks import generate_tasks
 from inspections.forms import ChangeTaskForm
 from inspections.models import Task
 from inspections.queries.tasks import attempts_at, standing_of_task, task_rows
+from inspections.views.audit_questions import questions_here
 from inspections.views.day import local_day
 from inspections.views.first import shown_first
 from venue.access import SignedInRequest, venue_page
@@ -35,6 +36,7 @@ def task_list(request: SignedInRequest, venue: Venue) -> HttpResponse:
 def task_page(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     task = _task(request, venue, pk)
     shown = _shown(venue, task, ChangeTaskForm.of(task))
+    shown |= questions_here(request, venue, task=task)
     return render(request, "inspections/task.html", shown)
 
 

@@ -221,13 +221,13 @@ def test_the_database_keeps_link_and_end_as_they_were_made(house: House) -> None
 def test_an_auditor_who_came_by_a_link_can_be_forgotten(house: House) -> None:
     link, _ = make(house)
     open_desk_link(link=link, at=NOW)
-    assert address_for(link.person) == ADDRESS
+    assert address_for(link.person, NOW) == ADDRESS
     revoke_desk_link(link=link, by=house.odile, at=NOW)
     forget_person(
         venue=house.venue, person=link.person, basis="law", reason="Asked for it.", by=house.odile,
         at=NOW,
     )  # fmt: skip
-    assert DeskLink.objects.get().address == ""
+    assert DeskLink.objects.get().address == address_for(link.person, NOW) == ""
     assert OFFICE not in Person.objects.get(pk=link.person.pk).name
     assert check_log(house.venue).faults == []
 

@@ -1,0 +1,67 @@
+"""Ask the house, and answer for it. Both are evidence: kept as they were said, told of in the log."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.db import models, transaction
+from django_q.tasks import async_task
+
+from inspections.models import AuditAnswer, AuditQuestion
+from inspections.models.audit_question import ABOUT
+from venue.actions.log import write_line
+from venue.models import Person, Venue
+
+MAIL_QUESTION = "inspections.jobs.mail_of_question"
+MAIL_ANSWER = "inspections.jobs.mail_of_answer"
+LONGEST = 4000
+
+
+class NothingSaid(ValueError):
+    """A question and an answer need words."""
+
+
+def ask_question(
+    *, venue: Venue, about: dict[str, models.Model], text: str, by: Person, at: datetime
+) -> AuditQuestion:
+    """`about`: what of the venue it is about, by its kind (record, report, finding, task); none of
+    them is the house. The one there is, where the very same was asked and waits. Raises NothingSaid."""
+    words = _words(text, "Write what you ask.")
+    with transaction.atomic():
+        Venue.objects.select_for_update(no_key=True).get(
+            pk=venue.pk
+        )  # a form sent twice: one waits
+        same = AuditQuestion.objects.in_venue(venue).filter(by=by, text=words, answers=None)
+        if asked := same.filter(**{kind: about.get(kind) for kind in ABOUT}).first():
+            return asked
+        question = AuditQuestion.objects.create(venue=venue, text=words, by=by, at=at, **about)
+        after = {"about": question.about, "text": words}
+        write_line(venue=venue, by=by, at=at, did="ask_question", subject=question, after=after)
+        # In the same database: the mail is on its way with the rest, or not at all.
+        async_task(MAIL_QUESTION, question.pk, task_name=f"mail of question {question.pk}")
+    return question
+
+
+def answer_question(*, question: AuditQuestion, text: str, by: Person, at: datetime) -> AuditAnswer:
+    """One more, where there are others already. Raises NothingSaid."""
+    words = _words(text, "Write the answer.")
+    with transaction.atomic():
+        Venue.objects.select_for_update(no_key=True).get(pk=question.venue_id)
+        if said := AuditAnswer.objects.filter(question=question, by=by, text=words).first():
+            return said
+        answer = AuditAnswer.objects.create(question=question, text=words, by=by, at=at)
+        after = {"question": question.pk, "text": words}
+        write_line(
+            venue=question.venue, by=by, at=at, did="answer_question", subject=answer, after=after
+        )
+        async_task(MAIL_ANSWER, answer.pk, task_name=f"mail of answer {answer.pk}")
+    return answer
+
+
+def _words(text: str, wanted: str) -> str:
+    words = text.replace("\r\n", "\n").strip()
+    if not words:
+        raise NothingSaid(wanted)
+    if len(words) > LONGEST:
+        raise NothingSaid(f"{LONGEST} letters at most; this has {len(words)}.")
+    return words
