@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import cached_property
 
 from inspections.calendar_rules import Interval, add_interval
 from inspections.planning.house import House, Plan, day_of
@@ -32,11 +33,11 @@ class Group:
     def size(self) -> int:
         return len(self.members)
 
-    @property
+    @cached_property
     def anchored(self) -> bool:
         return bool(self.pattern.due_days)
 
-    @property
+    @cached_property
     def rate(self) -> int:
         """Money a day of validity is worth: the price of a task over its interval."""
         return 0 if self.anchored else self.pattern.price // max(1, self.lawful[0])

@@ -74,10 +74,13 @@ class Load:
         return cost
 
     def price_if_it_fits(self, group: Group, slot: int) -> int | None:
-        """What one more of a group of half-day tasks costs there; None where it does not fit.
+        """What one more of a group costs there; None where it does not fit.
 
-        Nothing but its own day has a say in that, so it is worked out again only after a change.
+        Nothing but its own day has a say in that for a task of one half-day, so it is worked out
+        again only after a change.
         """
+        if group.pattern.duration > 1:
+            return self.extra_price(group, slot) if self.fits(group, slot) else None
         known = self._priced.setdefault(group.number, {})
         changes = self.changes[day_of(slot)]
         found = known.get(slot)

@@ -195,10 +195,9 @@ class LocalSearch:
             away = group.rate * (last - group.done_on(slot)) * self.random.random()
             if best is not None and early + away >= price:
                 continue
-            if self.load.fits(group, slot):
-                asked = early + away + self.load.extra_price(group, slot)
-                if best is None or asked < price:
-                    best, price = slot, asked
+            more = self.load.price_if_it_fits(group, slot)
+            if more is not None and (best is None or early + away + more < price):
+                best, price = slot, early + away + more
         return best
 
     # -- the plan ------------------------------------------------------------------------------
@@ -212,8 +211,10 @@ class LocalSearch:
             day = group.done_on(slot)
             if group.anchored:
                 due, lawful = plan.due_days[number].due, plan.due_days[number].last_lawful
-            cost += max(0, due - plan.early_days - day) * plan.early_price
-            cost += max(0, day - max(0, lawful)) * LATE_DAY
+            if day < due - plan.early_days:
+                cost += (due - plan.early_days - day) * plan.early_price
+            if day > lawful:
+                cost += (day - max(0, lawful)) * LATE_DAY
             due, lawful = group.due[day], group.lawful[day]
         if group.anchored:
             return cost

@@ -12,7 +12,6 @@ has left both windows can only be followed late, at a price above all money.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from inspections.planning.groups import Group
@@ -71,12 +70,12 @@ class _Path:
         self.costs: list[int] = []
         self.before: list[int] = []
         self.opens: list[int] = []
-        self.seen = self.opened = 0
-        self.early = _Window(self._early)
-        self.open = _Window(self.costs.__getitem__)
+        self.lawful: list[int] = []
+        self.seen = self.opened = self.gone = 0
+        """How many of them lie on earlier days, can be followed at no extra price, only late."""
+        self.early, self.open = _Window(), _Window()
         self.passed: tuple[int, int] | None = None
         """The least cost of a chain that can only be followed late, as if on day 0, and its end."""
-        self.gone = 0
 
     def add(self, slot: int, day: int, cost: int, before: int) -> None:
         self.slots.append(slot)
@@ -84,41 +83,38 @@ class _Path:
         self.costs.append(cost)
         self.before.append(before)
         self.opens.append(self.group.due[day] - self.group.pattern.early_days)
+        self.lawful.append(self.group.lawful[day])
 
     def cheapest_before(self, day: int, plan: Plan) -> tuple[int, int]:
         """The least that a chain has cost before a task on this day, and what it ends with."""
-        self._go_on_to(day)
         price = self.group.pattern.early_price
+        self._go_on_to(day, price)
         start = max(0, plan.first_due - plan.early_days - day) * price
-        found = [(start + max(0, day - max(0, plan.first_lawful)) * LATE_DAY, START)]
-        if (place := self.open.least()) is not None:
-            found.append((self.costs[place], place))
-        if (place := self.early.least()) is not None:
-            found.append((self._early(place) - day * price, place))
+        found = (start + max(0, day - max(0, plan.first_lawful)) * LATE_DAY, START)
+        if self.open.kept:
+            found = min(found, self.open.kept[0])
+        if self.early.kept:
+            cost, place = self.early.kept[0]
+            found = min(found, (cost - day * price, place))
         if self.passed:
-            found.append((self.passed[0] + day * LATE_DAY, self.passed[1]))
-        return min(found)
+            found = min(found, (self.passed[0] + day * LATE_DAY, self.passed[1]))
+        return found
 
-    def _early(self, place: int) -> int:
-        """What following this task early costs, but for the day on which that is done."""
-        return self.costs[place] + self.opens[place] * self.group.pattern.early_price
-
-    def _go_on_to(self, day: int) -> None:
-        while self.seen < len(self.slots) and self.days[self.seen] < day:
-            self.early.add(self.seen)
+    def _go_on_to(self, day: int, price: int) -> None:
+        """A later day opens later, so both windows lose what they got first."""
+        while self.seen < len(self.days) and self.days[self.seen] < day:
+            # What following it early costs, but for the day on which that is done.
+            self.early.add(self.costs[self.seen] + self.opens[self.seen] * price, self.seen)
             self.seen += 1
         while self.opened < self.seen and self.opens[self.opened] <= day:
-            self.open.add(self.opened)
+            self.open.add(self.costs[self.opened], self.opened)
             self.opened += 1
-        self.early.leave(lambda place: self.opens[place] <= day)
-        self.open.leave(lambda place: self._lawful(place) < day)
-        while self.gone < self.opened and (lawful := self._lawful(self.gone)) < day:
-            late = (self.costs[self.gone] - lawful * LATE_DAY, self.gone)
+        while self.gone < self.opened and self.lawful[self.gone] < day:
+            late = (self.costs[self.gone] - self.lawful[self.gone] * LATE_DAY, self.gone)
             self.passed = min(self.passed or late, late)
             self.gone += 1
-
-    def _lawful(self, place: int) -> int:
-        return self.group.lawful[self.days[place]]
+        self.early.leave(self.opened)
+        self.open.leave(self.gone)
 
     def back_from(self, place: int) -> tuple[int, ...]:
         slots = []
@@ -129,20 +125,17 @@ class _Path:
 
 
 class _Window:
-    """The least of what came last: places go in and out in the same order."""
+    """The least of what came last, first of `kept`: places go in and out in the same order."""
 
-    def __init__(self, value: Callable[[int], int]) -> None:
-        self._value = value
-        self._kept: deque[int] = deque()
+    def __init__(self) -> None:
+        self.kept: deque[tuple[int, int]] = deque()
 
-    def add(self, place: int) -> None:
-        while self._kept and self._value(self._kept[-1]) >= self._value(place):
-            self._kept.pop()
-        self._kept.append(place)
+    def add(self, cost: int, place: int) -> None:
+        while self.kept and self.kept[-1][0] >= cost:
+            self.kept.pop()
+        self.kept.append((cost, place))
 
-    def leave(self, gone: Callable[[int], bool]) -> None:
-        while self._kept and gone(self._kept[0]):
-            self._kept.popleft()
-
-    def least(self) -> int | None:
-        return self._kept[0] if self._kept else None
+    def leave(self, first: int) -> None:
+        """All before this place go."""
+        while self.kept and self.kept[0][1] < first:
+            self.kept.popleft()
