@@ -18,6 +18,7 @@ from django.db import transaction
 from inspections.actions.sign_head import sign_head
 from inspections.actions.venue_seal import time_stamp_authority, venue_seal
 from inspections.evidence import (
+    verify_competences,
     verify_complete,
     verify_log,
     verify_proof,
@@ -37,6 +38,10 @@ from inspections.reports.keys import KeysUnreadable, Seal, SealExpired
 from inspections.reports.time_stamps import Authority, NotStamped, token_over
 from venue.actions.log import write_line
 from venue.models import Person, Venue
+
+SCRIPTS = (
+    verify_log, verify_proof, verify_complete, verify_tables, verify_signatures, verify_competences,
+)  # fmt: skip
 
 
 class ExportFailed(RuntimeError):
@@ -203,7 +208,7 @@ def _add_tags(bag: Bag, asked: Asked, head: SignedHead, seal: Seal) -> None:
         revocations=_revocations(seal, asked.at),
     )
     bag.add_tag("README-VERIFY.txt", page.encode())
-    for script in (verify_log, verify_proof, verify_complete, verify_tables, verify_signatures):
+    for script in SCRIPTS:
         path = Path(str(script.__file__))
         bag.add_tag(path.name, path.read_bytes())
     bag.add_tag("root-certificate.pem", seal.root_pem)

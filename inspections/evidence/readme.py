@@ -17,6 +17,10 @@ WHAT IS IN IT
   data/tasks.csv           every task due or done in these days, and every older one still open:
                            done in time, done late, late and still open, put off (with the
                            reason), cancelled (with the reason)
+  data/competences.csv     every competence that was written down: whose (the log's reference of the
+                           person), of which level, good for which work, from when to when, by which
+                           certificate, issued by whom (references too), written down by whom, and
+                           in which line of the log. {names}
   data/records.csv         who examined what, when, with which competence, and how it came out
   data/records/            each record whole, as canonical JSON (RFC 8785); never changed
   data/signatures.csv      who signed which check of a phone, and with what; records.csv says
@@ -70,7 +74,10 @@ Then, inside this folder:
     python3 -I verify_complete.py
     python3 -I verify_tables.py
     python3 -I verify_signatures.py
+    python3 -I verify_competences.py
 {revocations}{time_stamp}
+verify_competences.py says whether whoever made a record, signed a report or returned equipment to
+service held a competence that was valid on that day.
 On a Mac use "shasum -a 256 -c" in place of "sha256sum -c --quiet". Files that no manifest names
 (there must be none besides tagmanifest-sha256.txt and signatures/):
 

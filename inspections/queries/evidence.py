@@ -32,7 +32,7 @@ from inspections.models import (
 )
 from inspections.queries.question_rows import answers_to_auditors, auditors_questions
 from rigging.models import RuleChoice
-from venue.models import KeptFile, KeptName, LogLine, Venue
+from venue.models import Competence, KeptFile, KeptName, LogLine, Venue
 
 
 @dataclass(frozen=True)
@@ -210,7 +210,13 @@ def rule_sets_used(span: Span) -> list[tuple[str, str]]:
     return sorted(used)
 
 
+def competences(span: Span) -> QuerySet[Competence]:
+    """All that were ever written down, whatever the days: also those that had lapsed by then."""
+    return Competence.objects.in_venue(span.venue).order_by("pk")
+
+
 CLASSES = {
+    "competences": competences,
     "tasks": tasks,
     "records": records,
     "signatures": signatures,

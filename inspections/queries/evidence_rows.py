@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 from typing import Any, NamedTuple
@@ -18,8 +19,9 @@ from inspections.queries.question_rows import (
     question_rows,
 )
 from venue.log_hash import sha256_of
-from venue.models import Part
+from venue.models import LogLine, Part
 from venue.quantities import UNITS
+from venue.queries.people import LEVEL_WORDS, LEVELS
 
 AT_ONCE = 1000
 Row = Sequence[Any]
@@ -55,6 +57,23 @@ def _task_rows(span: Span, today: date) -> Iterator[Row]:
             task.last_lawful_on, outcome_of(task, today), task.done_on,
             "yes" if task.deferred_why else "no", task.deferred_why, task.closed_why,
             task.person.name if task.person else "",
+        )  # fmt: skip
+
+
+def _competence_rows(span: Span, today: date) -> Iterator[Row]:
+    """Of a person and a certificate only what the log says: references, behind which the names are
+    where they are given."""
+    lines = LogLine.objects.in_venue(span.venue).filter(did="add_competence")
+    written = {line.subject.split()[-1]: line for line in lines}
+    for row in _each(evidence.competences(span)):
+        line = written.get(str(row.pk))
+        after = json.loads(line.body)["after"] if line else {}
+        levels = LEVELS[: LEVELS.index(row.level) + 1]
+        yield (
+            row.pk, line.label.rsplit(": ", 1)[0] if line else "", row.level,
+            "; ".join(LEVEL_WORDS[level] for level in levels), row.valid_from, row.expires_on,
+            after.get("certificate", ""), after.get("issued_by", ""),
+            line.by_name if line else "", line.number if line else "",
         )  # fmt: skip
 
 
@@ -204,6 +223,11 @@ def _part_words(part: Part | None) -> str:
 
 
 TABLES = {
+    "competences": Table(
+        ("competence", "person", "level", "good for the work of", "valid from", "valid until",
+         "certificate", "issued by", "written down by", "log line"),
+        _competence_rows, "level",
+    ),
     "tasks": Table(
         ("task", "equipment", "regime", "regime slug", "level", "interval", "number", "due on",
          "planned on", "last lawful on", "outcome", "done on", "put off", "put off because",

@@ -67,7 +67,7 @@ def ines_takes_the_bundle_home(house: House, tmp_path: Path) -> None:
     lines = LogLine.objects.exclude(did="export_evidence").count()
     everything_is_right(bundle, lines=lines, records=3, reports=1, folder=tmp_path)
     assert counted(bundle) == {
-        "tasks": 2, "records": 3, "answers": 6, "readings": 5, "judgements": 5, "findings": 1,
+        "competences": 4, "tasks": 2, "records": 3, "answers": 6, "readings": 5, "judgements": 5, "findings": 1,
         "countersignatures": 0,
         "orders": 1, "remedies": 1, "returns": 1, "reports": 1, "photographs_and_documents": 2,
         "signatures": 0, "voice_notes_and_drawn_signatures": 0, "messages_kept_aside": 0,

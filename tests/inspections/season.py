@@ -32,6 +32,8 @@ from tests.inspections.proof_house import (
 )
 from venue.actions.log import write_line
 from venue.log_hash import sha256_of
+from venue.models import Competence
+from venue.person_references import TextAbout
 
 START, END = date(2026, 2, 1), date(2026, 2, 28)
 
@@ -93,6 +95,20 @@ def make_season(house: House) -> None:
     make_task(house, 6, date(2026, 1, 2))
     make_task(house, 7, date(2026, 5, 1))
     issue_report(venue=house.venue, records=[record], signer=house.tam, meaning=MEANINGS[0], at=AT)
+    tell_competences(house)
+
+
+def tell_competences(house: House) -> None:
+    """As if each had been written down on the page of people."""
+    for row in Competence.objects.in_venue(house.venue):
+        texts = {name: TextAbout(getattr(row, name), row.person)
+                 for name in ("certificate", "issued_by")}  # fmt: skip
+        after = {"level": row.level, "valid_from": row.valid_from, "expires_on": row.expires_on}
+        with transaction.atomic():
+            write_line(
+                venue=house.venue, by=house.odile, at=AT, did="add_competence", subject=row,
+                after=after | texts,
+            )  # fmt: skip
 
 
 def table(bundle: Path, name: str) -> list[dict[str, str]]:

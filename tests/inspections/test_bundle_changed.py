@@ -97,24 +97,25 @@ def test_the_commands_of_the_readme_say_that_everything_is_right(bundle: Path) -
     for name, package in (("certutil", "libnss3-tools"), ("pdfsig", "poppler-utils")):
         tool(name, package)
     commands = readme_commands(bundle)
-    assert len(commands) == 19
+    assert len(commands) == 20
     fingerprint = run(commands[0], bundle).stdout
     assert fingerprint.strip().endswith(commands[1])
-    assert "SALT" in commands[17]  # see test_names_in_the_log.py
-    kept = run(commands[18], bundle)
-    by_hand = slice(15, 17)  # in the folder of one signature: see test_a_stranger_verifies.py
+    assert "SALT" in commands[18]  # see test_names_in_the_log.py
+    kept = run(commands[19], bundle)
+    by_hand = slice(16, 18)  # in the folder of one signature: see test_a_stranger_verifies.py
     assert all("signed-bytes.bin" in command for command in commands[by_hand])
-    cms, sums, head, log, complete, tables, signed, seals, told, extra, trust, sig, detach = (
-        run(each, bundle) for each in commands[2:15]
+    cms, sums, head, log, complete, tables, signed, able, seals, told, extra, trust, sig, detach = (
+        run(each, bundle) for each in commands[2:16]
     )
+    assert "COMPETENCES OK: 1 competences" in able.stdout + able.stderr
     assert "SIGNATURES OK: 0 by passkey; 1 by password" in signed.stdout + signed.stderr
     assert "successful" in cms.stdout + cms.stderr
     assert "ALL FILES OK" in sums.stdout
     assert "successful" in head.stdout + head.stderr
     assert seals.stdout == "certificates/seal-1.pem: OK\n", seals.stdout + seals.stderr
     assert "No Revoked Certificates." in told.stdout
-    assert "LOG OK: 7 lines, 1 records, 1 reports" in log.stdout, log.stdout + log.stderr
-    assert "KEPT OK: it begins with the 7 lines" in kept.stdout, kept.stdout + kept.stderr
+    assert "LOG OK: 8 lines, 1 records, 1 reports" in log.stdout, log.stdout + log.stderr
+    assert "KEPT OK: it begins with the 8 lines" in kept.stdout, kept.stdout + kept.stderr
     assert "TABLES OK: 1 records and 5 other rows" in tables.stdout, tables.stdout + tables.stderr
     assert "COMPLETE: 6 deeds of these days" in complete.stdout, complete.stdout + complete.stderr
     assert set(extra.stdout.split()) == {

@@ -85,7 +85,8 @@ def test_a_line_says_references_and_the_side_table_what_they_stand_for(house: Ho
     again = write(house, house.tam)
     assert again.by_name == line.by_name  # one row for a name, not one for a line
     assert write(house, house.odile, person=house.tam).by_name == body["after"]["person"]
-    assert KeptName.objects.in_venue(house.venue).count() == 3
+    # Tam, Odile and Ines; Tam's certificate and who issued it
+    assert KeptName.objects.in_venue(house.venue).count() == 5
 
 
 def test_a_reference_has_a_salt_of_its_own_in_each_house(house: House) -> None:
@@ -93,7 +94,7 @@ def test_a_reference_has_a_salt_of_its_own_in_each_house(house: House) -> None:
         studio = house.stranger.memberships.get().venue
         write_line(venue=studio, by=house.tam, at=AT, did="x", subject=studio)
     write(house, house.tam)
-    one, other = KeptName.objects.filter(person=house.tam)
+    one, other = KeptName.objects.filter(person=house.tam, said=house.tam.name)
     assert one.reference != other.reference
     assert len(one.salt) == 32
     assert one.salt != other.salt
@@ -139,7 +140,7 @@ def test_a_forgotten_person_breaks_nothing_and_is_still_somebody(house: House) -
     before = list(LogLine.objects.order_by("number").values_list("body", "sha256"))
     assert check_log(house.venue).faults == []
     gone = forget(house)
-    assert gone == 3  # name, card, why they were away
+    assert gone == 6  # name, two certificates and who issued them, why they were away
     assert check_log(house.venue).faults == []
     assert list(LogLine.objects.order_by("number").values_list("body", "sha256"))[:-1] == before
     line = LogLine.objects.latest("number")
@@ -212,7 +213,7 @@ def test_the_database_lets_a_name_be_emptied_whole_and_nothing_else(
 @pytest.mark.both_databases
 def test_a_removed_name_is_never_filled_again(house: House) -> None:
     write(house, house.tam)
-    kept = KeptName.objects.get(person=house.tam)
+    kept = KeptName.objects.get(person=house.tam, said=house.tam.name)
     rows = KeptName.objects.filter(pk=kept.pk)
     rows.update(said="", salt="", removed_at=LATER)
     for change in (
@@ -317,9 +318,9 @@ def test_a_bundle_withholds_the_names_unless_they_are_asked_for(
 ) -> None:
     bundle = make_bundle(house, tmp_path)
     assert {row["name"] + row["salt"] for row in table(bundle, "names")} == {""}
-    assert len(table(bundle, "names")) == 2
+    assert len(table(bundle, "names")) == 4
     done = run(bundle, "verify_log.py")
-    assert "names: 0 given, 2 withheld, 0 removed" in done.stdout, done.stdout
+    assert "names: 0 given, 4 withheld, 0 removed" in done.stdout, done.stdout
     assert run(bundle, "verify_tables.py").returncode == 0
     used = set(REFERENCE.findall((bundle / "data" / "log.jsonl").read_text()))
     assert used <= {row["reference"] for row in table(bundle, "names")}
@@ -337,7 +338,7 @@ def named(house: House, tmp_path: Path) -> Path:
 def test_a_bundle_with_names_verifies_after_somebody_was_forgotten(named: Path) -> None:
     done = run(named, "verify_log.py")
     assert done.returncode == 0, done.stdout
-    assert ", 0 withheld, 3 removed" in done.stdout
+    assert ", 0 withheld, 6 removed" in done.stdout
     for script in ("verify_complete.py", "verify_tables.py"):
         assert run(named, script).returncode == 0
     given = next(row for row in table(named, "names") if row["name"] == "Odile Varga")
@@ -379,7 +380,7 @@ def test_the_page_says_what_goes_and_what_stays_and_the_name_goes(house: House) 
     assert where in left
     html = client.get(where).content.decode()
     for words in (
-        "3 references",
+        "6 references",
         "Records of checks (1)",
         "Signed reports (1)",
         "Backups",

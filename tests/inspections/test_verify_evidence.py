@@ -56,7 +56,7 @@ def test_everything_holds_of_a_bundle_as_it_was_made(house: House, bag: Path) ->
     assert [point.name for point in points] == [
         "The layout", "The root certificate", "The seal", "Revocations", "The time stamp",
         "About the bundle", "The data", "Nothing added", "Complete", "The log", "Nothing left out",
-        "The tables", "Signatures of checks",
+        "The tables", "Signatures of checks", "Competence of who signed",
         "Report report-1.pdf",
     ]  # fmt: skip
     not_holding = {point.name: point.verdict for point in points if point.verdict != "holds"}

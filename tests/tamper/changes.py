@@ -15,6 +15,7 @@ from tests.tamper.parts import (
     files_of,
     log_of,
     longer_competence,
+    other_competence_dates,
     other_line,
     remove_row,
     write_log,
@@ -106,6 +107,10 @@ def change_a_competence_date(bag: Path, random: Random, _: Evidence) -> str:
     return longer_competence(bag, random)
 
 
+def change_the_table_of_competences(bag: Path, random: Random, _: Evidence) -> str:
+    return other_competence_dates(bag, random)
+
+
 def remove_a_line_of_the_log(bag: Path, random: Random, _: Evidence) -> str:
     lines = log_of(bag)
     gone = random.randrange(len(lines))
@@ -156,6 +161,7 @@ PLAIN: dict[str, Change] = {
     "a row doubled": double_a_row,
     "a cell changed": change_a_cell,
     "a competence date changed": change_a_competence_date,
+    "the dates of a competence changed": change_the_table_of_competences,
     "a line of the log removed": remove_a_line_of_the_log,
     "the log rolled back": roll_back_the_log,
     "a line of the log changed": change_a_line_of_the_log,

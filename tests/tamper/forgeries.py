@@ -13,6 +13,7 @@ from tests.tamper.changes import (
     PLAIN,
     Change,
     append_to_a_report,
+    change_the_table_of_competences,
     cut_off_a_countersignature,
     swap_two_photographs,
 )
@@ -89,6 +90,14 @@ def _leave_out_a_finding(bag: Path, random: Random, _: Evidence) -> str:
     return "a finding left out"
 
 
+def _leave_out_a_competence(bag: Path, random: Random, _: Evidence) -> str:
+    heading, *rows = table_of(bag, "competences")
+    gone = random.randrange(len(rows))
+    write_table(bag, "competences", [heading, *rows[:gone], *rows[gone + 1 :]])
+    _say_fewer(bag, {"competences": 1})
+    return "a competence left out"
+
+
 def _leave_out_a_countersignature(bag: Path, random: Random, _: Evidence) -> str:
     """The file and its row, and told of nowhere but in the log."""
     heading, *rows = table_of(bag, "countersignatures")
@@ -156,6 +165,7 @@ def _name_root_anew(bag: Path) -> None:
 
 # What the records and the log do not say again; `order` and `finding` there are numbers of rows.
 UNWITNESSED = {
+    "competences": (),
     "records": {"task", "amends", "amended by", "signed", "sha256", "record"},
     "answers": {"part"}, "readings": {"ucum", "part"}, "judgements": {"part"},
     "findings": {"finding", "at", "equipment", "part", "record", "detail"},
@@ -173,13 +183,16 @@ def _longer_competence_of(bag: Path, random: Random, _: Evidence) -> str:
 
 
 FORGED = ("a file removed", "a file added", "two photographs swapped", "a row removed",
-          "a cell changed", "a competence date changed", "the log rolled back",
+          "a cell changed", "a competence date changed", "the dates of a competence changed",
+          "the log rolled back",
           "an update appended to a report", "a countersignature cut off")  # fmt: skip
 INSIDE: dict[str, Change] = {
     "a record left out": _leave_out_a_record,
     "a finding left out": _leave_out_a_finding,
     "a witnessed cell changed": _other_cell_of_a_witnessed_table,
     "a competence date changed": _longer_competence_of,
+    "the dates of a competence changed": change_the_table_of_competences,
+    "a competence left out": _leave_out_a_competence,
     "a record rewritten": _other_record,
     "two photographs swapped": swap_two_photographs,
     "an update appended to a report": append_to_a_report,

@@ -11,7 +11,7 @@ from random import Random
 from typing import Any
 
 TABLES = ("records", "answers", "readings", "judgements", "findings", "orders", "remedies",
-          "returns", "reports", "countersignatures", "photographs", "tasks", "signatures")  # fmt: skip
+          "returns", "reports", "competences", "countersignatures", "photographs", "tasks", "signatures")  # fmt: skip
 
 
 def files_of(bag: Path, pattern: str = "**/*") -> list[Path]:
@@ -81,3 +81,13 @@ def longer_competence(bag: Path, random: Random) -> str:
     rows[row][column] = rows[row][column].replace("2027", "2031")
     write_table(bag, "records", rows)
     return "a competence made to last longer"
+
+
+def other_competence_dates(bag: Path, random: Random) -> str:
+    """In the table of competences: begun sooner or ending later than was written down."""
+    rows = table_of(bag, "competences")
+    name = random.choice(("valid from", "valid until"))
+    row, column = random.randrange(1, len(rows)), rows[0].index(name)
+    rows[row][column] = f"{2010 if name == 'valid from' else 2040}{rows[row][column][4:]}"
+    write_table(bag, "competences", rows)
+    return f"a competence {name} another day"

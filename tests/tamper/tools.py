@@ -118,6 +118,7 @@ SCRIPTS: dict[str, Tool] = {
     "verify_complete": _script("verify_complete.py"),
     "verify_tables": _script("verify_tables.py"),
     "verify_signatures": _script("verify_signatures.py"),
+    "verify_competences": _script("verify_competences.py"),
 }
 OURS = "verify_evidence"
 TOOLS: dict[str, Tool] = {**STANDARD, **SCRIPTS, OURS: verify_evidence}

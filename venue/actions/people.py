@@ -57,7 +57,10 @@ def add_competence(
             if not new:
                 return competence
             card = TextAbout(certificate, competence.person)
-            after = {"level": level, "certificate": card, "expires_on": expires_on}
+            after = {
+                "level": level, "certificate": card, "expires_on": expires_on,
+                "valid_from": valid_from, "issued_by": TextAbout(issued_by, competence.person),
+            }  # fmt: skip
             write_line(
                 venue=membership.venue,
                 by=by,

@@ -9,7 +9,13 @@ from pathlib import Path
 
 from asn1crypto.x509 import Certificate
 
-from inspections.evidence import verify_complete, verify_log, verify_signatures, verify_tables
+from inspections.evidence import (
+    verify_competences,
+    verify_complete,
+    verify_log,
+    verify_signatures,
+    verify_tables,
+)
 from inspections.evidence.checking.checked import Checked, guarded, judged
 from inspections.evidence.checking.counts import check_counts
 from inspections.evidence.checking.opened import CannotOpen, unpacked
@@ -37,6 +43,7 @@ SCRIPTS = {
     "Nothing left out": verify_complete,
     "The tables": verify_tables,
     "Signatures of checks": verify_signatures,
+    "Competence of who signed": verify_competences,
 }
 Script = Callable[[Path], tuple[list[str], str]]
 PDF, ZIP = b"%PDF-", b"PK\x03\x04"
