@@ -349,7 +349,7 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
         known["token"] = house.desk_token
     elif name in PUT_ONLY:
         known |= {"pk": house.record.pk, "digest": "0" * 64, "what": "voice"}
-    elif name in ("record", "note_on_record", "report_record", "dispose_photographs"):
+    elif name in ("record", "note_on_record", "report_record", "dispose_record_files"):
         known["pk"] = house.record.pk
     elif name == "sign_check":
         known["pk"] = house.sent.get(who, house.sent["stagehand"]).pk

@@ -19,6 +19,7 @@ from inspections.actions.venue_seal import (
     venue_seal,
 )
 from inspections.models import Countersignature, Report
+from inspections.queries.disposal import disposal_of_report
 from inspections.queries.issued_reports import newest_file, records_in
 from inspections.reports.countersign_look import look_of
 from inspections.reports.keys import Seal
@@ -68,6 +69,8 @@ def countersign_report(
     *, report: Report, signer: Person, meaning: str, at: datetime
 ) -> Countersignature:
     """Raises CannotCountersign, MayNotSign, KeysUnreadable, SealExpired, NotStamped."""
+    if gone := disposal_of_report(report):
+        raise CannotCountersign(f"Its PDF was disposed of on {gone.at:%-d %B %Y}.")
     before = newest_file(report)
     counter = _counter(report, signer, meaning, at)
     seal = venue_seal(report.venue, at)

@@ -1,4 +1,4 @@
-"""Dispose of what need not be kept any longer: the photographs of a record, and nothing else yet."""
+"""Dispose of files that need not be kept any longer. Rows, hashes and log always stay."""
 
 from __future__ import annotations
 
@@ -11,8 +11,17 @@ from django.conf import settings
 from django.db import transaction
 from django.db.models import Q
 
-from inspections.models import Disposal, Record
-from inspections.queries.retention import kept_record, photographs_of, why_it_stays
+from inspections.models import Disposal, Record, Report
+from inspections.queries.disposal import (
+    files_of_record,
+    files_of_report,
+    hold_stands,
+    longest_of,
+    records_of_report,
+    why_report_stays,
+)
+from inspections.queries.retention import kept_record, why_it_stays
+from inspections.retention import Kept
 from venue.actions.log import write_line
 from venue.file_store import path_of
 from venue.models import KeptFile, Person, Venue
@@ -22,34 +31,57 @@ class CannotDispose(ValueError):
     """Says why it stays."""
 
 
-def dispose_of_photographs(*, record: Record, why: str, by: Person, at: datetime) -> int:
-    """Remove the bytes of the photographs that only this record shows. The record, the files' rows with
-    their hashes, and the log stay. Returns how many. Raises CannotDispose."""
-    venue = record.venue
+def dispose_of_record_files(*, record: Record, why: str, by: Person, at: datetime) -> int:
+    """Remove the bytes of the photographs, voice notes and drawn signature that only this record leads
+    to. Returns how many. Raises CannotDispose."""
     with transaction.atomic():
-        Venue.objects.select_for_update(no_key=True).get(pk=venue.pk)  # a hold placed now waits
+        _let_holds_wait(record.venue)
         said = kept_record(record)
-        stays = why_it_stays(said, at.astimezone(venue.zone).date())
-        files = photographs_of(record)
-        if stays or not files or not why.strip():
-            raise CannotDispose(
-                stays
-                or ("Say why they go." if files else "It has no photograph that only it shows.")
-            )
-        until, rule = said.kept.until, said.kept.decided_by
-        assert until  # or something would have spoken against it
-        assert rule
-        told = {"kept_until": until, "rule": rule.source[:300], "why": why.strip()}
-        for file in files:
-            Disposal.objects.create(
-                venue=venue, record=record, kept_file=file, by=by, at=at, **told
-            )
-        after = told | {"files": sorted(_hashes_of(files))}
-        write_line(
-            venue=venue, by=by, at=at, did="dispose_of_photographs", subject=record, after=after
-        )
-        transaction.on_commit(partial(_remove, _bytes_nobody_needs(files)))
+        stays = why_it_stays(said, at.astimezone(record.venue.zone).date())
+        files = files_of_record(record)
+        _refuse(stays, files, why, "It has no file that only it leads to.")
+        _dispose(record, files, said.kept, why, by, at)
     return len(files)
+
+
+def dispose_of_report_files(*, report: Report, why: str, by: Person, at: datetime) -> int:
+    """Remove its PDF, as issued and with each countersignature, once every record it tells of may go.
+    What it says stays in its row. Returns how many files. Raises CannotDispose."""
+    with transaction.atomic():
+        _let_holds_wait(report.venue)
+        records = records_of_report(report)
+        today, held = at.astimezone(report.venue.zone).date(), hold_stands(report.venue)
+        stays = why_report_stays(report, records, today, held)
+        files = files_of_report(report)
+        _refuse(stays, files, why, "Its PDF is no longer there.")
+        _dispose(report, files, longest_of(records), why, by, at)
+    return len(files)
+
+
+def _let_holds_wait(venue: Venue) -> None:
+    """A hold that is placed now waits until this is over, or this until it stands."""
+    Venue.objects.select_for_update(no_key=True).get(pk=venue.pk)
+
+
+def _refuse(stays: str, files: Sequence[KeptFile], why: str, nothing: str) -> None:
+    if stays or not files or not why.strip():
+        raise CannotDispose(stays or ("Say why they go." if files else nothing))
+
+
+def _dispose(
+    of: Record | Report, files: Sequence[KeptFile], kept: Kept, why: str, by: Person, at: datetime
+) -> None:
+    assert kept.until  # or something would have spoken against it
+    assert kept.decided_by
+    told = {
+        "kept_until": kept.until, "rule": kept.decided_by.source[:300], "why": why.strip(),
+    }  # fmt: skip
+    thing = {"record" if isinstance(of, Record) else "report": of}
+    for file in files:
+        Disposal.objects.create(venue=of.venue, kept_file=file, by=by, at=at, **thing, **told)
+    after = told | {"files": sorted(_hashes_of(files))}
+    write_line(venue=of.venue, by=by, at=at, did="dispose_of_files", subject=of, after=after)
+    transaction.on_commit(partial(_remove, _bytes_nobody_needs(files)))
 
 
 def _bytes_nobody_needs(files: Sequence[KeptFile]) -> set[str]:

@@ -10,6 +10,7 @@ from django.core.mail import EmailMessage
 from django.db import transaction
 
 from inspections.models import Report
+from inspections.queries.disposal import disposal_of_report
 from inspections.queries.issued_reports import newest_file
 from venue.actions.log import write_line
 from venue.file_store import path_of
@@ -27,6 +28,8 @@ def email_report(*, report: Report, to: str, note: str, by: Person, at: datetime
     Sent before it is logged and outside the transaction: a slow mail server must not hold the
     database's write lock.
     """
+    if gone := disposal_of_report(report):
+        raise NotSent(f"Its PDF was disposed of on {gone.at:%-d %B %Y}.")
     kept = newest_file(report)
     _send(report, kept, to, note, by)
     after = {"to": TextAbout(to), "number": report.number, "pdf_sha256": kept.sha256}

@@ -7,6 +7,7 @@ from typing import ClassVar
 from django.db import models
 
 from inspections.models.record import Record
+from inspections.models.report import Report
 from venue.models import Equipment, KeptFile, Person, Venue
 from venue.models.visibility import VisibleQuerySet
 
@@ -79,11 +80,16 @@ class LegalHold(models.Model):
 
 
 class Disposal(models.Model):
-    """The bytes of a photograph were removed after its record's time. The row of the file with its hash
-    stays, and so do the record and its line in the log."""
+    """The bytes of a file were removed after the time of the record or report that it belongs to. The
+    file's row with its hash stays, and so do the record or report and their lines in the log."""
 
     venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="disposals")
-    record = models.ForeignKey(Record, on_delete=models.PROTECT, related_name="disposals")
+    record = models.ForeignKey(
+        Record, on_delete=models.PROTECT, null=True, related_name="disposals"
+    )
+    report = models.ForeignKey(
+        Report, on_delete=models.PROTECT, null=True, related_name="disposals"
+    )
     kept_file = models.OneToOneField(KeptFile, on_delete=models.PROTECT, related_name="+")
     kept_until = models.DateField()
     rule = models.CharField(max_length=300)
@@ -96,7 +102,12 @@ class Disposal(models.Model):
     class Meta:
         ordering: ClassVar = ["-at", "pk"]
         constraints: ClassVar = [
-            models.CheckConstraint(condition=~models.Q(why=""), name="a_disposal_has_a_reason")
+            models.CheckConstraint(condition=~models.Q(why=""), name="a_disposal_has_a_reason"),
+            models.CheckConstraint(
+                condition=models.Q(record__isnull=True, report__isnull=False)
+                | models.Q(record__isnull=False, report__isnull=True),
+                name="a_disposal_is_of_a_record_or_of_a_report",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -6,24 +6,15 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
 from uuid import UUID
 
-from django.apps import apps
-from django.db.models import Exists, Max, OuterRef, QuerySet
+from django.db.models import Max, QuerySet
 
-from inspections.models import (
-    AnswerPhoto,
-    Disposal,
-    LegalHold,
-    Record,
-    RetentionChoice,
-    SentPhotograph,
-)
+from inspections.models import LegalHold, Record, RetentionChoice
 from inspections.regime_files import regimes
 from inspections.retention import Facts, Kept, RetentionRules, Rule, following, kept_until
 from inspections.retention_files import RecordClass, class_of, record_classes, retention_rules
-from venue.models import Equipment, KeptFile, LogLine, Person, Venue
+from venue.models import Equipment, LogLine, Person, Venue
 
 
 @dataclass(frozen=True)
@@ -47,6 +38,7 @@ class KeptRecord:
     by_id: int
     made: date
     record_class: RecordClass
+    facts: Facts
     kept: Kept
     held: bool
 
@@ -105,12 +97,6 @@ def holds_of(venue: Venue) -> QuerySet[LegalHold]:
     return rows.select_related("equipment", "placed_by", "lifted_by", "venue")
 
 
-def disposals_of(venue: Venue) -> QuerySet[Disposal]:
-    return Disposal.objects.in_venue(venue).select_related(
-        "kept_file", "by", "record__equipment", "record__version"
-    )
-
-
 def kept_records(venue: Venue) -> list[KeptRecord]:
     """Every record of the house, in the same few questions whatever their number."""
     rules = rules_of(venue) or ()
@@ -125,7 +111,7 @@ def kept_records(venue: Venue) -> list[KeptRecord]:
         for place, (pk, by, day) in enumerate(series):
             facts = Facts(which.slug, day, later[place], ended.get(equipment), first=place == 0)
             until = kept_until(facts, rules)
-            kept.append(KeptRecord(str(pk), equipment, by, day, which, until, is_held))
+            kept.append(KeptRecord(str(pk), equipment, by, day, which, facts, until, is_held))
     return kept
 
 
@@ -189,36 +175,3 @@ def why_it_stays(record: KeptRecord, today: date) -> str:
     if not kept.may_go(today):
         return f"It is kept until {kept.until:%-d %B %Y}, that day included."
     return ""
-
-
-def photographs_of(record: Record) -> list[KeptFile]:
-    """The photographs of its answers that are still there and that nothing else shows."""
-    photographs = AnswerPhoto.objects.filter(answer__record=record)
-    shown = KeptFile.objects.filter(pk__in=photographs.values("kept_file")).order_by("pk")
-    gone = Disposal.objects.filter(kept_file__in=shown).values_list("kept_file_id", flat=True)
-    return [
-        file for file in shown if file.pk not in set(gone) and not _shown_elsewhere(file, record)
-    ]
-
-
-def _shown_elsewhere(file: KeptFile, record: Record) -> bool:
-    """Whether anything but this record leads to the file: whatever table it is."""
-    own: dict[type, dict[str, Any]] = {
-        AnswerPhoto: {"answer__record": record}, SentPhotograph: {"check_id": record.pk},
-    }  # fmt: skip
-    for model in apps.get_models():
-        for link in model._meta.concrete_fields:
-            if link.related_model is KeptFile:
-                rows = model._default_manager.filter(**{link.name: file})
-                if rows.exclude(**own[model]).exists() if model in own else rows.exists():
-                    return True
-    return False
-
-
-def records_that_may_go(venue: Venue, today: date) -> list[Record]:
-    """Those whose photographs may be disposed of and are still there, the oldest first; fifty at most."""
-    may = [each.pk for each in kept_records(venue) if each.may_go(today)]
-    there = AnswerPhoto.objects.filter(answer__record=OuterRef("pk"))
-    there = there.exclude(kept_file__in=Disposal.objects.values("kept_file"))
-    rows = Record.objects.filter(Exists(there), pk__in=may).select_related("equipment", "version")
-    return list(rows.defer("body").order_by("done_on", "pk")[:50])

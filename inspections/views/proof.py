@@ -15,6 +15,7 @@ from inspections.forms_proof import MailForm
 from inspections.models import Report
 from inspections.queries import issued_reports as issued
 from inspections.queries.asked_reports import reports_to_come
+from inspections.queries.disposal import disposal_of_report
 from inspections.queries.seals import revoked_seal_of
 from inspections.reports.keys import KeysUnreadable, SealExpired
 from inspections.views.audit_questions import questions_here
@@ -42,8 +43,11 @@ def report(request: SignedInRequest, venue: Venue, number: int) -> HttpResponse:
 
 
 @venue_page("see pages")
-def report_pdf(request: SignedInRequest, venue: Venue, number: int) -> FileResponse:
-    kept = issued.newest_file(_report(request, venue, number))
+def report_pdf(request: SignedInRequest, venue: Venue, number: int) -> FileResponse | HttpResponse:
+    row = _report(request, venue, number)
+    if disposal_of_report(row):
+        return redirect("report", venue.slug, number)  # whose page says when and why
+    kept = issued.newest_file(row)
     path = path_of(Path(settings.LOFTBOOK_FILES), kept.sha256)
     if not path.exists():
         raise Http404("The file is not in the store.")
@@ -90,5 +94,6 @@ def _report_page(
     known = {"venue": venue, "report": row, "records": issued.records_in(row), "form": form}
     known["countersignatures"] = issued.countersignatures_of(row)
     known["revoked"] = revoked_seal_of(row)
+    known["gone"] = disposal_of_report(row)
     known |= questions_here(request, venue, report=row)
     return render(request, "inspections/report_page.html", known)

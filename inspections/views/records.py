@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST
 from inspections.actions.note_on_record import NothingSaid, note_on_record
 from inspections.models import Record
 from inspections.queries.along import along_of_record
+from inspections.queries.disposal import files_gone
 from inspections.queries.records import answers_of, phone_words
 from inspections.queries.records_to_ask_about import records_to_ask_about
 from inspections.queries.signatures import signing_of
@@ -41,6 +42,7 @@ def record_page(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpRespons
         "notes": record.notes.select_related("by"),
         "report_kinds": kinds_of_regime(record.version.slug),
     }
+    shown["gone"] = files_gone(record)
     shown |= questions_here(request, venue, record=record)
     return render(request, "inspections/record.html", shown)
 

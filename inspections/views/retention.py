@@ -1,26 +1,18 @@
 from __future__ import annotations
 
-from uuid import UUID
-
-from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
 from inspections.actions import retention as actions
-from inspections.actions.dispose import CannotDispose, dispose_of_photographs
 from inspections.forms_retention import FollowForm, HoldForm, WhyForm
-from inspections.models import LegalHold, Record, RetentionChoice
-from inspections.queries.retention import (
-    classes_kept,
+from inspections.models import LegalHold, RetentionChoice
+from inspections.queries.disposal import (
     disposals_of,
-    followed_by,
-    holds_of,
-    kept_record,
-    photographs_of,
     records_that_may_go,
-    why_it_stays,
+    reports_that_may_go,
 )
+from inspections.queries.retention import classes_kept, followed_by, holds_of
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
@@ -35,6 +27,7 @@ def retention(request: SignedInRequest, venue: Venue) -> HttpResponse:
         "followed": followed_by(venue),
         "holds": holds_of(venue),
         "may_go": records_that_may_go(venue, local_day(venue)),
+        "reports_may_go": reports_that_may_go(venue, local_day(venue)),
         "disposals": disposals_of(venue)[:50],
     }
     return render(request, "inspections/retention.html", known)
@@ -90,27 +83,6 @@ def lift(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
         except actions.RetentionRefused as refusal:
             form.add_error(None, str(refusal))
     return _form(request, venue, form, "Lift the hold")
-
-
-@venue_page("keep retention")
-def dispose(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
-    """Why nothing of a record may go; or, once it may, its photographs go."""
-    record = get_object_or_404(Record.objects.in_venue(venue).select_related("venue"), pk=pk)
-    form = WhyForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            why, now = form.cleaned_data["why"], timezone.now()
-            count = dispose_of_photographs(record=record, why=why, by=request.user, at=now)
-            messages.success(request, f"Photographs disposed of: {count}. Their hashes stay.")
-            return redirect("retention", venue.slug)
-        except CannotDispose as refusal:
-            form.add_error(None, str(refusal))
-    said = kept_record(record)
-    known = {
-        "venue": venue, "record": record, "form": form, "kept": said.kept,
-        "stays": why_it_stays(said, local_day(venue)), "files": photographs_of(record),
-    }  # fmt: skip
-    return render(request, "inspections/dispose.html", known)
 
 
 def _form(request: SignedInRequest, venue: Venue, form: object, title: str) -> HttpResponse:

@@ -95,6 +95,8 @@ def add_any_row(model: type[models.Model]) -> Any:
     for field in model._meta.concrete_fields:
         if not isinstance(field, models.AutoField):
             setattr(row, field.attname, any_value(field))
+    if model._meta.label == "inspections.Disposal":
+        row.record_id = uuid.uuid4()  # it is of a record or of a report
     row.save_base(raw=True, force_insert=True)
     return str(row.pk).replace("-", "") if needs_hex(row.pk) else row.pk
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
@@ -12,9 +11,7 @@ from django.db import IntegrityError, connection, transaction
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
-from pytest_django import Settings
 
-from inspections.actions.dispose import CannotDispose, dispose_of_photographs
 from inspections.actions.forget_person import CannotForget, forget_person
 from inspections.actions.retention import (
     RetentionRefused,
@@ -23,9 +20,8 @@ from inspections.actions.retention import (
     lift_hold,
     place_hold,
 )
-from inspections.models import Disposal, LegalHold, Record, RetentionChoice
-from inspections.queries.log_check import check_log
-from inspections.queries.retention import classes_kept, kept_record, kept_records
+from inspections.models import LegalHold, RetentionChoice
+from inspections.queries.retention import classes_kept, kept_records
 from inspections.retention import Facts, FaultyRetentionFile, kept_until
 from inspections.retention_files import (
     FOLDER,
@@ -37,16 +33,12 @@ from tests.inspections.proof_house import (
     AT,
     DAY,
     House,
-    answer_said,
-    make_photograph,
     make_proof_house,
     make_record,
 )
-from tests.inspections.season import completeness, make_bundle, run
 from venue.actions.log import Deed, write_lines
 from venue.actions.people import add_person, end_membership
-from venue.file_store import path_of
-from venue.models import Equipment, EquipmentFile, KeptFile, LogLine, Membership, Person
+from venue.models import Equipment, LogLine, Membership, Person
 
 MADE, TODAY = date(2024, 3, 12), date(2034, 1, 1)
 EXAMPLES = [(each, rules) for rules in retention_rules().values() for each in rules.examples]
@@ -313,127 +305,3 @@ def test_the_classes_ask_the_same_number_of_questions_for_more_records(house: Ho
         asked.append(len(queries))
     assert counts == 6
     assert asked[0] == asked[1] <= 5
-
-
-@pytest.fixture
-def store(settings: Settings, tmp_path: Path) -> Path:
-    settings.LOFTBOOK_FILES = tmp_path / "files"
-    return tmp_path / "files"
-
-
-def old_record(house: House, *photographs: KeptFile) -> Record:
-    """A record with photographs, and the next of its kind a month later."""
-    answer = answer_said("Is the rope sound?", "fit")
-    answer["photographs"] = [each.sha256 for each in photographs]
-    record = make_record(house, answers=[answer])
-    make_record(house, answers=[], done_on=DAY + timedelta(days=30))
-    return record
-
-
-def dispose(house: House, record: Record, **changed: Any) -> int:
-    said = {"why": "Its time is over.", "at": AT + timedelta(days=365 * 5)} | changed
-    return dispose_of_photographs(record=record, by=house.odile, **said)
-
-
-@pytest.mark.django_db(transaction=True)
-def test_photographs_go_after_their_time_and_hash_record_and_log_stay(
-    house: House, store: Path
-) -> None:
-    photo = make_photograph(house, "line 3.jpg")
-    record = old_record(house, photo)
-    follow(house)
-    paths = {path_of(store, each) for each in (photo.sha256, photo.shown_sha256)}
-    assert all(path.is_file() for path in paths)
-    assert dispose(house, record) == 1
-    assert not any(path.exists() for path in paths)
-    told = json.loads(LogLine.objects.get(did="dispose_of_photographs").body)["after"]
-    assert told["files"] == sorted({photo.sha256, photo.shown_sha256})
-    assert told["kept_until"] == str(after_three_years(DAY))
-    assert "Limitation Act" in told["rule"]
-    assert check_log(house.venue).faults == []
-    assert KeptFile.objects.get(pk=photo.pk).sha256 == photo.sha256
-    assert Record.objects.get(pk=record.pk).body == record.body
-    with pytest.raises(CannotDispose, match="no photograph"):
-        dispose(house, record)
-    client = Client()
-    client.force_login(house.odile)
-    assert client.get(reverse("kept_file", args=["larkspur", photo.pk])).status_code == 404
-    assert photo.sha256[:12] in client.get(reverse("retention", args=["larkspur"])).content.decode()
-    bundle = make_bundle(house, store.parent, DAY, DAY)
-    missing = completeness(bundle)["files that could not be included"]
-    assert {each["why"].split(",")[0] for each in missing} == {"disposed of on 2031-02-09"}
-    for script in ("verify_log.py", "verify_complete.py", "verify_tables.py"):
-        assert run(f"python3 -I {script}", bundle).returncode == 0
-    said = bundle / "data" / "completeness.json"
-    said.write_text(said.read_text().replace(photo.shown_sha256, "0" * 64))
-    done = run("python3 -I verify_complete.py", bundle)
-    assert "does not tell that it was disposed of" in done.stdout
-
-
-@pytest.mark.django_db
-def test_disposal_is_refused_in_words_before_the_day_under_hold_and_where_nothing_is_known(
-    house: House, store: Path
-) -> None:
-    record = old_record(house, make_photograph(house, "line 3.jpg"))
-    with pytest.raises(CannotDispose, match="No rule"):
-        dispose(house, record)
-    follow(house)
-    with pytest.raises(CannotDispose, match="kept until 10 February 2029"):
-        dispose(house, record, at=AT)
-    with pytest.raises(CannotDispose, match="Say why"):
-        dispose(house, record, why=" ")
-    held = hold(house)
-    with pytest.raises(CannotDispose, match="A hold"):
-        dispose(house, record)
-    lift_hold(hold=held, why="Settled", by=another_manager(house), at=AT)
-    newest = make_record(house, answers=[], done_on=DAY + timedelta(days=60))
-    with pytest.raises(CannotDispose, match="next record of the same kind"):
-        dispose(house, newest)
-    follow(house, "ca-on")
-    with pytest.raises(CannotDispose, match="for ever"):
-        dispose(house, record)
-    client = Client()
-    client.force_login(house.odile)
-    where = reverse("dispose_photographs", args=["larkspur", record.pk])
-    assert "kept for ever" in client.post(where, {"why": "Over"}).content.decode()
-    assert not Disposal.objects.exists()
-    assert not LogLine.objects.filter(did="dispose_of_photographs").exists()
-
-
-@pytest.mark.django_db(transaction=True)
-def test_a_photograph_that_something_else_shows_stays(house: House, store: Path) -> None:
-    alone, shared = (
-        make_photograph(house, "a.jpg", shade=40),
-        make_photograph(house, "b.jpg", shade=90),
-    )
-    record = old_record(house, alone, shared)
-    EquipmentFile.objects.create(equipment=house.winch, kept_file=shared, at=AT)
-    follow(house)
-    assert dispose(house, record) == 1
-    assert path_of(store, shared.sha256).is_file()
-    assert not path_of(store, alone.sha256).exists()
-
-
-@pytest.mark.django_db
-def test_the_page_says_what_goes_and_what_stays_or_why_nothing_goes(
-    house: House, store: Path
-) -> None:
-    recent = old_record(house, make_photograph(house, "a.jpg", shade=40))
-    photo = make_photograph(house, "b.jpg", shade=90)
-    answers = [answer_said("Is it dry?", "fit", photographs=[photo.sha256])]
-    old = make_record(house, answers=answers, done_on=date(2019, 1, 7))
-    follow(house)
-    client = Client()
-    client.force_login(house.odile)
-
-    def page(record: Record) -> str:
-        answer = client.get(reverse("dispose_photographs", args=["larkspur", record.pk]))
-        return " ".join(answer.content.decode().split())
-
-    assert "They stay" in page(recent)
-    assert "Dispose of them" not in page(recent)
-    assert "1 photograph: as sent and as shown" in page(old)
-    until = kept_record(old).kept.until
-    assert until
-    assert f"had to be kept until {until:%-d %B %Y}" in page(old)
-    assert "Copies in backups" in page(old)

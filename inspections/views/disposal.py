@@ -1,0 +1,77 @@
+"""Dispose of the files of one record or of one report: why they stay, or what goes and what stays."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+
+from inspections.actions.dispose import (
+    CannotDispose,
+    dispose_of_record_files,
+    dispose_of_report_files,
+)
+from inspections.forms_retention import WhyForm
+from inspections.models import Record, Report
+from inspections.queries.disposal import (
+    files_of_record,
+    files_of_report,
+    hold_stands,
+    longest_of,
+    records_of_report,
+    why_report_stays,
+)
+from inspections.queries.retention import kept_record, why_it_stays
+from inspections.views.day import local_day
+from venue.access import SignedInRequest, venue_page
+from venue.models import Venue
+
+GONE = "Files disposed of: {}. Their hashes stay."
+
+
+@venue_page("keep retention")
+def of_record(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
+    record = get_object_or_404(Record.objects.in_venue(venue).select_related("venue"), pk=pk)
+    form = WhyForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            why, now = form.cleaned_data["why"], timezone.now()
+            count = dispose_of_record_files(record=record, why=why, by=request.user, at=now)
+            messages.success(request, GONE.format(count))
+            return redirect("retention", venue.slug)
+        except CannotDispose as refusal:
+            form.add_error(None, str(refusal))
+    said = kept_record(record)
+    stays = why_it_stays(said, local_day(venue))
+    known = {"record": record, "stays": stays, "kept": said.kept, "files": files_of_record(record)}
+    return _page(request, venue, form, known)
+
+
+@venue_page("keep retention")
+def of_report(request: SignedInRequest, venue: Venue, number: int) -> HttpResponse:
+    rows = Report.objects.in_venue(venue).select_related("venue", "kept_file")
+    report = get_object_or_404(rows, number=number)
+    form = WhyForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            why, now = form.cleaned_data["why"], timezone.now()
+            count = dispose_of_report_files(report=report, why=why, by=request.user, at=now)
+            messages.success(request, GONE.format(count))
+            return redirect("retention", venue.slug)
+        except CannotDispose as refusal:
+            form.add_error(None, str(refusal))
+    records = records_of_report(report)
+    stays = why_report_stays(report, records, local_day(venue), hold_stands(venue))
+    known: dict[str, Any] = {"report": report, "stays": stays, "files": files_of_report(report)}
+    known["kept"] = None if stays else longest_of(records)
+    return _page(request, venue, form, known)
+
+
+def _page(
+    request: SignedInRequest, venue: Venue, form: WhyForm, known: dict[str, Any]
+) -> HttpResponse:
+    return render(request, "inspections/dispose.html", {"venue": venue, "form": form, **known})
