@@ -20,6 +20,8 @@ from inspections.models import SignedHead
 from inspections.queries import evidence
 from inspections.queries.evidence import Span
 from inspections.queries.evidence_rows import AT_ONCE, TABLES
+from inspections.reports.kind_files import FOLDER as KINDS_FOLDER
+from inspections.reports.kind_files import report_kinds
 from rigging.engine import load_rulesets
 from rigging.engine.ruleset_files import FOLDER
 from rigging.queries.confirmations import hashes_used
@@ -60,6 +62,7 @@ def pack(bag: Bag, span: Span, today: date, store: Path) -> Packed:
     _spoken_and_drawn(bag, span, packed, store)
     _kept_aside(bag, span)
     _rules(bag, span, packed)
+    _report_kinds(bag, span, packed)
     return packed
 
 
@@ -207,6 +210,18 @@ def _rules(bag: Bag, span: Span, packed: Packed) -> None:
     ]  # fmt: skip
     bag.add_text("rules/choices.json", [_json(rows)])
     bag.add_text("rules/confirmed-figures.json", [_json(_confirmed(span))])
+
+
+def _report_kinds(bag: Bag, span: Span, packed: Packed) -> None:
+    """The files that listed what the reports had to hold."""
+    known = report_kinds()
+    for slug, sha256 in evidence.report_kinds_used(span):
+        name = f"rules/report-kinds/{slug}-{sha256[:12]}.toml"
+        if slug in known and known[slug].hash == sha256:
+            bag.add_file(name, KINDS_FOLDER / f"{slug}.toml")
+        else:
+            why = "the kind has another edition now; each report's record.json names every item"
+            packed.missing.append({"file": name, "why": why})
 
 
 def _confirmed(span: Span) -> list[dict[str, str]]:

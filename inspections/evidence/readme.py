@@ -42,7 +42,7 @@ WHAT IS IN IT
                            text is in the folder messages-kept-aside beside it, where there are any
   data/auditors_questions.csv, answers_to_auditors.csv
                            what auditors asked and what the house answered
-  data/rules/              regimes and rule sets as they were used
+  data/rules/              regimes, rule sets and kinds of report as they were used
   data/log.jsonl           the venue's whole log; each line is a leaf of a Merkle tree (RFC 9162)
   data/names.csv           whom the log's references (person:...) stand for: reference, salt, name.
                            {names} Where salt and name are empty the name is withheld, or was

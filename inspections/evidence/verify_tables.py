@@ -29,6 +29,7 @@ LATER = ("countersignatures", "auditors_questions", "answers_to_auditors")
 RISKY = re.compile(r"'*([=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]|\(none\)\Z)")
 LONGEST_QUESTION = 300
 REFERENCE = re.compile(r"person:[0-9a-f]{64}\Z")
+NAMED_BY_BEGINNING = ("rules/regimes", "rules/report-kinds")  # of the hash: winch-0123456789ab.toml
 NAMED_BY_HASH = ("photographs", "voice-notes", "drawn-signatures", "messages-kept-aside")
 # Table: what the log calls the making of a row, the column that names the row, and what of the
 # row stands in the log, by column.
@@ -210,6 +211,11 @@ def check_files(data, faults):
     for folder in NAMED_BY_HASH:
         for path in sorted((data / folder).rglob("*")):
             if path.is_file() and path.stem != hashlib.sha256(path.read_bytes()).hexdigest():
+                faults.append("%s/%s: not the file of that name" % (folder, path.name))
+    for folder in NAMED_BY_BEGINNING:
+        for path in sorted((data / folder).glob("*.toml")):
+            found = hashlib.sha256(path.read_bytes()).hexdigest()
+            if path.stem.rsplit("-", 1)[-1] != found[:12]:
                 faults.append("%s/%s: not the file of that name" % (folder, path.name))
 
 

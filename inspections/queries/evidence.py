@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Any
@@ -33,6 +34,8 @@ from inspections.models import (
 from inspections.queries.question_rows import answers_to_auditors, auditors_questions
 from rigging.models import RuleChoice
 from venue.models import Competence, KeptFile, KeptName, LogLine, Venue
+
+AT_ONCE = 200  # reports in memory: each is some hundred kilobytes
 
 
 @dataclass(frozen=True)
@@ -208,6 +211,14 @@ def rule_sets_used(span: Span) -> list[tuple[str, str]]:
     used = set(judged.values_list("ruleset", "ruleset_hash").distinct())
     used |= set(rule_choices(span).values_list("ruleset", "ruleset_hash"))
     return sorted(used)
+
+
+def report_kinds_used(span: Span) -> list[tuple[str, str]]:
+    """Slug and hash of the file of each kind of report that was issued; reports of single checks and
+    of days have none."""
+    rows = reports(span).exclude(what__in=("check", "day")).values_list("record_json", flat=True)
+    told = (json.loads(text).get("matter") for text in rows.iterator(chunk_size=AT_ONCE))
+    return sorted({(each["kind"], each["kind_sha256"]) for each in told if each})
 
 
 def competences(span: Span) -> QuerySet[Competence]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -15,12 +16,16 @@ from django.conf import settings
 from django.db import transaction
 
 from inspections.actions.countersign_report import countersign_report
+from inspections.actions.export_evidence import export_evidence
 from inspections.actions.issue_report import CannotReport, MayNotSign, write_report
 from inspections.actions.sign_kind import sign_kind
 from inspections.actions.venue_seal import venue_seal
+from inspections.evidence import packing, verify_tables
+from inspections.evidence.checking.seals import certificate_in
+from inspections.evidence.checking.whole import Known, check_evidence
 from inspections.models import Report
 from inspections.queries.evidence import Span
-from inspections.queries.evidence_rows import TABLES
+from inspections.queries.evidence_rows import TABLES, TALLIES
 from inspections.reports.document import Document, document_of
 from inspections.reports.words import AGREES
 from tests.inspections.kinds_house import (
@@ -34,6 +39,7 @@ from tests.inspections.kinds_house import (
     wanted,
 )
 from tests.inspections.outside_tools import said_by, signature_check, tool
+from tests.inspections.season import unpacked_bundle
 from venue.file_store import path_of
 from venue.models import LogLine
 
@@ -164,6 +170,42 @@ def test_the_bundle_and_the_log_know_it_with_its_records(house: Any) -> None:
     assert set(cells["records"].split()) == records
     line = LogLine.objects.get(did="issue_report")
     assert set(json.loads(line.body)["after"]["records"]) == records
+
+
+def test_a_bundle_of_it_holds_in_every_point_and_has_the_file_of_its_kind(
+    house: Any, tmp_path: Path
+) -> None:
+    with transaction.atomic():
+        out = tmp_path / "evidence.zip"
+        export_evidence(
+            venue=house.venue, start=LAST - timedelta(days=90), end=LAST, out=out,
+            by=house.people["manager"], at=AT, names=True,
+        )  # fmt: skip
+        bag = unpacked_bundle(out, tmp_path)
+        root = certificate_in(venue_seal(house.venue, AT).root_pem)
+        points = check_evidence(out, Known(root=root, tallies=TALLIES))
+        transaction.set_rollback(True)
+    assert [point for point in points if point.faults] == []
+    assert "Competence of who signed" in {point.name for point in points}
+    (kind,) = (bag / "data" / "rules" / "report-kinds").iterdir()
+    assert hashlib.sha256(kind.read_bytes()).hexdigest() == KINDS["annual_rigging"].hash
+    assert kind.name == f"annual_rigging-{KINDS['annual_rigging'].hash[:12]}.toml"
+    kind.write_text(kind.read_text().replace("required = true", "required = false") + "\n")
+    assert verify_tables.check(bag / "data")[0] == [
+        f"rules/report-kinds/{kind.name}: not the file of that name"
+    ]
+
+
+def test_a_kind_that_has_another_edition_now_is_said_to_be_missing(
+    house: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    newer = replace(KINDS["annual_rigging"], hash="0" * 64)
+    monkeypatch.setattr(packing, "report_kinds", lambda: {"annual_rigging": newer})
+    packed = packing.Packed()
+    packing._report_kinds(None, Span(house.venue, LAST, LAST), packed)  # type: ignore[arg-type]
+    (gap,) = packed.missing
+    assert gap["file"].startswith("rules/report-kinds/annual_rigging-")
+    assert "another edition" in gap["why"]
 
 
 def test_a_second_competent_person_countersigns_it(house: Any, tmp_path: Path) -> None:
