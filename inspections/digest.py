@@ -1,0 +1,230 @@
+"""What stands in a message: plain facts in, sections of lines out, and its words. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+MOST = 12  # lines of a section; the rest is counted
+DAILY_AHEAD = timedelta(days=7)
+WEEKLY_AHEAD = timedelta(days=14)
+
+
+@dataclass(frozen=True)
+class TaskFact:
+    """An open task."""
+
+    what: str
+    planned_on: date
+    last_lawful_on: date
+    url: str
+    person: int | None = None
+    whose: str = ""
+
+
+@dataclass(frozen=True)
+class FindingFact:
+    """A finding without a remedy."""
+
+    what: str
+    url: str
+    by: int
+    cured_by: date | None = None
+
+
+@dataclass(frozen=True)
+class OrderFact:
+    """An order that was not lifted. `remedied_by`: whose remedy was the last; none: there is none."""
+
+    what: str
+    words: str
+    url: str
+    bites_on: date
+    remedied_by: int | None = None
+
+
+@dataclass(frozen=True)
+class Fact:
+    """Anything else: a question that waits, a competence that lapses, a rope that nears a limit."""
+
+    what: str
+    more: str
+    url: str
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """All that is open in a venue on a day."""
+
+    day: date
+    tasks: Sequence[TaskFact] = ()
+    findings: Sequence[FindingFact] = ()
+    orders: Sequence[OrderFact] = ()
+    questions: Sequence[Fact] = ()
+    lapsing: Sequence[Fact] = ()
+    ropes: Sequence[Fact] = ()
+    ropes_unknown: int = 0
+
+
+@dataclass(frozen=True)
+class Reader:
+    """Who reads it, and what of it is for them."""
+
+    number: int
+    leads: bool  # what nobody was given, and what anybody found, is theirs to see to
+    returns: bool  # may return equipment to service
+    answers: bool  # may answer an auditor's questions
+
+
+@dataclass(frozen=True)
+class Line:
+    what: str
+    more: str
+    url: str
+
+
+@dataclass(frozen=True)
+class Section:
+    """A heading with its lines; of many the first, and how many more there are, with where."""
+
+    title: str
+    lines: tuple[Line, ...]
+    url: str
+    nothing: str = ""  # said where there are no lines; without it the section is left out then
+    note: str = ""
+
+    @property
+    def shown(self) -> tuple[Line, ...]:
+        return self.lines[:MOST]
+
+    @property
+    def more(self) -> int:
+        return max(0, len(self.lines) - MOST)
+
+
+@dataclass(frozen=True)
+class Ways:
+    """Where the lists stand that a message leads to."""
+
+    round: str
+    tasks: str
+    late: str
+    findings: str
+    questions: str
+    people: str
+    equipment: str
+
+
+@dataclass(frozen=True)
+class Digest:
+    sections: tuple[Section, ...]
+    counts: str  # "2 late, 5 soon"; nothing: nothing to say
+
+
+def day_words(day: date) -> str:
+    """
+    >>> day_words(date(2026, 11, 5))
+    'Thu 5 Nov 2026'
+    """
+    return f"{day:%a} {day.day} {day:%b %Y}"
+
+
+def daily(waiting: Waiting, reader: Reader, ways: Ways) -> Digest:
+    """What is the reader's: late first, then due soon, then what waits for them."""
+    own = [task for task in waiting.tasks if task.person == reader.number]
+    nobodys = [task for task in waiting.tasks if task.person is None and reader.leads]
+    findings = [one for one in waiting.findings if reader.leads or one.by == reader.number]
+    soon = _soon(own, waiting.day, DAILY_AHEAD)
+    to_return = [one for one in waiting.orders if _waits_for(one, reader)]
+    sections = (
+        Section("Late, and yours", _late_lines(own, waiting.day), ways.late),
+        Section("Yours in the coming week", _soon_lines(soon, waiting.day), ways.round),
+        Section("Late, and nobody was given it", _late_lines(nobodys, waiting.day), ways.late),
+        Section("Findings without a remedy", _finding_lines(findings), ways.findings),
+        Section("Waiting to be returned to service", _order_lines(to_return), ways.findings),
+        Section("Questions that wait for an answer", _fact_lines(waiting.questions if reader.answers else ()), ways.questions),
+    )  # fmt: skip
+    return _digest(sections, ("late", "coming", "late and nobody’s", "findings", "to return", "questions"))
+
+
+def weekly(waiting: Waiting, ways: Ways) -> Digest:
+    """The house for its manager. Every section is said, also where there is nothing."""
+    soon = _soon(waiting.tasks, waiting.day, WEEKLY_AHEAD)
+    sections = (
+        Section("Late", _late_lines(waiting.tasks, waiting.day), ways.late, "Nothing is past its last lawful day."),
+        Section("In the coming two weeks", _soon_lines(soon, waiting.day), ways.tasks, "Nothing is planned."),
+        Section("Competence that lapses", _fact_lines(waiting.lapsing), ways.people, "None lapses within 90 days."),
+        Section("Orders that stand", _order_lines(waiting.orders), ways.findings,
+                "None. That alone says nothing about what was not checked."),
+        Section("Ropes that near a limit", _fact_lines(waiting.ropes), ways.equipment,
+                "None that the readings show.", _rope_note(waiting.ropes_unknown)),
+    )  # fmt: skip
+    return _digest(sections, ("late", "coming", "lapsing", "orders", "ropes"))
+
+
+def _rope_note(unknown: int) -> str:
+    words = (
+        "A line through the readings so far, drawn on: no promise. A rope may go sooner; who looks "
+        "at it decides."
+    )
+    if unknown:
+        words += f" Of {unknown} rope{'' if unknown == 1 else 's'} too little is known to say anything."
+    return words
+
+
+def _digest(sections: tuple[Section, ...], names: tuple[str, ...]) -> Digest:
+    counted = zip(sections, names, strict=True)
+    counts = ", ".join(f"{len(each.lines)} {name}" for each, name in counted if each.lines)
+    return Digest(tuple(each for each in sections if each.lines or each.nothing), counts)
+
+
+def _waits_for(order: OrderFact, reader: Reader) -> bool:
+    """A second person returns it, so never whoever remedied it."""
+    return reader.returns and order.remedied_by not in (None, reader.number)
+
+
+def _soon(tasks: Iterable[TaskFact], day: date, ahead: timedelta) -> list[TaskFact]:
+    return [one for one in tasks if one.last_lawful_on >= day and one.planned_on <= day + ahead]
+
+
+def _late_lines(tasks: Iterable[TaskFact], day: date) -> tuple[Line, ...]:
+    late = sorted((one for one in tasks if one.last_lawful_on < day), key=lambda one: one.last_lawful_on)
+    return tuple(
+        Line(one.what, _said(f"last lawful day was {day_words(one.last_lawful_on)}", one.whose), one.url)
+        for one in late
+    )  # fmt: skip
+
+
+def _soon_lines(tasks: Iterable[TaskFact], day: date) -> tuple[Line, ...]:
+    rows = sorted(tasks, key=lambda one: (one.planned_on, one.last_lawful_on))
+    return tuple(Line(one.what, _said(_when(one, day), one.whose), one.url) for one in rows)
+
+
+def _when(task: TaskFact, day: date) -> str:
+    lawful = f"lawful until {day_words(task.last_lawful_on)}"
+    if task.planned_on < day:
+        return f"its planned day, {day_words(task.planned_on)}, is past; {lawful}"
+    return f"today; {lawful}" if task.planned_on == day else f"{day_words(task.planned_on)}; {lawful}"
+
+
+def _said(words: str, whose: str) -> str:
+    return f"{words}; {whose}" if whose else words
+
+
+def _finding_lines(findings: Iterable[FindingFact]) -> tuple[Line, ...]:
+    rows = sorted(findings, key=lambda one: one.cured_by or date.max)
+    return tuple(
+        Line(one.what, f"to be cured by {day_words(one.cured_by)}" if one.cured_by else "", one.url)
+        for one in rows
+    )
+
+
+def _order_lines(orders: Iterable[OrderFact]) -> tuple[Line, ...]:
+    return tuple(
+        Line(one.what, f"{one.words} from {day_words(one.bites_on)}", one.url) for one in orders
+    )
+
+
+def _fact_lines(facts: Iterable[Fact]) -> tuple[Line, ...]:
+    return tuple(Line(one.what, one.more, one.url) for one in facts)

@@ -1,0 +1,51 @@
+"""When a person's messages go out, by the venue's clock. Pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+DAILY, WEEKLY = "daily", "weekly"
+LATEST = timedelta(days=2)  # a weekly message that could not go out on its day still does so then
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What a person wants: the kinds, the hour, the day of the weekly one, and the quiet hours."""
+
+    kinds: frozenset[str] = frozenset({DAILY, WEEKLY})
+    hour: int = 7
+    weekday: int = 0
+    quiet_from: int = 22
+    quiet_until: int = 6
+
+
+def is_quiet(hour: int, start: int, end: int) -> bool:
+    """Whether an hour lies in the quiet ones, which may pass midnight.
+
+    >>> is_quiet(23, 22, 6), is_quiet(6, 22, 6), is_quiet(13, 12, 14), is_quiet(5, 0, 0)
+    (True, False, True, False)
+    """
+    if start <= end:
+        return start <= hour < end
+    return hour >= start or hour < end
+
+
+def due_day(kind: str, wish: Wish, now: datetime) -> date | None:
+    """The day whose message is due at this moment of the venue's own clock, or none.
+
+    >>> at = datetime(2026, 11, 26, 7, 5)  # a Thursday
+    >>> due_day("daily", Wish(), at), due_day("weekly", Wish(), at)
+    (datetime.date(2026, 11, 26), None)
+    >>> due_day("weekly", Wish(weekday=2), at), due_day("daily", Wish(hour=8), at)
+    (datetime.date(2026, 11, 25), None)
+    """
+    if kind not in wish.kinds or is_quiet(now.hour, wish.quiet_from, wish.quiet_until):
+        return None
+    today = now.date()
+    if kind == DAILY:
+        return today if now.hour >= wish.hour else None
+    day = today - timedelta(days=(today.weekday() - wish.weekday) % 7)
+    if day == today and now.hour < wish.hour:
+        return None
+    return day if today - day <= LATEST else None
