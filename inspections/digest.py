@@ -137,15 +137,18 @@ def daily(waiting: Waiting, reader: Reader, ways: Ways) -> Digest:
     findings = [one for one in waiting.findings if reader.leads or one.by == reader.number]
     soon = _soon(own, waiting.day, DAILY_AHEAD)
     to_return = [one for one in waiting.orders if _waits_for(one, reader)]
+    asked = waiting.questions if reader.answers else ()
     sections = (
         Section("Late, and yours", _late_lines(own, waiting.day), ways.late),
         Section("Yours in the coming week", _soon_lines(soon, waiting.day), ways.round),
         Section("Late, and nobody was given it", _late_lines(nobodys, waiting.day), ways.late),
         Section("Findings without a remedy", _finding_lines(findings), ways.findings),
         Section("Waiting to be returned to service", _order_lines(to_return), ways.findings),
-        Section("Questions that wait for an answer", _fact_lines(waiting.questions if reader.answers else ()), ways.questions),
+        Section("Questions that wait for an answer", _fact_lines(asked), ways.questions),
     )  # fmt: skip
-    return _digest(sections, ("late", "coming", "late and nobody’s", "findings", "to return", "questions"))
+    return _digest(
+        sections, ("late", "coming", "late and nobody's", "findings", "to return", "questions")
+    )
 
 
 def weekly(waiting: Waiting, ways: Ways) -> Digest:
@@ -169,7 +172,9 @@ def _rope_note(unknown: int) -> str:
         "at it decides."
     )
     if unknown:
-        words += f" Of {unknown} rope{'' if unknown == 1 else 's'} too little is known to say anything."
+        words += (
+            f" Of {unknown} rope{'' if unknown == 1 else 's'} too little is known to say anything."
+        )
     return words
 
 
@@ -189,7 +194,9 @@ def _soon(tasks: Iterable[TaskFact], day: date, ahead: timedelta) -> list[TaskFa
 
 
 def _late_lines(tasks: Iterable[TaskFact], day: date) -> tuple[Line, ...]:
-    late = sorted((one for one in tasks if one.last_lawful_on < day), key=lambda one: one.last_lawful_on)
+    late = sorted(
+        (one for one in tasks if one.last_lawful_on < day), key=lambda one: one.last_lawful_on
+    )
     return tuple(
         Line(one.what, _said(f"last lawful day was {day_words(one.last_lawful_on)}", one.whose), one.url)
         for one in late
@@ -205,7 +212,9 @@ def _when(task: TaskFact, day: date) -> str:
     lawful = f"lawful until {day_words(task.last_lawful_on)}"
     if task.planned_on < day:
         return f"its planned day, {day_words(task.planned_on)}, is past; {lawful}"
-    return f"today; {lawful}" if task.planned_on == day else f"{day_words(task.planned_on)}; {lawful}"
+    return (
+        f"today; {lawful}" if task.planned_on == day else f"{day_words(task.planned_on)}; {lawful}"
+    )
 
 
 def _said(words: str, whose: str) -> str:

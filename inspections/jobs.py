@@ -31,6 +31,7 @@ from inspections.actions.make_asked_bundle import make_asked_bundle
 from inspections.actions.make_asked_paper import NoSuchPaper, make_asked_paper
 from inspections.actions.make_asked_plan import make_asked_plan
 from inspections.actions.make_asked_report import make_asked_report
+from inspections.actions.send_messages import forget_old_messages, send_messages
 from inspections.actions.sign_head import sign_head
 from inspections.actions.task_feeds import note_changed_tasks
 from inspections.actions.venue_seal import make_missing_seals, venue_seal
@@ -138,7 +139,9 @@ HOUSEKEEPING: tuple[Callable[..., int], ...] = (
     note_changed_tasks,
     forget_old_tasks,
     end_past_desk_links,
-    mail_heads,  # last: a slow mail server keeps nothing else waiting
+    forget_old_messages,
+    mail_heads,  # these two last: a slow mail server keeps nothing else waiting
+    send_messages,
 )
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
-NUMBER = re.compile(r"(\d+(?:\.\d+)?)( [a-z%]+)?")
+NUMBER = re.compile(r"(-?\d+(?:\.\d+)?)( [a-z%]+)?")
 FURTHEST = 10 * 365
 
 
@@ -38,10 +38,10 @@ class Nearing:
 
 
 def figure(text: str) -> tuple[Fraction, str] | None:
-    """A plain number with its unit; ranges, fractions and words say nothing here.
+    """A plain number with its unit; ranges and words say nothing here.
 
     >>> figure("2.98 %"), figure("6"), figure("between 0 and 33.3 %"), figure("-0.25 %")
-    ((Fraction(149, 50), '%'), (Fraction(6, 1), ''), None, None)
+    ((Fraction(149, 50), '%'), (Fraction(6, 1), ''), None, (Fraction(-1, 4), '%'))
     """
     found = NUMBER.fullmatch(text)
     return (Fraction(found[1]), (found[2] or "").strip()) if found else None

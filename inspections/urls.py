@@ -83,6 +83,7 @@ urlpatterns = [
     path("v/<slug:slug>/findings/<int:pk>/remedy/", findings.remedy, name="record_remedy"),
     path("v/<slug:slug>/orders/<int:pk>/return/", findings.return_order, name="return_to_service"),
     path("", include("inspections.urls_feeds")),
+    path("", include("inspections.urls_messages")),
     path("v/<slug:slug>/", include("inspections.urls_proof")),
     path("v/<slug:slug>/", include("inspections.urls_year")),
     path("v/<slug:slug>/", include("inspections.urls_board")),

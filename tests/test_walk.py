@@ -64,6 +64,7 @@ OF_NO_VENUE = {
     "open_desk_link",
     "phone_worker",
     "revocations",
+    "stop_messages",
     "task_feed",
     "verify",
     "verify_record",
@@ -92,7 +93,7 @@ LOGIN_EXEMPT = [
     "account_reset_password_from_key_done", "account_signup", "health", "look_script",
     "manifest", "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style", "open_desk_link",
     "phone_along", "phone_check", "phone_photograph", "phone_round", "phone_rules", "phone_session", "phone_signature",
-    "phone_stop", "phone_worker", "revocations", "task_feed", "verify", "verify_record",
+    "phone_stop", "phone_worker", "revocations", "stop_messages", "task_feed", "verify", "verify_record",
 ]  # fmt: skip
 # Filled in well enough that a missing right, and nothing else, is what refuses it.
 TYPED = {

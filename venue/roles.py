@@ -22,6 +22,7 @@ MAY: dict[str, frozenset[str]] = {
     "see retention": frozenset({"manager", "auditor"}),
     "keep retention": frozenset({"manager"}),
     "carry out checks": frozenset({"manager", "competent", "stagehand", "examiner"}),
+    "get messages": frozenset({"manager", "competent", "stagehand", "examiner"}),
     "take out of service": frozenset({"manager", "competent", "stagehand", "examiner"}),
     "record a remedy": frozenset({"manager", "competent", "stagehand", "examiner"}),
     # Holding the role is not enough: the person also needs a valid competence on the day.

@@ -15,6 +15,7 @@ from inspections.models.finding import (
 )
 from inspections.models.head import HeadReceiver, HeadSent, SignedHead
 from inspections.models.job import Job, JobRun
+from inspections.models.message import Message, MessageChoice
 from inspections.models.phone_signature import PhoneSignature
 from inspections.models.plan import Plan, RegimeVersion, Task
 from inspections.models.planning_settings import (
@@ -62,6 +63,8 @@ __all__ = [
     "Judged",
     "KeptAside",
     "LegalHold",
+    "Message",
+    "MessageChoice",
     "Order",
     "PhoneSignature",
     "Plan",

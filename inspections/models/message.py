@@ -29,7 +29,9 @@ class MessageChoice(models.Model):
                 fields=["venue", "person"], name="one_choice_of_messages_per_person"
             ),
             models.CheckConstraint(
-                condition=models.Q(hour__lt=24, weekday__lt=7, quiet_from__lt=24, quiet_until__lt=24),
+                condition=models.Q(
+                    hour__lt=24, weekday__lt=7, quiet_from__lt=24, quiet_until__lt=24
+                ),
                 name="messages_go_at_an_hour_of_the_day",
             ),
         ]

@@ -5,6 +5,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from inspections.queries.audit_questions import open_questions
+from inspections.queries.messages import unsent
 from inspections.queries.overview import house_tonight
 from inspections.queries.state import states_of
 from inspections.queries.tasks import round_of
@@ -23,6 +24,7 @@ def overview(request: SignedInRequest, venue: Venue) -> HttpResponse:
     known = {"venue": venue, "tonight": house_tonight(venue, local_day(venue), now)}
     if request.role == "manager":
         known["background"] = background_work(now)
+        known["unsent"] = list(unsent(venue, local_day(venue))[:20])
     if may(request.role, "answer questions"):
         known["questions"] = open_questions(venue)
     return render(request, "inspections/overview.html", known)

@@ -1,0 +1,49 @@
+"""The form on which a person chooses their messages."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from django import forms
+
+from inspections.message_times import is_quiet
+from inspections.models import MessageChoice
+from inspections.models.planning_settings import WEEKDAYS
+
+HOURS = [(hour, f"{hour:02}:00") for hour in range(24)]
+
+
+def _hour(label: str, help_text: str = "") -> forms.TypedChoiceField:
+    return forms.TypedChoiceField(choices=HOURS, coerce=int, label=label, help_text=help_text)
+
+
+class MessageChoiceForm(forms.ModelForm):
+    hour = _hour("Not before")
+    weekday = forms.TypedChoiceField(
+        choices=list(enumerate(WEEKDAYS)), coerce=int, label="The weekly message comes on"
+    )
+    quiet_from = _hour("Quiet from", "Both the same: no quiet hours.")
+    quiet_until = _hour("Quiet until")
+
+    class Meta:
+        model = MessageChoice
+        fields: ClassVar = ["daily", "weekly", "hour", "weekday", "quiet_from", "quiet_until"]
+        labels: ClassVar = {
+            "daily": "Each day: what is mine, late first",
+            "weekly": "Each week: how the house stands",
+        }
+        help_texts: ClassVar = {
+            "daily": "Nothing is sent on a day on which there is nothing to say.",
+        }
+
+    def __init__(self, *args: Any, kinds: list[str], **known: Any) -> None:
+        super().__init__(*args, **known)
+        if "weekly" not in kinds:
+            del self.fields["weekly"], self.fields["weekday"]
+
+    def clean(self) -> dict[str, Any]:
+        found = super().clean() or {}
+        hours = [found.get(name) for name in ("hour", "quiet_from", "quiet_until")]
+        if None not in hours and is_quiet(*hours):
+            self.add_error("hour", "That hour is in the quiet ones: nothing would ever come.")
+        return found

@@ -1,0 +1,152 @@
+"""What stands in a message: late first, what is yours, and few lines of many."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from inspections.digest import (
+    MOST,
+    Fact,
+    FindingFact,
+    OrderFact,
+    Reader,
+    TaskFact,
+    Waiting,
+    Ways,
+    daily,
+    weekly,
+)
+from inspections.message_times import Wish, due_day
+from inspections.rope_forecast import Seen, can_be_told, nearing
+
+DAY = date(2026, 5, 4)
+PAGES = ("round", "tasks", "late", "findings", "questions", "people", "equipment")
+WAYS = Ways(*(f"https://loft.example/{name}" for name in PAGES))
+TAM, PRIYA = 1, 2
+FLYMAN = Reader(TAM, leads=True, returns=True, answers=True)
+HAND = Reader(PRIYA, leads=False, returns=False, answers=False)
+
+
+def task(planned: int, lawful: int, person: int | None = TAM, what: str = "W1: ropes") -> TaskFact:
+    ahead = [DAY + timedelta(days=days) for days in (planned, lawful)]
+    return TaskFact(what, *ahead, "https://loft.example/t", person)
+
+
+def titles(waiting: Waiting, reader: Reader = FLYMAN) -> list[str]:
+    return [section.title for section in daily(waiting, reader, WAYS).sections]
+
+
+def test_what_is_late_comes_first_and_the_longest_late_before_the_rest() -> None:
+    waiting = Waiting(
+        DAY, [task(2, 9, what="soon"), task(-9, -1, what="b"), task(-30, -20, what="a")]
+    )
+    late, soon = daily(waiting, FLYMAN, WAYS).sections
+    assert [line.what for line in late.lines] == ["a", "b"]
+    assert late.lines[0].more == "last lawful day was Tue 14 Apr 2026"
+    assert [line.what for line in soon.lines] == ["soon"]
+    assert daily(waiting, FLYMAN, WAYS).counts == "2 late, 1 coming"
+
+
+def test_a_day_with_nothing_to_say_says_nothing() -> None:
+    others = Waiting(DAY, [task(0, 3, person=9), task(40, 60), task(0, -1, person=9)])
+    assert daily(others, FLYMAN, WAYS).counts == ""
+    assert titles(others) == []
+
+
+def test_what_nobody_was_given_and_what_others_found_is_told_to_those_who_lead() -> None:
+    waiting = Waiting(DAY, [task(-3, -1, person=None)], [FindingFact("worn", "u", by=TAM)])
+    assert titles(waiting) == ["Late, and nobody was given it", "Findings without a remedy"]
+    assert titles(waiting, HAND) == []
+    own = Waiting(DAY, findings=[FindingFact("worn", "u", by=PRIYA, cured_by=DAY)])
+    assert titles(own, HAND) == ["Findings without a remedy"]
+
+
+@pytest.mark.parametrize(("remedied_by", "told"), [(None, False), (TAM, False), (PRIYA, True)])
+def test_an_order_waits_for_a_second_person_and_only_once_there_is_a_remedy(
+    remedied_by: int | None, told: bool
+) -> None:
+    waiting = Waiting(DAY, orders=[OrderFact("W1", "out of service", "u", DAY, remedied_by)])
+    assert bool(titles(waiting)) is told
+    assert titles(waiting, HAND) == []
+
+
+def test_questions_go_to_whoever_may_answer() -> None:
+    waiting = Waiting(DAY, questions=[Fact("Why?", "asked by Ines", "u")])
+    assert titles(waiting) == ["Questions that wait for an answer"]
+    assert titles(waiting, HAND) == []
+
+
+def test_of_four_hundred_tasks_a_few_are_named_and_the_rest_is_counted() -> None:
+    waiting = Waiting(DAY, [task(-9, -1) for _ in range(49)] + [task(1, 9) for _ in range(351)])
+    late, soon = daily(waiting, FLYMAN, WAYS).sections
+    assert (len(late.shown), late.more, late.url) == (MOST, 37, WAYS.late)
+    assert (len(soon.shown), soon.more) == (MOST, 339)
+
+
+def test_the_week_says_each_thing_also_where_there_is_none() -> None:
+    told = weekly(Waiting(DAY, ropes_unknown=4), WAYS)
+    assert [section.nothing != "" for section in told.sections] == [True] * 5
+    assert "says nothing about what was not checked" in told.sections[3].nothing
+    assert "Of 4 ropes too little is known" in told.sections[4].note
+    assert told.counts == ""
+
+
+def at(day: int, hour: int, minute: int = 0, month: int = 3) -> datetime:
+    return datetime(2026, month, day, hour, minute, tzinfo=ZoneInfo("Europe/London"))
+
+
+def test_a_message_goes_once_its_hour_has_come_and_never_in_quiet_hours() -> None:
+    wish = Wish(hour=7, quiet_from=20, quiet_until=6)
+    hours = [hour for hour in range(24) if due_day("daily", wish, at(10, hour))]
+    assert hours == list(range(7, 20))
+    assert due_day("daily", Wish(kinds=frozenset()), at(10, 12)) is None
+
+
+def test_an_hour_that_the_clock_skips_is_made_up_for_in_the_next() -> None:
+    skipped = Wish(hour=1, quiet_from=0, quiet_until=0)
+    assert due_day("daily", skipped, at(29, 0, 55)) is None
+    assert due_day("daily", skipped, at(29, 2, 0)) == date(2026, 3, 29)
+
+
+def test_the_weekly_one_is_of_its_day_for_three_days_and_then_gone() -> None:
+    told = {day: due_day("weekly", Wish(weekday=0), at(day, 9)) for day in range(9, 16)}
+    monday = date(2026, 3, 9)
+    assert list(told.values()) == [monday, monday, monday, None, None, None, None]
+    assert due_day("weekly", Wish(weekday=0), at(9, 6, 59)) is None
+
+
+def seen(*values: tuple[int, str], limit: str = "6") -> list[Seen]:
+    return [
+        Seen("broken wires", DAY + timedelta(days=days), value, limit) for days, value in values
+    ]
+
+
+def test_a_rope_nears_its_limit_by_the_steepest_line_and_never_later_than_the_figures_allow() -> (
+    None
+):
+    slow_then_quick = seen((0, "0"), (100, "1"), (110, "3"))
+    told = nearing(slow_then_quick)
+    assert told is not None
+    assert told.day == DAY + timedelta(days=110 + 15)  # 2 in 10 days, 3 to go
+    steady = nearing(seen((0, "0"), (30, "2")))
+    assert steady is not None
+    assert steady.day == DAY + timedelta(days=90)
+
+
+@pytest.mark.parametrize(
+    "values", [((0, "2"),), ((0, "3"), (30, "3")), ((0, "3"), (30, "")), ((0, "between 1 and 2"),)]
+)
+def test_of_a_rope_without_two_figures_or_without_growth_no_day_is_made_up(values: tuple) -> None:
+    assert nearing(seen(*values)) is None
+
+
+def test_a_rope_at_its_limit_is_there_already_and_one_of_few_readings_is_not_known() -> None:
+    told = nearing(seen((0, "6")))
+    assert told is not None
+    assert told.day == DAY
+    assert not can_be_told(seen((0, "2")))
+    assert can_be_told(seen((0, "2"), (1, "2")))
+    assert nearing(seen((0, "1 %"), (30, "2 %"), limit="0.5 in")) is None
