@@ -43,7 +43,9 @@ class MessageChoiceForm(forms.ModelForm):
 
     def clean(self) -> dict[str, Any]:
         found = super().clean() or {}
-        hours = [found.get(name) for name in ("hour", "quiet_from", "quiet_until")]
-        if None not in hours and is_quiet(*hours):
+        hour, start, end = (found.get(each) for each in ("hour", "quiet_from", "quiet_until"))
+        if hour is None or start is None or end is None:
+            return found
+        if is_quiet(hour, start, end):
             self.add_error("hour", "That hour is in the quiet ones: nothing would ever come.")
         return found
