@@ -67,6 +67,8 @@ def _claim_accessible(pdf: Any) -> None:
     text = b"".join(metadata.stream)
     if text.count(b"</rdf:RDF>") != 1:
         raise ValueError("the PDF library wrote its metadata in another way than expected")
+    # In clear: whoever looks for it needs not unpack it.
+    metadata.compress = False
     metadata.stream = [text.replace(b"</rdf:RDF>", PDFUA.encode() + b"</rdf:RDF>")]
 
 

@@ -21,7 +21,13 @@ from cryptography.hazmat.primitives import serialization
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.sign import signers
-from pyhanko.sign.fields import MDPPerm, SigFieldSpec, SigSeedSubFilter, enumerate_sig_fields
+from pyhanko.sign.fields import (
+    InvisSigSettings,
+    MDPPerm,
+    SigFieldSpec,
+    SigSeedSubFilter,
+    enumerate_sig_fields,
+)
 from pyhanko.sign.signers.pdf_signer import (
     DSSContentSettings,
     SigDSSPlacementPreference,
@@ -35,7 +41,8 @@ from pyhanko_certvalidator.registry import SimpleCertificateStore
 from inspections.reports.keys import Seal
 from inspections.reports.time_stamps import Authority, NotStamped
 
-FIELD = "ReportSeal"
+FIELD, SPOKEN = "ReportSeal", "Seal of the venue"
+BESIDE_THE_PAGE = InvisSigSettings(box_out_of_bounds=True)
 # It warns that nothing is fetched while sealing; that is meant so.
 logging.getLogger("pyhanko.sign.signers.pdf_signer").setLevel(logging.ERROR)
 # In the update of the signature itself, so that the last one covers the whole file.
@@ -127,7 +134,7 @@ def _signed(
         signature_meta=marks,
         signer=signer_of(seal),
         timestamper=authority,
-        new_field_spec=SigFieldSpec(field, on_page=0) if certifies else None,
+        new_field_spec=_seal_field(field) if certifies else None,
         **({"stamp_style": look} if look else {}),
     )
     out = io.BytesIO()
@@ -141,10 +148,17 @@ def _signed(
     return _stamped(out.getvalue(), seal, authority) if authority and lasting else out.getvalue()
 
 
+def _seal_field(name: str) -> SigFieldSpec:
+    """Beside the first page: a field on it would have to be read out with the page, and tagged."""
+    return SigFieldSpec(
+        name, on_page=0, invis_sig_settings=BESIDE_THE_PAGE, readable_field_name=SPOKEN
+    )
+
+
 def _stamped(pdf: bytes, seal: Seal, authority: Authority) -> bytes:
     """With the authority's stamp on the whole document, and what checks that stamp later."""
     out = io.BytesIO()
-    signers.PdfTimeStamper(authority).timestamp_pdf(
+    signers.PdfTimeStamper(authority, invis_settings=BESIDE_THE_PAGE).timestamp_pdf(
         _Appended(io.BytesIO(pdf), strict=False), "sha256", _context(seal, authority), output=out,
         dss_settings=STAMPED,
     )  # fmt: skip

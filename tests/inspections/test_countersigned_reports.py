@@ -26,6 +26,7 @@ from inspections.queries.issued_reports import newest_file
 from inspections.reports.content import Report as Content
 from inspections.reports.document import Document
 from inspections.reports.words import AGREES, COUNTER_MEANINGS, MEANINGS
+from tests.inspections.archive_profiles import breaches
 from tests.inspections.outside_tools import said_by, signature_check, tool
 from tests.inspections.proof_house import AT, House, make_proof_house, make_record
 from tests.inspections.sealed_papers import pdf_with_places, plain_pdf
@@ -80,6 +81,7 @@ def test_both_signatures_hold_on_the_printed_report_and_it_keeps_its_archive_pro
     assert after.startswith(before)
     pdf, seal = tmp_path / "report.pdf", venue_seal(house.venue, AT)
     pdf.write_bytes(after)
+    assert breaches(pdf) == []
     said = signature_check(pdf, seal.root_pem, tmp_path)
     assert said.count("Signature is Valid.") == said.count("Certificate is Trusted.") == 2
     assert said.count(" Total document signed") == 1

@@ -28,6 +28,7 @@ from inspections.queries.evidence import Span
 from inspections.queries.evidence_rows import TABLES, TALLIES
 from inspections.reports.document import Document, document_of
 from inspections.reports.words import AGREES
+from tests.inspections.archive_profiles import breaches
 from tests.inspections.kinds_house import (
     AT,
     EXAMINER_STATES,
@@ -80,6 +81,7 @@ def test_the_issued_report_is_sealed_and_a_stranger_finds_it_valid(
     house: Any, tmp_path: Path
 ) -> None:
     pdf = pdf_of(house.report, tmp_path)
+    assert breaches(pdf) == []
     said = signature_check(pdf, venue_seal(house.venue, AT).root_pem, tmp_path)
     assert "Signature is Valid." in said
     assert "Certificate is Trusted." in said
@@ -130,6 +132,7 @@ def test_a_draft_says_so_on_every_page_and_names_each_item_that_nobody_stated(
 ) -> None:
     path = tmp_path / "draft.pdf"
     path.write_bytes(draft.pdf)
+    assert breaches(path) == []
     pages = text_of(path).split("\f")[:-1]
     assert len(pages) >= 3
     assert all("DRAFT: not signed, not issued, not evidence" in page for page in pages)

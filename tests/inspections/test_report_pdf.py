@@ -25,6 +25,7 @@ from inspections.actions.email_report import NotSent, email_report
 from inspections.actions.venue_seal import venue_seal
 from inspections.models import Record, Report
 from inspections.reports.content import Signature
+from tests.inspections.archive_profiles import breaches
 from tests.inspections.outside_tools import said_by, signature_check, tool
 from tests.inspections.proof_house import (
     AT,
@@ -124,10 +125,11 @@ def test_the_attached_record_has_the_hash_that_is_printed_on_every_page(
     assert all(f"Page {number} of {len(pages)}" in page for number, page in enumerate(pages, 1))
 
 
-def test_the_file_claims_an_archive_profile_and_keeps_to_what_we_can_check(
+def test_a_validator_finds_the_file_to_be_the_archive_and_the_accessible_file_it_claims_to_be(
     usual: Usual, tmp_path: Path
 ) -> None:
     pdf = pdf_of(usual.report, tmp_path)
+    assert breaches(pdf) == []
     with pikepdf.open(pdf) as opened:
         root = opened.Root
         metadata = root.Metadata.read_bytes().decode()

@@ -19,6 +19,7 @@ from inspections.evidence.checking.whole import check_evidence
 from inspections.models import Report
 from inspections.reports.time_stamps import Authority, NotStamped, token_over
 from inspections.reports.words import MEANINGS
+from tests.inspections.archive_profiles import breaches
 from tests.inspections.outside_tools import signature_check, tool
 from tests.inspections.own_authority import answering, make_authority
 from tests.inspections.proof_house import AT, House, make_proof_house, make_record
@@ -74,6 +75,7 @@ def test_a_report_carries_the_stamp_in_its_signature_and_stays_valid(
     kept = path_of(Path(settings.LOFTBOOK_FILES), report.kept_file.sha256)
     pdf = tmp_path / "report.pdf"
     pdf.write_bytes(kept.read_bytes())
+    assert breaches(pdf) == []
     said = signature_check(pdf, venue_seal(house.venue, AT).root_pem, tmp_path)
     assert "Signature is Valid." in said
     assert "Certificate is Trusted." in said
