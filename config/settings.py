@@ -52,6 +52,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "inspections.views.desk_session.DeskSession",
+    "venue.nobody_yet.NobodyYet",
     "venue.zero_characters.ZeroCharacters",
 ]
 TEMPLATES = [

@@ -53,6 +53,16 @@ def read_interval(text: str) -> Interval:
     return Interval(days=number * (7 if unit == "W" else 1))
 
 
+def interval_words(text: str) -> str:
+    """
+    >>> interval_words("P1Y"), interval_words("P6M"), interval_words("P1D")
+    ('every year', 'every 6 months', 'every day')
+    """
+    read_interval(text)
+    number, unit = int(text[1:-1]), {"D": "day", "W": "week", "M": "month", "Y": "year"}[text[-1]]
+    return f"every {unit}" if number == 1 else f"every {number} {unit}s"
+
+
 def due_date(anchor: date, interval: str, k: int) -> date:
     """The k-th due day: anchor + k * interval, clamped to the end of a month that is too short.
 

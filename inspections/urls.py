@@ -26,6 +26,7 @@ urlpatterns = [
     path("verify/revoked/<slug:root_sha256>.crl", seals.revocations, name="revocations"),
     path("verify/<slug:sha256>/", verify.verify_record, name="verify_record"),
     path("v/<slug:slug>/", overview.overview, name="overview"),
+    path("v/<slug:slug>/set-up/", include("inspections.urls_set_up")),
     path("v/<slug:slug>/round/", overview.my_round, name="round"),
     path("v/<slug:slug>/equipment/", equipment.equipment_list, name="equipment_list"),
     path("v/<slug:slug>/equipment/<int:pk>/", equipment.equipment_page, name="equipment"),

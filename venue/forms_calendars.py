@@ -41,6 +41,28 @@ class CalendarForm(forms.Form):
             raise forms.ValidationError(str(fault)) from fault
 
 
+class FirstCalendarForm(CalendarForm):
+    """A file or an address: what there is. Its name can be changed later."""
+
+    name = None  # type: ignore[assignment]
+    file = forms.FileField(
+        required=False,
+        label="Calendar file (.ics)",
+        help_text="At most 5 MB. It is tried first; nothing is changed until you confirm.",
+        widget=forms.ClearableFileInput(attrs={"accept": ".ics,text/calendar"}),
+        allow_empty_file=True,  # the reader says it in better words
+    )
+    field_order = ("file", "address")
+
+    def clean(self) -> dict[str, Any]:
+        found = super().clean() or {}
+        if not found.get("file") and not found.get("address") and not self.errors:
+            raise forms.ValidationError("Give a file, or an address.")
+        if found.get("file") and (found["file"].size or 0) > MAX_BYTES:
+            self.add_error("file", "A calendar file may have 5 MB.")
+        return found
+
+
 class CalendarFileForm(forms.Form):
     file = forms.FileField(
         label="Calendar file (.ics)",

@@ -14,6 +14,7 @@ MAY: dict[str, frozenset[str]] = {
     "change the register": frozenset({"manager"}),
     "add photographs": frozenset({"manager", "competent"}),
     "shorten dates": frozenset({"manager", "examiner"}),
+    "set up the house": frozenset({"manager"}),
     "choose rule sets": frozenset({"manager"}),
     "confirm figures": frozenset({"manager", "competent"}),
     "apply regimes": frozenset({"manager"}),

@@ -2,10 +2,11 @@ from __future__ import annotations
 
 from django.urls import include, path
 
-from venue.views import files, front, house, people
+from venue.views import files, first, front, house, people
 
 urlpatterns = [
     path("", front.home, name="home"),
+    path("set-up/", first.first_person, name="first_person"),
     path("loftbook.js", front.one_script, name="one_script"),
     path("loftbook.css", front.one_style, name="one_style"),
     path("look.js", front.look_script, name="look_script"),

@@ -8,6 +8,7 @@ from venue.views import bookings, calendars
 urlpatterns = [
     path("", bookings.bookings, name="bookings"),
     path("add/", bookings.add_booking, name="add_booking"),
+    path("leave/", rules.what_kinds_leave, name="what_kinds_leave"),
     path("known/", rules.calendar_known, name="calendar_known"),
     path("calendars/", calendars.calendars, name="calendars"),
     path("calendars/add/", calendars.add_calendar, name="add_calendar"),

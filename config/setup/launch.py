@@ -165,6 +165,8 @@ def greet(port: int) -> None:
     address = os.environ["LOFTBOOK_ADDRESS"]
     if wants_demo():
         manage("demo_sign_ins")
+    else:
+        manage("set_up_code")
     say("\nLoftbook is running:")
     say(f"  on this machine  {scheme()}://localhost:{port}")
     if urlsplit(address).hostname != "localhost":

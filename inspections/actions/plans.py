@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime
 
 from django.db import transaction
 
 from inspections.actions.generate_tasks import generate_for_plans
+from inspections.calendar_rules import due_date
 from inspections.models import Plan, RegimeVersion
 from inspections.regime_shapes import Regime
-from venue.actions.log import write_line
+from venue.actions.log import Deed, write_line, write_lines
 from venue.models import Equipment, Person
 
 
@@ -52,17 +54,60 @@ def apply_regime(
             last_done_on=last_done_on,
             usual_person=usual_person,
         )
-        after = {
-            "regime": regime.slug,
-            "interval": regime.interval,
-            "anchor": anchor,
-            "hash": regime.hash,
-        }
         write_line(
-            venue=equipment.venue, by=by, at=at, did="apply_regime", subject=plan, after=after
-        )
+            venue=equipment.venue, by=by, at=at, did="apply_regime", subject=plan,
+            after=_told(plan),
+        )  # fmt: skip
         generate_for_plans(equipment.venue, [plan], at)
     return plan
+
+
+def apply_regimes(
+    *, wanted: Sequence[tuple[Equipment, Regime]], first_by: date, by: Person, at: datetime
+) -> int:
+    """Many plans at once, none of which was ever recorded as done: each thing is looked at for the
+    first time by `first_by`, or after one interval where that is sooner. What runs already is
+    passed over, so twice does no harm. Returns how many plans are new."""
+    with transaction.atomic():
+        ids = [equipment.pk for equipment, _ in wanted]
+        list(Equipment.objects.select_for_update(no_key=True).filter(pk__in=ids).values_list("pk"))
+        rows = Plan.objects.filter(equipment__in=ids, ended_on__isnull=True)
+        running = set(rows.values_list("equipment_id", "regime"))
+        fresh = [one for one in wanted if (one[0].pk, one[1].slug) not in running]
+        plans = Plan.objects.bulk_create(_first_plans(fresh, first_by, at), batch_size=200)
+        for venue in {equipment.venue for equipment, _ in fresh}:
+            own = [plan for plan in plans if plan.equipment.venue_id == venue.pk]
+            deeds = [Deed("apply_regime", plan, after=_told(plan)) for plan in own]
+            write_lines(venue=venue, by=by, at=at, deeds=deeds)
+            generate_for_plans(venue, own, at)
+    return len(plans)
+
+
+def _first_plans(
+    wanted: Sequence[tuple[Equipment, Regime]], first_by: date, at: datetime
+) -> list[Plan]:
+    versions = {regime.slug: freeze_regime(regime, at) for _, regime in wanted}
+    return [
+        Plan(
+            equipment=equipment, regime=regime.slug, version=versions[regime.slug],
+            level=regime.level, interval=regime.interval, counting=regime.counting,
+            anchor=min(first_by, due_date(_today(equipment, at), regime.interval, 1)),
+            early=regime.early, lawful_slack=regime.lawful_slack,
+            planned_before=regime.planned_before,
+        )
+        for equipment, regime in wanted
+    ]  # fmt: skip
+
+
+def _today(equipment: Equipment, at: datetime) -> date:
+    return at.astimezone(equipment.venue.zone).date()
+
+
+def _told(plan: Plan) -> dict[str, object]:
+    return {
+        "regime": plan.regime, "interval": plan.interval, "anchor": plan.anchor,
+        "hash": plan.version.hash,
+    }  # fmt: skip
 
 
 def end_plan(*, plan: Plan, why: str, by: Person, at: datetime) -> None:

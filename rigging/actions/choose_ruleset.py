@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
 
 from django.db import transaction
@@ -34,6 +35,21 @@ def choose_ruleset(*, venue: Venue, ruleset: str, why: str, by: Person, at: date
         after = {"ruleset": ruleset, "hash": rules.hash, "why": choice.why}
         write_line(venue=venue, by=by, at=at, did="choose_ruleset", subject=choice, after=after)
     return choice
+
+
+def choose_rulesets(
+    *, venue: Venue, rulesets: Iterable[str], why: str, by: Person, at: datetime
+) -> list[str]:
+    """All of them or none. What is in force already is passed over, so twice does no harm. Returns
+    the titles of what is new."""
+    with transaction.atomic():
+        Venue.objects.select_for_update(no_key=True).get(pk=venue.pk)
+        running = venue.rule_choices.filter(ended_on__isnull=True)
+        there = set(running.values_list("ruleset", flat=True))
+        fresh = [slug for slug in dict.fromkeys(rulesets) if slug not in there]
+        for slug in fresh:
+            choose_ruleset(venue=venue, ruleset=slug, why=why, by=by, at=at)
+    return [load_rulesets()[slug].title for slug in fresh]
 
 
 def end_ruleset(*, choice: RuleChoice, why: str, by: Person, at: datetime) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -47,6 +48,26 @@ def change_rule(*, rule: BookingRule, to: KindRule, by: Person, at: datetime) ->
         BookingRule.objects.filter(pk=rule.pk).update(**_fields(to))
         deed = Deed("change_booking_rule", rule, before=before, after=_fields(to))
         recognise_again(venue=rule.venue, because=[deed], by=by, at=at)
+
+
+def say_what_kinds_leave(
+    *, venue: Venue, leaves: Mapping[str, Sequence[str]], by: Person, at: datetime
+) -> int:
+    """Every rule of a kind leaves this accessible from now on. Returns how many rules changed."""
+    with transaction.atomic():
+        _lock(venue)
+        deeds = []
+        for rule in rules_of(venue).filter(what__in=list(leaves)):
+            wanted = list(leaves[rule.what])
+            if sorted(rule.leaves_accessible) == sorted(wanted):
+                continue
+            before = {"leaves_accessible": rule.leaves_accessible}
+            BookingRule.objects.filter(pk=rule.pk).update(leaves_accessible=wanted)
+            after = {"leaves_accessible": wanted}
+            deeds.append(Deed("change_booking_rule", rule, before=before, after=after))
+        if deeds:
+            recognise_again(venue=venue, because=deeds, by=by, at=at)
+    return len(deeds)
 
 
 def move_rule(*, rule: BookingRule, up: bool, by: Person, at: datetime) -> None:

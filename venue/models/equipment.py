@@ -44,6 +44,9 @@ class Equipment(models.Model):
     walking_order = models.PositiveIntegerField(default=0)
     serial = models.CharField(max_length=120, blank=True)
     made_on = models.CharField(max_length=40, blank=True)  # as known: "1997", "unknown"
+    # What a spreadsheet said in columns that the register has no place for.
+    # Nothing in place of "": SQLite would otherwise rebuild a table that evidence leans on.
+    note = models.TextField(blank=True, null=True)  # noqa: DJ001
     fields = models.JSONField(default=dict, blank=True)
 
     objects = VisibleQuerySet.as_manager()
@@ -100,6 +103,7 @@ class Part(models.Model):
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="predecessor"
     )
     walking_order = models.PositiveIntegerField(default=0)
+    note = models.TextField(blank=True, null=True)  # noqa: DJ001
     fields = models.JSONField(default=dict, blank=True)
 
     venue_path = "equipment__venue"

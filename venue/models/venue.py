@@ -50,6 +50,8 @@ class Venue(models.Model):
     paper = models.CharField(max_length=8, choices=Paper, default=Paper.A4)
     # The last day for which everything booked is entered; days after it are unknown, not free.
     calendar_known_until = models.DateField(null=True, blank=True)
+    # While it is, the manager is shown the way back to the steps of the first hour.
+    set_up_since = models.DateTimeField(null=True, blank=True)
 
     objects = VenueQuerySet.as_manager()
 

@@ -140,3 +140,35 @@ def unknown_groups(venue: Venue, person: Person, at: datetime) -> list[UnknownGr
 def unknown_group(venue: Venue, person: Person, key: str, at: datetime) -> UnknownGroup | None:
     groups = unknown_groups(venue, person, at)
     return next((one for one in groups if one.key == plain(key)), None)
+
+
+@dataclass(frozen=True)
+class KindAhead:
+    """One kind of booking ahead: how many, what they are called, what they leave accessible now."""
+
+    what: str
+    words: str
+    count: int
+    titles: list[str]
+    leaves: list[str]
+    differ: bool  # the rules of this kind leave different things
+
+
+def kinds_ahead(venue: Venue, person: Person, at: datetime) -> list[KindAhead]:
+    """The kinds that calendars bring, the most frequent first; what is not yet known is not one."""
+    rows = Booking.objects.visible_to(person).in_venue(venue).filter(ends__gte=at)
+    titles: dict[str, list[str]] = {}
+    for row in rows.exclude(what=UNKNOWN).order_by("starts"):
+        titles.setdefault(row.what, []).append(row.title)
+    said: dict[str, list[list[str]]] = {}
+    for rule in rules_of(venue):
+        said.setdefault(rule.what, []).append(sorted(rule.leaves_accessible))
+    words = dict(Booking.What.choices)
+    found = [
+        KindAhead(
+            what, words[what], len(those), list(dict.fromkeys(those))[:4], said[what][0],
+            any(one != said[what][0] for one in said[what]),
+        )
+        for what, those in titles.items() if what in said
+    ]  # fmt: skip
+    return sorted(found, key=lambda one: (-one.count, one.words))

@@ -17,6 +17,10 @@ LEVEL_WORDS = {
 }
 
 
+def nobody_is_here() -> bool:
+    return not Person.objects.exists()
+
+
 @dataclass(frozen=True)
 class Standing:
     """What a person may sign on a day, in words. Lapsed or missing: may record, may not sign."""

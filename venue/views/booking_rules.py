@@ -17,6 +17,7 @@ from venue.forms_calendars import AnswerForm, CompleteForm, RuleForm, shown_rule
 from venue.models import Booking, BookingRule, Venue
 from venue.queries.calendars import (
     as_kind_rule,
+    kinds_ahead,
     rules_of,
     try_rule,
     unknown_group,
@@ -112,6 +113,23 @@ def answer(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
         return redirect("unknown_bookings", venue.slug)
     page = {"venue": venue, "group": group, "form": form}
     return render(request, "venue/unknown_answer.html", page, status=422 if form.errors else 200)
+
+
+@venue_page("plan tasks")
+def what_kinds_leave(request: SignedInRequest, venue: Venue) -> HttpResponse:
+    """What each kind of booking leaves accessible, all kinds on one page."""
+    kinds = kinds_ahead(venue, request.user, timezone.now())
+    if request.method == "POST":
+        known = dict(ACCESS_CHOICES)
+        leaves = {
+            kind.what: [one for one in request.POST.getlist(kind.what) if one in known]
+            for kind in kinds
+        }
+        actions.say_what_kinds_leave(venue=venue, leaves=leaves, by=request.user, at=timezone.now())
+        messages.success(request, "Kept. The bookings ahead were looked at again.")
+        return redirect("set_up" if venue.set_up_since else "bookings", venue.slug)
+    page = {"venue": venue, "kinds": kinds, "access": ACCESS_CHOICES}
+    return render(request, "venue/what_kinds_leave.html", page)
 
 
 @venue_page("plan tasks")

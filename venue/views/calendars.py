@@ -97,7 +97,7 @@ def calendar_try(request: SignedInRequest, venue: Venue, pk: int) -> HttpRespons
             request, source, " ".join(map(str, form.errors.get("file", ["Choose a file."])))
         )
     upload = form.cleaned_data["file"]
-    return _tried(request, source, upload.read(), upload.name)
+    return tried(request, source, upload.read(), upload.name)
 
 
 @require_POST
@@ -107,7 +107,7 @@ def calendar_fetch(request: SignedInRequest, venue: Venue, pk: int) -> HttpRespo
     if not source.address:
         return _refused(request, source, "This calendar has no address to fetch it from.")
     try:
-        return _tried(request, source, fetch_calendar(source.address), "fetched from its address")
+        return tried(request, source, fetch_calendar(source.address), "fetched from its address")
     except NotFetched as fault:
         return _refused(request, source, str(fault))
 
@@ -135,9 +135,10 @@ def calendar_apply(request: SignedInRequest, venue: Venue, pk: int) -> HttpRespo
         return _refused(request, source, str(refusal))
     except (CannotBeComplete, CalendarMovedOn) as refusal:
         messages.error(request, str(refusal))
-        return _tried(request, source, content, slip.file_name)
+        return tried(request, source, content, slip.file_name)
     messages.success(request, f"{source.name} is read: {in_words(done)}")
-    return redirect("unknown_bookings" if done.unknown else "calendars", venue.slug)
+    following = "what_kinds_leave" if venue.set_up_since else "calendars"
+    return redirect("unknown_bookings" if done.unknown else following, venue.slug)
 
 
 def _source(request: SignedInRequest, venue: Venue, pk: int) -> CalendarSource:
@@ -160,7 +161,7 @@ def _refused(request: SignedInRequest, source: CalendarSource, words: str) -> Ht
     return render(request, "venue/calendars.html", page, status=422)
 
 
-def _tried(
+def tried(
     request: SignedInRequest, source: CalendarSource, content: bytes, name: str
 ) -> HttpResponse:
     try:

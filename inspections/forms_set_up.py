@@ -1,0 +1,69 @@
+"""The forms of the first hour that are not pages of their own elsewhere."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from typing import Any
+
+from django import forms
+
+from inspections.regime_proposals import Proposal
+from rigging.first_choice import PlainRuleSet, countries
+from venue.forms import DayField
+
+LONGEST_WAIT = timedelta(days=366)
+USUAL_WAIT = timedelta(days=28)
+
+
+class CountryForm(forms.Form):
+    country = forms.ChoiceField(label="Whose rules apply")
+
+    def __init__(self, *args: Any, **known: Any) -> None:
+        super().__init__(*args, **known)
+        choices: Any = self.fields["country"]
+        choices.choices = [(one.slug, one.words) for one in countries().values()]
+
+
+class RuleSetsForm(forms.Form):
+    ruleset = forms.MultipleChoiceField(
+        label="Rule sets", error_messages={"required": "Tick at least one rule set."}
+    )
+    why = forms.CharField(
+        max_length=500,
+        label="Why they apply in this house",
+        help_text="The law, the maker’s manual, the insurer, a decision of the house. It stands "
+        "beside your name in the book.",
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+
+    def __init__(self, *args: Any, rows: Sequence[PlainRuleSet], **known: Any) -> None:
+        super().__init__(*args, **known)
+        choices: Any = self.fields["ruleset"]
+        choices.choices = [(row.rules.slug, row.rules.title) for row in rows]
+
+
+class RegimesForm(forms.Form):
+    proposal = forms.MultipleChoiceField(
+        error_messages={"required": "Tick at least one regime, or leave this step for later."}
+    )
+    first_by = DayField(
+        label="First looked at by",
+        help_text="Nothing shows here when any of these was last done. Until it is looked at, a thing "
+        "shows “cannot be decided”, never fit. What comes round sooner than this is due sooner.",
+    )
+
+    def __init__(
+        self, *args: Any, proposals: Sequence[Proposal], today: date, **known: Any
+    ) -> None:
+        super().__init__(*args, **known)
+        self.today = today
+        choices: Any = self.fields["proposal"]
+        choices.choices = [(one.key, one.regime.title) for one in proposals]
+        self.fields["first_by"].initial = today + USUAL_WAIT
+
+    def clean_first_by(self) -> date:
+        day: date = self.cleaned_data["first_by"]
+        if not self.today <= day <= self.today + LONGEST_WAIT:
+            raise forms.ValidationError("A day from today on, and within a year.")
+        return day
