@@ -42,6 +42,7 @@ def _every_one(venue: Venue, cells: Cells) -> list[Entry]:
               numeric=True),
         Entry("serial", "Serial number", "As the maker wrote it."),
         Entry("made on", "Made on", "As known: 1997, or unknown."),
+        Entry("note", "Note", "Whatever else is known, in one line."),
     ]  # fmt: skip
 
 

@@ -19,9 +19,11 @@ BATCH = 200
 SLUG_LENGTH = 50
 PLACE_FIELDS = ("level", "walking_order", "hazards", "access")
 EQUIPMENT_FIELDS = (
-    "place", "name", "standing", "walking_order", "serial", "made_on", "fields", "kind_hash",
+    "place", "name", "standing", "walking_order", "serial", "made_on", "note", "fields", "kind_hash",
 )  # fmt: skip
-PART_FIELDS = ("name", "identifier", "installed_on", "walking_order", "fields", "kind_hash")
+PART_FIELDS = (
+    "name", "identifier", "installed_on", "walking_order", "note", "fields", "kind_hash",
+)  # fmt: skip
 
 
 def write_changes(venue: Venue, comparison: Comparison, rows: RegisterRows) -> None:
@@ -118,6 +120,7 @@ def _equipment_values(held: EquipmentHeld, rows: RegisterRows) -> dict[str, Any]
         "walking_order": held.walking_order,
         "serial": held.serial,
         "made_on": held.made_on,
+        "note": held.note or None,
         "fields": held.fields,
     }
 
@@ -173,6 +176,7 @@ def _part_values(held: PartHeld) -> dict[str, Any]:
         "identifier": held.identifier,
         "installed_on": held.installed_on,
         "walking_order": held.walking_order,
+        "note": held.note or None,
         "fields": held.fields,
     }
 

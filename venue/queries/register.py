@@ -113,6 +113,7 @@ def _add_equipment(
             walking_order=equipment.walking_order,
             serial=equipment.serial,
             made_on=equipment.made_on,
+            note=equipment.note or "",
             fields=equipment.fields,
             rated=rated.get(equipment.pk, {}),
         )
@@ -127,6 +128,7 @@ def _part_held(part: Part) -> PartHeld:
         identifier=part.identifier,
         installed_on=part.installed_on,
         walking_order=part.walking_order,
+        note=part.note or "",
         fields=part.fields,
     )
 

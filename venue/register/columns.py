@@ -50,6 +50,10 @@ FIXED: dict[str, tuple[frozenset[str], str]] = {
         "replace it on its own page.",
     ),
     "installed on": (frozenset({PART}), "The day the part was fitted: 2021-03-04."),
+    "note": (
+        frozenset({EQUIPMENT, PART}),
+        "Whatever else is known, in one line.",
+    ),
     "place level": (
         frozenset({PLACE, EQUIPMENT}),
         "Height order in the house, from the lowest machine pit (0) up.",

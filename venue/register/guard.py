@@ -6,6 +6,7 @@ from __future__ import annotations
 import re
 
 EMPTY_WORD = "(none)"  # typed on purpose: what was known is to be emptied
+NOT_KNOWN = "(not known)"  # typed on purpose: what is needed is missing, and that is said
 EMPTIED = "\0"  # how that reads inside; no file can hold this character
 # Also the full-width forms, which some spreadsheets read as their narrow ones.
 _RISKY = re.compile(r"'*([=+\-@\t\r\n＝＋－＠]|\(none\)\Z)")

@@ -36,6 +36,7 @@ class EquipmentHeld:
     walking_order: int = 0
     serial: str = ""
     made_on: str = ""
+    note: str = ""
     fields: dict[str, Any] = field(default_factory=dict)
     rated: dict[str, RatedLoadHeld] = field(default_factory=dict)
 
@@ -51,6 +52,7 @@ class PartHeld:
     identifier: str = ""
     installed_on: date | None = None
     walking_order: int = 0
+    note: str = ""
     fields: dict[str, Any] = field(default_factory=dict)
 
 

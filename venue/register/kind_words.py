@@ -17,7 +17,7 @@ from venue.register.columns import (
     rated_column,
     source_column,
 )
-from venue.register.guard import EMPTIED
+from venue.register.guard import EMPTIED, NOT_KNOWN
 from venue.register.held import House, RatedLoadHeld
 from venue.register.row_reading import RowReading, one_line
 from venue.register.written import field_text, register_columns
@@ -120,9 +120,11 @@ def fields_of_row(
     if kind is None or (known and not changed):
         return dict(known)
     texts = {name: field_text(stored) for name, stored in known.items() if kind.field(name)}
+    missing = _said_missing(reading, kind, known, changed)
     texts |= {name: _usual(kind.field(name), text) for name, text in changed.items()}
+    texts |= {name: "" for name in missing if changed.get(name, NOT_KNOWN).lower() == NOT_KNOWN}
     stored, faults = read_fields(kind, texts, unit_habit)
-    for fault in faults:
+    for fault in (one for one in faults if one.name not in missing):
         near = (
             ""
             if kind.field(fault.name)
@@ -131,6 +133,16 @@ def fields_of_row(
         reading.fault(field_column(fault.name), f"{fault.sentence}{near}")
     kept = {name: value for name, value in known.items() if name not in changed}
     return stored | kept
+
+
+def _said_missing(
+    reading: RowReading, kind: PartKind, known: Mapping[str, Any], changed: Mapping[str, str]
+) -> set[str]:
+    """What is said not to be known, in this row or when the thing came in. It stays missing, and
+    whatever asks for it cannot be decided. What is known is not emptied so."""
+    names = {field.name for field in kind.fields} - set(known)
+    said = {name for name in names if changed.get(name, "").lower() == NOT_KNOWN}
+    return said | (names - set(changed) if reading.before else set())
 
 
 def _usual(field: Field | None, text: str) -> str:

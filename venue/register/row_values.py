@@ -15,6 +15,7 @@ from venue.register.written import path_text
 LONGEST_TAG = LONGEST_CODE = LONGEST_MADE_ON = 40
 LONGEST_NAME = 200
 LONGEST_SERIAL = 120
+LONGEST_NOTE = 3_000
 DEEPEST = 12
 HIGHEST_LEVEL = 1_000
 
@@ -35,6 +36,7 @@ def read_equipment(
         walking_order=reading.whole("walking order", known.walking_order),
         serial=reading.line("serial", known.serial, LONGEST_SERIAL),
         made_on=reading.line("made on", known.made_on, LONGEST_MADE_ON),
+        note=reading.line("note", known.note, LONGEST_NOTE),
         fields=fields_of_row(reading, kind, known.fields, house.unit_habit),
         rated=rated_of_row(reading, kind, known.rated, house.unit_habit),
     )
@@ -65,6 +67,7 @@ def read_part(
         identifier=identifier,
         installed_on=reading.day("installed on", known.installed_on, house.today),
         walking_order=reading.whole("walking order", known.walking_order),
+        note=reading.line("note", known.note, LONGEST_NOTE),
         fields=fields_of_row(reading, kind, known.fields, house.unit_habit),
     )
 

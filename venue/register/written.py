@@ -47,6 +47,7 @@ def equipment_cells(equipment: EquipmentHeld) -> Cells:
         "walking order": str(equipment.walking_order),
         "serial": equipment.serial,
         "made on": equipment.made_on,
+        "note": equipment.note,
     }
     for purpose, rated in equipment.rated.items():
         cells[rated_column(purpose)] = field_text(rated.quantity)
@@ -64,6 +65,7 @@ def part_cells(part: PartHeld) -> Cells:
         "walking order": str(part.walking_order),
         "identifier": part.identifier,
         "installed on": part.installed_on.isoformat() if part.installed_on else "",
+        "note": part.note,
     }
     return _filled(cells | _field_cells(part.fields))
 

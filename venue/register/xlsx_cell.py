@@ -33,6 +33,20 @@ def as_text(cell: Any) -> Cell:
     return Refused("holds a time of day or a duration. Type it as text")
 
 
+# A number format that ends in a unit in letters: 0.0" mm", #,##0 "kg", General" lb".
+_FORMAT_WITH_UNIT = re.compile(r'(?:General|[#0?.,]+)(?:\\? )?"? ?([A-Za-z]{1,4})"?(?:;.*)?')
+
+
+def as_text_with_unit(cell: Any) -> Cell:
+    """As `as_text`; a number whose unit stands only in the cell's format comes with it, unrounded."""
+    value, found = cell.value, None
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        found = _FORMAT_WITH_UNIT.fullmatch(cell.number_format or "")
+    if found and found.group(1) != "General":
+        return f"{number_text(value)} {found.group(1)}"
+    return as_text(cell)
+
+
 def _typed(text: str) -> Cell:
     if len(text) > MAX_CELL:
         return Refused(f"holds {len(text):,} characters; at most {MAX_CELL:,} are read")

@@ -6,7 +6,7 @@ import io
 import re
 import warnings
 import zipfile
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
 import openpyxl
@@ -24,7 +24,7 @@ from venue.register.grid import (
     too_many_rows,
 )
 from venue.register.guard import guarded
-from venue.register.xlsx_cell import as_text
+from venue.register.xlsx_cell import as_text, as_text_with_unit
 
 MAX_UNPACKED = 150_000_000
 MAX_MEMBERS = 2_000
@@ -54,13 +54,35 @@ def read_xlsx(content: bytes) -> Grid:
         raise UnreadableFile(_UNREADABLE) from fault
 
 
-def _rows(content: bytes, has_formulas: bool) -> Grid:
-    formulas = iter(_cells(content, data_only=False)) if has_formulas else None
-    for number, cells in enumerate(_cells(content, data_only=True), start=1):
+def read_every_sheet(content: bytes) -> list[tuple[str, Grid]]:
+    """Each sheet that is not hidden, by its name; a number whose unit is only in the format of its
+    cell comes with that unit."""
+    has_formulas = _looked_through(content)
+    try:
+        names = _visible_sheets(content)
+        return [(name, iter(list(_rows(content, has_formulas, name)))) for name in names]
+    except UnreadableFile:
+        raise
+    except _BROKEN as fault:
+        raise UnreadableFile(_UNREADABLE) from fault
+
+
+def _visible_sheets(content: bytes) -> list[str]:
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        book = openpyxl.load_workbook(io.BytesIO(content), read_only=True)
+        return [one.title for one in book.worksheets if one.sheet_state == "visible"]
+
+
+def _rows(content: bytes, has_formulas: bool, name: str = "") -> Grid:
+    formulas = iter(_cells(content, data_only=False, name=name)) if has_formulas else None
+    as_shown = as_text_with_unit if name else as_text
+    for number, cells in enumerate(_cells(content, data_only=True, name=name), start=1):
         if number > MAX_ROWS:
             raise too_many_rows()
         beside = next(formulas) if formulas else cells
-        texts = [_text(cell, formula) for cell, formula in zip(cells, beside, strict=False)]
+        pairs = zip(cells, beside, strict=False)
+        texts = [_text(cell, formula, as_shown) for cell, formula in pairs]
         while texts and texts[-1] == "":
             texts.pop()
         if len(texts) > MAX_COLUMNS:
@@ -68,21 +90,22 @@ def _rows(content: bytes, has_formulas: bool) -> Grid:
         yield number, texts
 
 
-def _cells(content: bytes, *, data_only: bool) -> Iterator[Any]:
+def _cells(content: bytes, *, data_only: bool, name: str = "") -> Iterator[Any]:
     with warnings.catch_warnings():
         # The reader warns of decorations it leaves out; only values are wanted here.
         warnings.simplefilter("ignore")
         book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=data_only)
-        named = [name for name in book.sheetnames if name.strip().lower() == SHEET.lower()]
+        wanted = name or SHEET
+        named = [one for one in book.sheetnames if one.strip().lower() == wanted.strip().lower()]
         sheet = book[named[0]] if named else book.worksheets[0]
         sheet.reset_dimensions()  # what a file claims of its own size is not believed
         yield from sheet.iter_rows()
 
 
-def _text(cell: Any, formula: Any) -> Cell:
+def _text(cell: Any, formula: Any, as_shown: Callable[[Any], Cell]) -> Cell:
     if formula.data_type == "f" and cell.value is None:
         return Refused("holds a formula without a stored result. Paste its value instead")
-    return as_text(cell)
+    return as_shown(cell)
 
 
 def _looked_through(content: bytes) -> bool:

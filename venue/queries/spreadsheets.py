@@ -1,0 +1,152 @@
+"""What a kept spreadsheet is understood as, and what reading it in would do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from venue.kind_files import kinds, part_kinds
+from venue.models import Equipment, Spreadsheet, Venue
+from venue.queries.register import register_rows_of
+from venue.register.columns import RATED, RATED_SOURCE
+from venue.register.compare import compare
+from venue.register.comparison import Comparison
+from venue.register.grid import Fault
+from venue.register.guard import NOT_KNOWN
+from venue.register.reading import read_file
+from venue.spreadsheet.rows import UnderstoodRow
+from venue.spreadsheet.saying import OUT, Said
+from venue.spreadsheet.sheets import RawFile, read_sheets
+from venue.spreadsheet.targets import NOTE, NOTHING, PLAIN, ROPE, targets
+from venue.spreadsheet.understanding import Understood, understand
+
+SAID_FIRST = ("row", "tag", "kind", "name", "place", "note")
+HEADING = 1  # the first row of the register file that is made
+
+
+@dataclass(frozen=True)
+class SeenRow:
+    """A row as it is shown: what it is, what was read of it, what is in doubt."""
+
+    row: UnderstoodRow
+    kind: str
+    facts: list[tuple[str, str]]
+    faults: list[str]
+
+
+@dataclass(frozen=True)
+class Seen:
+    """Everything the page says of a spreadsheet."""
+
+    raw: RawFile
+    said: Said
+    understood: Understood
+    comparison: Comparison | None  # nothing where no row is ready
+    rows: list[SeenRow]
+    faults: int
+
+    @property
+    def may_be_read_in(self) -> bool:
+        whole = self.comparison is not None and not self.faults and bool(self.comparison.changes)
+        return whole and not self.understood.ambiguous
+
+
+def understood_of(spreadsheet: Spreadsheet, at: datetime) -> tuple[RawFile, Said, Understood]:
+    venue, said = spreadsheet.venue, Said.from_stored(spreadsheet.said)
+    raw = read_sheets(bytes(spreadsheet.content), said.encoding)
+    tags = Equipment.objects.in_venue(venue).values_list("tag", flat=True)
+    today = at.astimezone(venue.zone).date()
+    found = understand(
+        raw, said, unit_habit=venue.unit_habit, dialect=venue.dialect, today=today, held=set(tags)
+    )
+    return raw, said, found
+
+
+def register_file_of(spreadsheet: Spreadsheet, at: datetime) -> bytes:
+    return understood_of(spreadsheet, at)[2].register_file()
+
+
+def seen(spreadsheet: Spreadsheet, at: datetime) -> Seen:
+    venue = spreadsheet.venue
+    raw, said, understood = understood_of(spreadsheet, at)
+    comparison = _compared(venue, understood, at)
+    faults = _faults_by_row(understood, comparison.faults if comparison else [])
+    rows = [_seen_row(row, venue.dialect, faults.get(id(row), [])) for row in understood.rows]
+    rows.sort(key=lambda one: (not one.faults, not one.row.doubts, not one.row.out))
+    count = len(comparison.faults) if comparison else 0
+    return Seen(raw, said, understood, comparison, rows, count)
+
+
+def _compared(venue: Venue, understood: Understood, at: datetime) -> Comparison | None:
+    content = understood.register_file()
+    if not content:
+        return None
+    house = register_rows_of(venue, at.astimezone(venue.zone).date()).house
+    return compare(read_file(content, house), house)
+
+
+def _faults_by_row(understood: Understood, faults: Iterable[Fault]) -> dict[int, list[str]]:
+    """The register's faults, told of the rows that the person knows."""
+    origins = [row for row, _ in understood.register_rows()]
+    found: dict[int, list[str]] = {}
+    for fault in faults:
+        place = fault.row - HEADING - 1
+        if 0 <= place < len(origins):
+            words = found.setdefault(id(origins[place]), [])
+            sentence = f"{column_words(fault.column)}: {fault.words}"
+            if sentence not in words:
+                words.append(sentence)
+    return found
+
+
+def _seen_row(row: UnderstoodRow, dialect: str, faults: list[str]) -> SeenRow:
+    kind = kinds().get(row.cells.get("kind", ""))
+    facts = [
+        (column_words(column), text)
+        for column, text in row.cells.items()
+        if column not in SAID_FIRST and not column.startswith(RATED_SOURCE) and text != NOT_KNOWN
+    ]
+    if row.parts:
+        facts.append(("Ropes", _ropes_words(row)))
+    return SeenRow(row, kind.label(dialect) if kind else "", facts, faults)
+
+
+def _ropes_words(row: UnderstoodRow) -> str:
+    first = row.parts[0]
+    known = [text for column, text in first.items()
+             if column not in (*SAID_FIRST, "part code") and text != NOT_KNOWN]  # fmt: skip
+    return f"{len(row.parts)} × {', '.join(known)}"
+
+
+def column_words(column: str) -> str:
+    """A column of the register as people call it."""
+    if column.startswith(RATED):
+        return f"Rated load, {column.removeprefix(RATED).replace('_', ' ')}"
+    known = targets().get(column)
+    return known.words if known else column.capitalize()
+
+
+def targets_offered(understood: Understood) -> list[tuple[str, list[tuple[str, str]]]]:
+    """For what a column may be, in groups: the fields only of kinds that the file has."""
+    there = {word.slug for word in understood.kind_words} - {"", OUT}
+    fields = {f"field: {one.name}" for slug in there for one in kinds()[slug].fields}
+    asked = {column.target for sheet in understood.sheets for column in sheet.columns}
+    every = targets()
+    return [
+        ("Every thing", [(key, every[key].words) for key in PLAIN]),
+        ("Fields of these kinds",
+         [(key, one.words) for key, one in every.items() if key in fields | asked and key.startswith("field: ")]),
+        ("Their ropes", [(key, one.words) for key, one in every.items() if key.startswith(ROPE)]),
+        ("Otherwise", [(key, every[key].words) for key in (NOTE, NOTHING)]),
+    ]  # fmt: skip
+
+
+def kinds_offered(dialect: str) -> list[tuple[str, str]]:
+    labels = [(kind.slug, kind.label(dialect)) for kind in kinds().values()]
+    return [*sorted(labels, key=lambda one: one[1]), (OUT, "None of these: leave the rows out")]
+
+
+def kind_or_part_label(slug: str, dialect: str) -> str:
+    kind = kinds().get(slug) or part_kinds()[slug]
+    return kind.label(dialect)

@@ -1,0 +1,1 @@
+"""A spreadsheet as somebody keeps it, read into rows of a register file. Pure."""
