@@ -77,7 +77,8 @@ def meant_in(jurisdiction: str, country: str) -> bool:
 def proposals(
     things: Iterable[Thing], running: set[tuple[int, str]], country: str
 ) -> list[tuple[Kind, int, list[Proposal]]]:
-    """For each kind, with how many there are of it, what is not running yet on every thing of it, the most frequent first."""
+    """Each kind with how many there are of it, and what does not run on all of these yet, the most
+    frequent first."""
     of_kind: dict[str, list[Thing]] = {}
     for thing in things:
         of_kind.setdefault(thing.kind.slug, []).append(thing)

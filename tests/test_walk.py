@@ -40,12 +40,14 @@ from inspections.models import Finding, Job, Order, YearPlan
 from inspections.reports.words import MEANINGS
 from inspections.views.desk_session import MAY_SEND
 from rigging.actions.confirm_figures import DocumentBefore, confirm_figures
+from tests.first_hour_files import season_list
 from tests.house import make_house, make_person
 from tests.inspections.test_messages_from_phones import message
 from venue.actions.calendars import add_calendar
 from venue.actions.house import add_booking
 from venue.actions.keep_file import keep_photograph
 from venue.actions.people import end_membership
+from venue.actions.spreadsheets import keep_spreadsheet
 from venue.models import BookingRule, Venue
 from venue.roles import may
 
@@ -56,6 +58,7 @@ EVERYONE = (*MEMBERS, "other manager", "by link", "stranger")
 # Outside every venue: the way in, and the monitor's question.
 OF_NO_VENUE = {
     "home",
+    "first_person",
     "health",
     "manifest",
     "look_script",
@@ -73,6 +76,8 @@ OPEN = OF_NO_VENUE - {"home"}
 POST_ONLY = {
     "answer_check", "answer_question", "ask_for_paper", "calendar_apply", "calendar_fetch", "calendar_try",
     "cancel_task",
+    "drop_spreadsheet", "end_set_up", "read_in_spreadsheet", "say_of_spreadsheet", "say_of_step", "send_spreadsheet",
+    "answer_check", "ask_for_paper", "calendar_apply", "calendar_fetch", "calendar_try", "cancel_task",
     "change_task", "choose_ruleset", "confirm_task",
     "end_head_receiver",
     "end_confirmation", "end_membership", "keep_calculation", "end_plan", "end_ruleset", "generate_tasks",
@@ -94,6 +99,10 @@ LOGIN_EXEMPT = [
     "manifest", "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style", "open_desk_link",
     "phone_along", "phone_check", "phone_photograph", "phone_round", "phone_rules", "phone_session", "phone_signature",
     "phone_stop", "phone_worker", "revocations", "stop_messages", "task_feed", "verify", "verify_record",
+    "account_reset_password_from_key_done", "account_signup", "first_person", "health", "look_script",
+    "manifest", "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style", "phone_along", "phone_check",
+    "phone_photograph", "phone_round", "phone_rules", "phone_session", "phone_signature",
+    "phone_stop", "phone_worker", "revocations", "task_feed", "verify", "verify_record",
 ]  # fmt: skip
 # Filled in well enough that a missing right, and nothing else, is what refuses it.
 TYPED = {
@@ -110,6 +119,7 @@ TYPED = {
     "text": "It was so.", "to": "somebody@larkspur.example", "meaning": MEANINGS[0], "remark": "Nothing",
     "basis": "law", "reason": "Asked for.", "sure": "on",
     "rules": "de", "answer": "Tam did.",
+    "rules": "de", "said": "later",
 }  # fmt: skip
 
 
@@ -218,6 +228,10 @@ def house_with_everything() -> Any:
     house.hold = place_hold(
         venue=house.venue, equipment=house.winch, why="A claim", by=people["manager"], at=now
     )
+    house.spreadsheet = keep_spreadsheet(
+        venue=house.venue, content=season_list(today), file_name="list.xlsx", by=people["manager"],
+        at=now,
+    )  # fmt: skip
     house.left = make_person(house.venue, "auditor", "left")
     gone = house.left.memberships.get()
     end_membership(membership=gone, by=people["manager"], at=now)
@@ -344,7 +358,7 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
         "token": house.feed.token, "calculator": "fleet-angle", "regime": "winch_before_use",
         "sha256": house.report.record_sha256,
         "root_sha256": house.venue.seal_certificates.get(number=1).root_sha256,
-        "trade": "lifting", "set_up": "machine_locked", "kind": "annual_rigging",
+        "step": "tags", "trade": "lifting", "set_up": "machine_locked", "kind": "annual_rigging",
     }  # fmt: skip
     if name == "open_desk_link":
         known["token"] = house.desk_token
@@ -385,6 +399,8 @@ def rows() -> dict[str, list]:
 
 def expected(name: str, pattern: URLPattern, who: str) -> int:
     """What a plain GET gets, by the one table of roles."""
+    if name == "first_person":
+        return 302  # somebody is here already
     if name in OPEN:
         return 200
     if name in PUT_ONLY:

@@ -26,5 +26,5 @@ class NobodyYet:
     ) -> HttpResponseRedirect | None:
         found = request.resolver_match
         if found and found.url_name == "account_login" and request.method == "GET":
-            return redirect("first_person") if nobody_is_here() else None  # type: ignore[return-value]
+            return redirect("first_person") if nobody_is_here() else None
         return None

@@ -40,6 +40,7 @@ def page(request: HttpRequest) -> dict[str, Any]:
             "log_check": _broken_log(venue, role),
             "by_link": getattr(request, "desk_link", None),  # whoever came by one, until its end
             "set_up": bool(venue and venue.set_up_since and role == "manager"),
+            "set_up": _set_up_goes_on(request, venue, role),
         }
     }
 
@@ -48,6 +49,12 @@ def _broken_log(venue, role: str | None) -> Any:
     """What the last check of the log found wrong, for whoever must act on it."""
     check = newest_check(venue) if venue and role == "manager" else None
     return check if check and check.faults else None
+
+
+def _set_up_goes_on(request: HttpRequest, venue, role: str | None) -> bool:
+    """Whether to show the way back to the steps; the steps themselves have their own."""
+    goes_on = bool(venue and venue.set_up_since and role == "manager")
+    return goes_on and "/set-up/" not in request.path
 
 
 def _ways(request: HttpRequest, venue, role: str | None) -> list[dict[str, Any]]:

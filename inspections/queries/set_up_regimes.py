@@ -26,6 +26,21 @@ def proposed_regimes(venue: Venue, person: Person) -> list[tuple[str, int, list[
     return [(kind.label(venue.dialect), count, those) for kind, count, those in found]
 
 
+def by_country(
+    kinds: list[tuple[str, int, list[Proposal]]],
+) -> list[tuple[str, int, list[Proposal], list[Proposal]]]:
+    """The same, what is ticked apart from what other countries ask for."""
+    return [
+        (
+            label,
+            count,
+            [one for one in those if one.ticked],
+            [one for one in those if not one.ticked],
+        )
+        for label, count, those in kinds
+    ]
+
+
 def wanted_regimes(
     venue: Venue, proposed: list[Proposal], keys: set[str]
 ) -> list[tuple[Equipment, Regime]]:

@@ -8,6 +8,7 @@ from django.utils import timezone
 from inspections.forms import RetirePartForm
 from inspections.queries.equipment import equipment_rows, equipment_whole, labelled, part_whole
 from inspections.tag_codes import tag_svg
+from inspections.views.addresses import address_for_phones, leads_only_here
 from inspections.views.day import local_day
 from inspections.views.first import shown_first
 from venue.access import SignedInRequest, venue_page
@@ -88,11 +89,13 @@ def labels(request: SignedInRequest, venue: Venue) -> HttpResponse:
     cards = [
         (
             piece,
-            tag_svg(request.build_absolute_uri(reverse("by_tag", args=[venue.slug, piece.tag]))),
+            tag_svg(address_for_phones(request, reverse("by_tag", args=[venue.slug, piece.tag]))),
         )
         for piece in pieces
     ]
-    return render(request, "inspections/labels.html", {"venue": venue, "cards": cards})
+    only_here = leads_only_here(address_for_phones(request, "/"))
+    page = {"venue": venue, "cards": cards, "only_here": only_here}
+    return render(request, "inspections/labels.html", page)
 
 
 def _pieces(request: SignedInRequest, venue: Venue):

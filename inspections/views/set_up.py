@@ -13,6 +13,7 @@ from inspections.queries.equipment import labelled
 from inspections.queries.set_up import set_up_states
 from inspections.set_up_steps import SLUGS, next_step
 from inspections.tag_codes import tag_svg
+from inspections.views.addresses import address_for_phones, leads_only_here
 from venue.access import SignedInRequest, venue_page
 from venue.actions import set_up as actions
 from venue.actions.first_calendar import first_calendar
@@ -70,8 +71,9 @@ def house(request: SignedInRequest, venue: Venue) -> HttpResponse:
 def calendar(request: SignedInRequest, venue: Venue) -> HttpResponse:
     """A file or an address, tried at once; what its bookings leave accessible is asked behind it."""
     now = timezone.now()
-    form = FirstCalendarForm(request.POST or None, request.FILES or None)
-    if request.method == "POST" and form.is_valid():
+    posted = request.method == "POST"
+    form = FirstCalendarForm(request.POST, request.FILES) if posted else FirstCalendarForm()
+    if posted and form.is_valid():
         try:
             source, content = first_calendar(
                 venue=venue, upload=form.cleaned_data["file"],
@@ -101,7 +103,8 @@ def tags(request: SignedInRequest, venue: Venue) -> HttpResponse:
 @venue_page("set up the house")
 def phone(request: SignedInRequest, venue: Venue) -> HttpResponse:
     """The address of the round as a picture for a phone's camera."""
-    address = request.build_absolute_uri(reverse("round", args=[venue.slug]))
+    address = address_for_phones(request, reverse("round", args=[venue.slug]))
     code = tag_svg(address, "The address of the round")
     page = {"venue": venue, "address": address, "code": code}
+    page["only_here"] = leads_only_here(address)
     return render(request, "inspections/set_up/phone.html", page)

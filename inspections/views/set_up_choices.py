@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from inspections.actions.plans import apply_regimes
 from inspections.forms_set_up import CountryForm, RegimesForm, RuleSetsForm
-from inspections.queries.set_up_regimes import proposed_regimes, wanted_regimes
+from inspections.queries.set_up_regimes import by_country, proposed_regimes, wanted_regimes
 from inspections.views.day import local_day
 from rigging.actions.choose_ruleset import choose_rulesets
 from rigging.first_choice import countries, plain_rulesets
@@ -56,7 +56,7 @@ def regimes(request: SignedInRequest, venue: Venue) -> HttpResponse:
         return redirect("set_up", venue.slug)
     ticked = {one.key for one in every if one.ticked}
     page = {
-        "venue": venue, "form": form, "kinds": kinds, "things": venue.equipment.exists(),
+        "venue": venue, "form": form, "kinds": by_country(kinds), "things": venue.equipment.exists(),
         "ticked": set(request.POST.getlist("proposal")) if posted else ticked,
     }  # fmt: skip
     status = 422 if form.errors else 200

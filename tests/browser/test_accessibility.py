@@ -27,7 +27,7 @@ SIZES = {"phone": (390, 844), "desk": (1440, 900)}
 LOOKS = ("light", "dark", "stage-blue")
 NOT_PAGES = {
     "manifest", "phone_worker", "health", "home", "look_script", "one_script", "one_style",
-    "task_feed",
+    "task_feed", "first_person",
 }  # fmt: skip
 SCRIPT = (files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]

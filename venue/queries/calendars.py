@@ -150,6 +150,7 @@ class KindAhead:
     words: str
     count: int
     titles: list[str]
+    more: bool  # there are more titles than these
     leaves: list[str]
     differ: bool  # the rules of this kind leave different things
 
@@ -166,7 +167,8 @@ def kinds_ahead(venue: Venue, person: Person, at: datetime) -> list[KindAhead]:
     words = dict(Booking.What.choices)
     found = [
         KindAhead(
-            what, words[what], len(those), list(dict.fromkeys(those))[:4], said[what][0],
+            what, words[what], len(those), list(dict.fromkeys(those))[:4],
+            len(set(those)) > 4, said[what][0],
             any(one != said[what][0] for one in said[what]),
         )
         for what, those in titles.items() if what in said

@@ -47,6 +47,14 @@ class Seen:
     faults: int
 
     @property
+    def doubtful(self) -> list[SeenRow]:
+        return [one for one in self.rows if one.faults or one.row.doubts or one.row.out]
+
+    @property
+    def clear(self) -> list[SeenRow]:
+        return [one for one in self.rows if not (one.faults or one.row.doubts or one.row.out)]
+
+    @property
     def may_be_read_in(self) -> bool:
         whole = self.comparison is not None and not self.faults and bool(self.comparison.changes)
         return whole and not self.understood.ambiguous

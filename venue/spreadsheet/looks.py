@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 
@@ -45,7 +46,7 @@ def looks_of(cells: list[str], unit: str, today: date) -> Looks:
     )
 
 
-def _part(texts: list[str], holds) -> float:  # type: ignore[no-untyped-def]
+def _part(texts: list[str], holds: Callable[[str], bool]) -> float:
     return sum(bool(holds(text)) for text in texts) / len(texts)
 
 

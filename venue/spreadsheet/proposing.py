@@ -12,7 +12,7 @@ from venue.spreadsheet.table import Table
 from venue.spreadsheet.targets import NOTE, NOTHING, Target, targets
 from venue.spreadsheet.words import column_words, plain, unit_in
 
-EXACT, WITHIN, NEAR, LOOKS_SO, LOOKS_OTHERWISE = 20, 10, 8, 6, -14
+EXACT, WITHIN, NEAR, LOOKS_SO, LOOKS_OTHERWISE = 20, 10, 8, 6, -16
 LEAST = 5  # below it a column is only kept as a note
 NEAR_ENOUGH = 0.86
 MAY_REPEAT = (NOTE, NOTHING)
@@ -66,7 +66,7 @@ def _scores(heading: str, looks: Looks) -> dict[str, tuple[int, str]]:
     found = {key: (score, "by its heading") for key, score in by_word.items()}
     for key, (score, why) in list(found.items()):
         found[key] = (score + _fit(targets()[key], looks), why)
-    for key, why in _by_looks(looks, heading).items():
+    for key, why in _by_looks(looks).items():
         before = found.get(key, (0, ""))
         found[key] = (before[0] + LOOKS_SO, before[1] or why)
     return found
@@ -117,11 +117,11 @@ def _fit(target: Target, looks: Looks) -> int:
     return 0
 
 
-def _by_looks(looks: Looks, heading: str) -> dict[str, str]:
+def _by_looks(looks: Looks) -> dict[str, str]:
     """What the cells alone speak for."""
     found = {}
     if looks.kinds >= ENOUGH and looks.tags < ENOUGH:
         found["kind"] = "its cells name kinds of equipment"
-    if looks.tags >= ENOUGH and looks.all_differ and not looks.dimension and not heading:
+    if looks.tags >= ENOUGH and looks.all_differ and not looks.dimension:
         found["tag"] = "its cells look like tags, all different"
     return found

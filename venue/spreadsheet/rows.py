@@ -210,7 +210,7 @@ class RowReader:
         """What the kind needs and the row does not say: what holds for all, or that it is not known."""
         if found.tag in self.held:
             return
-        for one in (field for field in kind.fields if field.required):
+        for one in (each for each in kind.fields if each.required):
             if FIELD + one.name not in found.cells:
                 self.unfilled[kind.slug, one.name] += 1
                 said = self.said.common.get(f"{kind.slug}.{one.name}", "")

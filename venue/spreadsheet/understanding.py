@@ -31,6 +31,14 @@ class ReadColumn:
     target: str  # the guess, or what a person said
     examples: tuple[str, ...]
 
+    @property
+    def doubt(self) -> str:
+        """What is taken for granted of the whole column."""
+        measured = bool(targets()[self.target].dimension)
+        if measured and not self.guess.unit and self.guess.looks.numbers > 0:
+            return "Bare numbers are taken in the usual unit of the house"
+        return ""
+
 
 @dataclass(frozen=True)
 class ReadSheet:
@@ -92,7 +100,7 @@ def understand(
             targets_of = [column.target for column in sheet.columns]
             units = [column.guess.unit for column in sheet.columns]
             rows.read(sheet.table, targets_of, units)
-    unsettled = tuple(text for text in days if reader.day(text).doubt.find(" may be ") > 0)
+    unsettled = tuple(text for text in dict.fromkeys(days) if " may be " in reader.day(text).doubt)
     return Understood(
         sheets, rows.done, list(words.met.values()), rows.missing(), order, unsettled[:3]
     )

@@ -20,7 +20,7 @@ SIGNED_IN_BY = "allauth.account.auth_backends.AuthenticationBackend"
 @login_not_required
 def first_person(request: HttpRequest) -> HttpResponse:
     if not nobody_is_here():
-        return redirect("home")
+        return redirect("home" if request.user.is_authenticated else "account_login")
     form = FirstPersonForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         try:

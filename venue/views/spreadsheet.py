@@ -100,7 +100,7 @@ def _shown(request: SignedInRequest, venue: Venue, kept: Spreadsheet) -> HttpRes
     label = queries.kind_or_part_label
     page = {
         "venue": venue, "kept": kept, "seen": found, "understood": found.understood,
-        "rows": found.rows[:SHOWN], "shown": SHOWN,
+        "doubtful": found.doubtful, "clear": found.clear[:SHOWN], "clear_count": len(found.clear),
         "summary": summary(found.comparison, done=False) if found.comparison else [],
         "digest": found.comparison.digest() if found.comparison else "",
         "targets": queries.targets_offered(found.understood),

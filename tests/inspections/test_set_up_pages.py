@@ -1,0 +1,245 @@
+"""The steps of the first hour, one page each, and what each leaves in the book."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from django.utils import timezone
+
+from inspections.models import Plan, Task
+from inspections.regime_files import regimes
+from inspections.regime_proposals import Thing, proposals
+from inspections.set_up_steps import SLUGS
+from rigging.first_choice import countries, plain_rulesets
+from rigging.models import RuleChoice
+from tests.first_hour_files import season_diary, season_list
+from tests.house import make_person, make_venue
+from venue.kind_files import kinds
+from venue.models import Booking, BookingRule, Equipment, LogLine, SetUpStep, Spreadsheet, Venue
+
+pytestmark = pytest.mark.django_db
+
+V = "/v/larkspur/"
+
+
+@pytest.fixture
+def venue() -> Venue:
+    """A house in which nothing is yet but its manager."""
+    venue = make_venue()
+    Venue.objects.update(set_up_since=timezone.now())
+    make_person(venue, "manager")
+    return venue
+
+
+@pytest.fixture
+def client(venue: Venue) -> Client:
+    client = Client()
+    client.force_login(venue.memberships.get().person)
+    return client
+
+
+def states(client: Client) -> dict[str, str]:
+    found = client.get(f"{V}set-up/").context["states"]
+    return {one.step.slug: one.state for one in found}
+
+
+def upload(content: bytes, name: str) -> SimpleUploadedFile:
+    return SimpleUploadedFile(name, content)
+
+
+def today(venue: Venue) -> Any:
+    return timezone.now().astimezone(venue.zone).date()
+
+
+def read_the_list_in(client: Client, content: bytes) -> None:
+    client.post(f"{V}register/spreadsheet/send/", {"file": upload(content, "list.csv")})
+    digest = client.get(f"{V}register/spreadsheet/").context["digest"]
+    client.post(f"{V}register/spreadsheet/read-in/", {"digest": digest})
+
+
+def test_an_empty_house_says_what_is_next_and_every_step_has_a_page(client: Client) -> None:
+    assert states(client) == dict.fromkeys(SLUGS, "to do") | {"house": "next"}
+    for one in client.get(f"{V}set-up/").context["states"]:
+        assert client.get(f"{V}set-up/").content.decode().count(one.step.title) >= 1
+
+
+def test_a_step_left_for_later_is_passed_over_and_keeps_its_word(client: Client) -> None:
+    client.post(f"{V}set-up/house/", {"unit_habit": "us", "dialect": "en-US", "paper": "letter"})
+    assert Venue.objects.get().unit_habit == "us"
+    client.post(f"{V}set-up/rules/said/", {"said": "later"})
+    client.post(f"{V}set-up/rules/said/", {"said": "later"})
+    found = states(client)
+    assert (found["house"], found["rules"], found["register"]) == ("done", "left for later", "next")
+    assert SetUpStep.objects.filter(step="rules").count() == 1
+    assert LogLine.objects.filter(did="say_of_step").count() == 2
+    assert client.post(f"{V}set-up/nonsense/said/", {"said": "done"}).status_code == 404
+    assert client.post(f"{V}set-up/tags/said/", {"said": "maybe"}).status_code == 404
+
+
+def test_the_way_back_stands_on_every_page_until_the_set_up_is_closed(client: Client) -> None:
+    assert "set-up-way" in client.get(f"{V}equipment/").content.decode()
+    assert client.post(f"{V}set-up/end/").url == V
+    assert "set-up-way" not in client.get(f"{V}equipment/").content.decode()
+    assert client.get(f"{V}set-up/").status_code == 200
+
+
+def test_rule_sets_are_proposed_by_country_and_chosen_by_a_named_person_with_a_reason(
+    client: Client,
+) -> None:
+    page = client.get(f"{V}set-up/rules/")
+    assert page.context["ticked"] == {"iso-4309-2017-counts"}, "the house is in London"
+    words = page.content.decode()
+    assert "Switched off until a person with the document confirms its figures" in words
+    assert client.get(f"{V}set-up/rules/?country=us").context["ticked"] == {
+        "us-osha-1926-1413", "asme-b30-7",
+    }  # fmt: skip
+    two = {"ruleset": ["us-osha-1926-1413", "asme-b30-7"]}
+    assert client.post(f"{V}set-up/rules/", two | {"why": ""}).status_code == 422
+    assert not RuleChoice.objects.exists()
+    for _ in range(2):
+        assert client.post(f"{V}set-up/rules/", two | {"why": "The insurer."}).status_code == 302
+    assert sorted(one.ruleset for one in RuleChoice.objects.all()) == sorted(two["ruleset"])
+    assert {one.why for one in RuleChoice.objects.all()} == {"The insurer."}
+    assert states(client)["rules"] == "done"
+
+
+def test_each_country_proposes_rule_sets_that_exist_and_every_other_stays_in_reach() -> None:
+    every = {row.rules.slug for row in plain_rulesets("us")}
+    assert len(every) >= 36
+    for country in countries():
+        rows = plain_rulesets(country)
+        assert {row.rules.slug for row in rows} == every
+        assert any(row.proposed and row.why for row in rows)
+        assert all(row.looks_at for row in rows if row.proposed)
+
+
+def test_the_list_is_read_in_exactly_as_it_was_shown(client: Client, venue: Venue) -> None:
+    file = upload(season_list(today(venue)), "list.xlsx")
+    assert client.post(f"{V}register/spreadsheet/send/", {"file": file}).status_code == 302
+    shown = client.get(f"{V}register/spreadsheet/")
+    assert "One thing must be said first" in shown.content.decode()
+    assert "Read it into the register" not in shown.content.decode()
+    client.post(f"{V}register/spreadsheet/say/", {"order": "dmy"})
+    shown = client.get(f"{V}register/spreadsheet/")
+    assert shown.context["seen"].faults == 0
+    client.post(f"{V}register/spreadsheet/read-in/", {"digest": "of something else"})
+    assert not Equipment.objects.exists()
+    client.post(f"{V}register/spreadsheet/read-in/", {"digest": shown.context["digest"]})
+    assert Equipment.objects.count() == 53
+    one = Equipment.objects.get(tag="CW2")
+    assert (one.kind, one.fields["installed_on"], one.note) == (
+        "counterweight_set_single", "1998-04-03", "Paint colour: black",
+    )  # fmt: skip
+    assert "imbalance_limit" not in one.fields, "not known stays missing"
+    assert one.parts.count() == 6
+    assert not Spreadsheet.objects.exists()
+    assert states(client)["register"] == "done"
+    assert client.get(f"{V}register/spreadsheet/").status_code == 200
+
+
+def test_what_is_said_on_the_page_changes_what_is_understood(client: Client, venue: Venue) -> None:
+    client.post(
+        f"{V}register/spreadsheet/send/",
+        {"file": upload(b"Tag;Kind;Blurb\nW1;Thingummy;Paint frame\n", "list.csv")},
+    )
+    said = {
+        "word-1": "Thingummy", "kind-1": "drum_winch", "sheet-0": "yes", "use-0": "yes",
+        "heading-0": "1", "column-0-0": "tag", "column-0-1": "kind", "column-0-2": "place",
+        "common-drum_winch.service": "heavy", "order": "", "place": "",
+    }  # fmt: skip
+    client.post(f"{V}register/spreadsheet/say/", said)
+    (row,) = client.get(f"{V}register/spreadsheet/").context["understood"].ready
+    assert (row.cells["kind"], row.cells["place"]) == ("drum_winch", "Paint frame")
+    assert row.cells["field: service"] == "heavy"
+    client.post(f"{V}register/spreadsheet/say/", said | {"common-drum_winch.service": "often"})
+    page = client.get(f"{V}register/spreadsheet/")
+    assert page.context["seen"].faults == 1
+    assert "Read it into the register" not in page.content.decode()
+    client.post(f"{V}register/spreadsheet/drop/")
+    assert not Spreadsheet.objects.exists()
+
+
+def test_what_is_no_spreadsheet_is_refused_and_nothing_is_kept(client: Client) -> None:
+    answer = client.post(f"{V}register/spreadsheet/send/", {"file": upload(b"%PDF-1.7", "a.pdf")})
+    assert (answer.status_code, "PDF" in answer.content.decode()) == (422, True)
+    assert not Spreadsheet.objects.exists()
+
+
+def test_regimes_are_proposed_per_kind_and_applied_all_at_once(
+    client: Client, venue: Venue
+) -> None:
+    few = b"Tag;Kind\n1;Single purchase\n2;Single purchase\nG1;Catwalk\nH1;Chain hoist\n"
+    read_the_list_in(client, few)
+    page = client.get(f"{V}set-up/regimes/")
+    ticked, day = page.context["ticked"], today(venue)
+    assert "counterweight_set_single:thorough_twelve_months" in ticked
+    assert "counterweight_set_single:stage_machinery_four_yearly_test" not in ticked, "Germany"
+    first_by = str(day + timedelta(days=28))
+    sent = {"proposal": sorted(ticked), "first_by": first_by}
+    assert client.post(f"{V}set-up/regimes/", sent | {"first_by": "2099-01-01"}).status_code == 422
+    assert client.post(f"{V}set-up/regimes/", sent | {"proposal": []}).status_code == 422
+    assert not Plan.objects.exists()
+    assert client.post(f"{V}set-up/regimes/", sent).status_code == 302
+    made = Plan.objects.count()
+    assert made == 2 * sum(key.startswith("counterweight") for key in ticked) + sum(
+        not key.startswith("counterweight") for key in ticked
+    )
+    assert made > 20
+    assert LogLine.objects.filter(did="apply_regime").count() == made
+    yearly = Plan.objects.filter(regime="thorough_twelve_months").first()
+    weekly = Plan.objects.filter(regime="walkway_weekly").first()
+    assert yearly
+    assert weekly
+    assert (str(yearly.anchor), weekly.anchor) == (first_by, day + timedelta(days=7))
+    assert Task.objects.filter(plan=yearly).exists()
+    client.post(f"{V}set-up/regimes/", sent)
+    assert Plan.objects.count() == made, "twice does no harm"
+
+
+def test_of_a_kind_for_which_a_country_has_nothing_every_regime_is_ticked() -> None:
+    hoist = Thing(1, kinds()["chain_hoist"], {"service": "normal"})
+    ((_, count, found),) = proposals([hoist], set(), "elsewhere")
+    assert count == 1
+    assert found
+    known = any(not regimes()[one.regime.slug].jurisdiction for one in found)
+    assert known or all(one.ticked for one in found)
+
+
+def test_a_calendar_file_is_tried_at_once_and_its_kinds_are_asked_about(
+    client: Client, venue: Venue
+) -> None:
+    day = today(venue)
+    assert client.post(f"{V}set-up/calendar/", {}).status_code == 422
+    tried = client.post(f"{V}set-up/calendar/", {"file": upload(season_diary(day), "season.ics")})
+    assert tried.status_code == 200
+    assert not Booking.objects.exists()
+    source = tried.context["source"]
+    applied = {"agreed": tried.context["agreed"], "until": str(day + timedelta(days=300))}
+    answer = client.post(f"{V}bookings/calendars/{source.pk}/apply/", applied)
+    assert answer.url == f"{V}bookings/unknown/"
+    page = client.get(f"{V}bookings/leave/")
+    assert {one.what for one in page.context["kinds"]} >= {"dark", "performance", "rehearsal"}
+    sent = {"dark": ["house_empty", "stage_clear", "nonsense"], "performance": []}
+    assert client.post(f"{V}bookings/leave/", sent).url == f"{V}set-up/"
+    rule = BookingRule.objects.get(what="dark")
+    assert rule.leaves_accessible == ["house_empty", "stage_clear"]
+    dark = Booking.objects.filter(what="dark").first()
+    assert dark
+    assert sorted(dark.leaves_accessible) == ["house_empty", "stage_clear"]
+    assert states(client)["calendar"] == "done"
+
+
+def test_tags_and_the_phone_say_when_their_address_leads_nowhere(
+    client: Client, venue: Venue
+) -> None:
+    assert "Nothing to label yet" in client.get(f"{V}set-up/tags/").content.decode()
+    here = client.get(f"{V}set-up/phone/", headers={"host": "localhost:8000"})
+    assert "cannot be opened from a phone" in here.content.decode()
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("django.conf.settings.LOFTBOOK_ADDRESS", "http://192.0.2.7:8000")
+        page = client.get(f"{V}set-up/phone/", headers={"host": "localhost:8000"}).content.decode()
+    assert "http://192.0.2.7:8000/v/larkspur/round/" in page

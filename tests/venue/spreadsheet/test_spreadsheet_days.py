@@ -1,0 +1,55 @@
+"""Days as people write them: what may be two days is never guessed."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from venue.spreadsheet.days import DAY_FIRST, MONTH_FIRST, order_shown, read_day
+
+TODAY = date(2026, 11, 26)
+
+
+@pytest.mark.parametrize(
+    ("text", "day"),
+    [
+        ("2019-04-03", date(2019, 4, 3)),
+        ("2019/4/3", date(2019, 4, 3)),
+        ("3.4.2019", date(2019, 4, 3)),
+        ("3 April 2019", date(2019, 4, 3)),
+        ("3rd Apr 2019", date(2019, 4, 3)),
+        ("April 3, 2019", date(2019, 4, 3)),
+        ("23/04/2019", date(2019, 4, 23)),
+        ("04/23/2019", date(2019, 4, 23)),
+        ("5/5/98", date(1998, 5, 5)),
+        ("29/02/2024", date(2024, 2, 29)),
+        ("2019-04-03 00:00:00", date(2019, 4, 3)),
+    ],
+)
+def test_a_day_that_can_be_only_one_is_read(text: str, day: date) -> None:
+    assert read_day(text, "", TODAY).day == day
+
+
+def test_a_day_that_may_be_two_is_both_until_somebody_says() -> None:
+    read = read_day("03/04/2019", "", TODAY)
+    assert (read.day, read.either) == (None, (date(2019, 4, 3), date(2019, 3, 4)))
+    assert read_day("03/04/2019", DAY_FIRST, TODAY).day == date(2019, 4, 3)
+    assert read_day("03/04/2019", MONTH_FIRST, TODAY).day == date(2019, 3, 4)
+
+
+@pytest.mark.parametrize(
+    "text", ["30/02/2019", "2019-13-01", "soon", "1998", "3 Foo 2019", "01/01/2027", "1/2/1700", ""]
+)
+def test_what_is_no_day_of_the_past_is_refused_with_a_reason(text: str) -> None:
+    read = read_day(text, "", TODAY)
+    assert read.day is None
+    assert read.either is None
+    assert read.fault
+
+
+def test_one_day_of_a_column_shows_how_the_others_are_meant() -> None:
+    assert order_shown(["03/04/2019", "23/04/2019"], TODAY) == DAY_FIRST
+    assert order_shown(["03/04/2019", "04/23/2019"], TODAY) == MONTH_FIRST
+    assert order_shown(["03/04/2019", "05/06/2019"], TODAY) == ""
+    assert order_shown(["23/04/2019", "04/23/2019"], TODAY) == "", "in two minds"
