@@ -77,7 +77,6 @@ POST_ONLY = {
     "answer_check", "answer_question", "ask_for_paper", "calendar_apply", "calendar_fetch", "calendar_try",
     "cancel_task",
     "drop_spreadsheet", "end_set_up", "read_in_spreadsheet", "say_of_spreadsheet", "say_of_step", "send_spreadsheet",
-    "answer_check", "ask_for_paper", "calendar_apply", "calendar_fetch", "calendar_try", "cancel_task",
     "change_task", "choose_ruleset", "confirm_task",
     "end_head_receiver",
     "end_confirmation", "end_membership", "keep_calculation", "end_plan", "end_ruleset", "generate_tasks",
@@ -95,14 +94,11 @@ LOGIN_EXEMPT = [
     "account_confirm_email", "account_confirm_login_code", "account_email_verification_sent",
     "account_inactive", "account_login", "account_logout", "account_reset_password",
     "account_reset_password_done", "account_reset_password_from_key",
-    "account_reset_password_from_key_done", "account_signup", "health", "look_script",
-    "manifest", "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style", "open_desk_link",
-    "phone_along", "phone_check", "phone_photograph", "phone_round", "phone_rules", "phone_session", "phone_signature",
-    "phone_stop", "phone_worker", "revocations", "stop_messages", "task_feed", "verify", "verify_record",
     "account_reset_password_from_key_done", "account_signup", "first_person", "health", "look_script",
-    "manifest", "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style", "phone_along", "phone_check",
-    "phone_photograph", "phone_round", "phone_rules", "phone_session", "phone_signature",
-    "phone_stop", "phone_worker", "revocations", "task_feed", "verify", "verify_record",
+    "manifest", "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style", "open_desk_link",
+    "phone_along", "phone_check", "phone_photograph", "phone_round", "phone_rules", "phone_session",
+    "phone_signature", "phone_stop", "phone_worker", "revocations", "stop_messages", "task_feed", "verify",
+    "verify_record",
 ]  # fmt: skip
 # Filled in well enough that a missing right, and nothing else, is what refuses it.
 TYPED = {
@@ -118,8 +114,7 @@ TYPED = {
     "words": "gala", "where": "title", "before": "0", "after": "0", "holds": "rule",
     "text": "It was so.", "to": "somebody@larkspur.example", "meaning": MEANINGS[0], "remark": "Nothing",
     "basis": "law", "reason": "Asked for.", "sure": "on",
-    "rules": "de", "answer": "Tam did.",
-    "rules": "de", "said": "later",
+    "rules": "de", "answer": "Tam did.", "said": "later",
 }  # fmt: skip
 
 

@@ -39,7 +39,6 @@ def page(request: HttpRequest) -> dict[str, Any]:
             "nav": ways,
             "log_check": _broken_log(venue, role),
             "by_link": getattr(request, "desk_link", None),  # whoever came by one, until its end
-            "set_up": bool(venue and venue.set_up_since and role == "manager"),
             "set_up": _set_up_goes_on(request, venue, role),
         }
     }

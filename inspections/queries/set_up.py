@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime
 
+from django.db.models import QuerySet
 from django.utils.formats import date_format
 
 from inspections.models import Plan, Record, YearPlan
 from inspections.set_up_steps import StepState, step_states
-from venue.models import Booking, Equipment, Place, SetUpStep, Venue
+from venue.models import Booking, Equipment, Membership, Place, SetUpStep, Venue
 
 
 def counted(number: int, one: str, many: str = "") -> str:
@@ -24,7 +25,7 @@ def set_up_states(venue: Venue, at: datetime) -> list[StepState]:
     said = dict(SetUpStep.objects.filter(venue=venue).values_list("step", "said"))
     seen = {slug: words for slug, words in _seen(venue, at) if words}
     done = {slug for slug in seen if slug != "people"}
-    if venue.memberships.filter(ended_on__isnull=True).count() > 1:
+    if _people_of(venue).count() > 1:
         done.add("people")
     done |= {step for step, word in said.items() if word == SetUpStep.Said.DONE}
     later = {step for step, word in said.items() if word == SetUpStep.Said.LATER}
@@ -38,7 +39,7 @@ def _seen(venue: Venue, at: datetime) -> Iterator[tuple[str, str]]:
     yield "register", _register_words(venue)
     yield "regimes", _plans_words(venue)
     yield "calendar", _calendar_words(venue, at)
-    people = venue.memberships.filter(ended_on__isnull=True)
+    people = _people_of(venue)
     waiting = people.filter(person__password__startswith="!").count()
     asked = f", {waiting} invited and not here yet" if waiting else ""
     yield "people", f"{counted(people.count(), 'person', 'people')}{asked}"
@@ -46,6 +47,11 @@ def _seen(venue: Venue, at: datetime) -> Iterator[tuple[str, str]]:
     yield "year", "A plan is published" if plan else ""
     records = Record.objects.filter(venue=venue).count()
     yield "check", counted(records, "record") if records else ""
+
+
+def _people_of(venue: Venue) -> QuerySet[Membership]:
+    """Without those whom a link lets in for some days."""
+    return venue.memberships.filter(ended_on__isnull=True, desk_link=None)
 
 
 def _register_words(venue: Venue) -> str:
