@@ -62,6 +62,18 @@ def test_every_task_is_counted_by_its_outcome_and_opens_its_record(house: House)
     assert client_of(house.priya).get(reverse("audit", args=["larkspur"])).status_code == 403
 
 
+def test_the_second_page_keeps_the_days_and_the_outcome(house: House) -> None:
+    for number in range(1, 53):
+        make_task(house, number, date(2026, 2, 5))
+    first = page(house.ines, outcome="missed, still open")
+    (further,) = re.findall(r'rel="next" href="([^"]+)"', first)
+    address = reverse("audit", args=["larkspur"]) + html.unescape(further)
+    second = client_of(house.ines).get(address).content.decode()
+    assert "52 tasks" in second
+    assert second.count('data-label="Task"') == 2
+    assert page(house.ines, outcome="done late").count('data-label="Task"') == 0
+
+
 def test_a_sample_is_logged_and_the_command_on_its_page_draws_the_same_from_a_bundle(
     house: House, tmp_path: Path
 ) -> None:
