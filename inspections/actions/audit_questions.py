@@ -15,17 +15,22 @@ from venue.models import Person, Venue
 MAIL_QUESTION = "inspections.jobs.mail_of_question"
 MAIL_ANSWER = "inspections.jobs.mail_of_answer"
 LONGEST = 4000
+MOST_OPEN = 40  # of one person: each of them is a mail to every manager
 
 
 class NothingSaid(ValueError):
     """A question and an answer need words."""
 
 
+class TooManyOpen(ValueError):
+    """They wait for answers to many questions already."""
+
+
 def ask_question(
     *, venue: Venue, about: dict[str, models.Model], text: str, by: Person, at: datetime
 ) -> AuditQuestion:
     """`about`: what of the venue it is about, by its kind (record, report, finding, task); none of
-    them is the house. The one there is, where the very same was asked and waits. Raises NothingSaid."""
+    them is the house. The one there is, where the very same was asked and waits. Raises NothingSaid, TooManyOpen."""
     words = _words(text, "Write what you ask.")
     with transaction.atomic():
         Venue.objects.select_for_update(no_key=True).get(
@@ -34,6 +39,7 @@ def ask_question(
         same = AuditQuestion.objects.in_venue(venue).filter(by=by, text=words, answers=None)
         if asked := same.filter(**{kind: about.get(kind) for kind in ABOUT}).first():
             return asked
+        _refuse_too_many(venue, by)
         question = AuditQuestion.objects.create(venue=venue, text=words, by=by, at=at, **about)
         after = {"about": question.about, "text": words}
         write_line(venue=venue, by=by, at=at, did="ask_question", subject=question, after=after)
@@ -56,6 +62,13 @@ def answer_question(*, question: AuditQuestion, text: str, by: Person, at: datet
         )
         async_task(MAIL_ANSWER, answer.pk, task_name=f"mail of answer {answer.pk}")
     return answer
+
+
+def _refuse_too_many(venue: Venue, by: Person) -> None:
+    if AuditQuestion.objects.in_venue(venue).filter(by=by, answers=None).count() >= MOST_OPEN:
+        raise TooManyOpen(
+            f"{MOST_OPEN} of your questions wait for an answer. Wait for some of them."
+        )
 
 
 def _words(text: str, wanted: str) -> str:

@@ -95,10 +95,14 @@ def _shown_elsewhere(file: KeptFile, own: Own) -> bool:
 
 
 def records_that_may_go(venue: Venue, today: date) -> list[Record]:
-    """Those whose files may be disposed of and are still there, the oldest first; fifty at most."""
+    """Those whose files may be disposed of, are still there and are in no other record's answers, the
+    oldest first; fifty at most."""
     may = [each.pk for each in kept_records(venue) if each.may_go(today)]
     gone = Disposal.objects.values("kept_file")
-    pictured = AnswerPhoto.objects.filter(answer__record=OuterRef("pk")).exclude(kept_file__in=gone)
+    others = AnswerPhoto.objects.filter(kept_file=OuterRef("kept_file"))
+    others = others.exclude(answer__record=OuterRef("answer__record"))
+    pictured = AnswerPhoto.objects.filter(~Exists(others), answer__record=OuterRef("pk"))
+    pictured = pictured.exclude(kept_file__in=gone)
     along = CheckFile.objects.filter(check_id=OuterRef("pk"), by=OuterRef("by"))
     along = along.exclude(kept_file__in=gone)
     rows = Record.objects.filter(Exists(pictured) | Exists(along), pk__in=may)

@@ -13,7 +13,12 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inspections.actions.audit_questions import NothingSaid, answer_question, ask_question
+from inspections.actions.audit_questions import (
+    NothingSaid,
+    TooManyOpen,
+    answer_question,
+    ask_question,
+)
 from inspections.forms_desk import AnswerForm, QuestionForm
 from inspections.models import AuditQuestion
 from inspections.queries.audit_questions import (
@@ -50,7 +55,7 @@ def ask(request: SignedInRequest, venue: Venue) -> HttpResponse:
             asked = ask_question(venue=venue, about=about, text=text, by=request.user, at=now)
             messages.success(request, "Asked. You are told by mail when there is an answer.")
             return redirect("audit_question", venue.slug, asked.pk)
-        except NothingSaid as fault:
+        except (NothingSaid, TooManyOpen) as fault:
             form.add_error("question", str(fault))
     # A question that was not asked yet, for the words that say what it is about.
     known = {"venue": venue, "form": form, "question": AuditQuestion(venue=venue, **about)}
@@ -71,7 +76,9 @@ def answer(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
         try:
             text, now = form.cleaned_data["answer"], timezone.now()
             answer_question(question=asked, text=text, by=request.user, at=now)
-            messages.success(request, "Answered. Whoever asked is told by mail.")
+            messages.success(
+                request, "Answered. Whoever asked is told by mail, while they may still look."
+            )
             return redirect("audit_question", venue.slug, pk)
         except NothingSaid as fault:
             form.add_error("answer", str(fault))

@@ -52,7 +52,11 @@ def _made(request: SignedInRequest, venue: Venue, form: DeskLinkForm) -> dict[st
     except LinkRefused as refusal:
         form.add_error(None, str(refusal))
         return {}
-    made = {"made": link, "address": address_of_link(token), "form": DeskLinkForm()}
+    made = {
+        "made": link,
+        "address": address_of_link(token),
+        "form": DeskLinkForm(initial=form.initial),
+    }
     if send:
         try:
             mail_desk_link(link=link, token=token)

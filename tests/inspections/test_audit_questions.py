@@ -156,6 +156,17 @@ def test_words_are_needed_and_the_same_words_twice_are_one(house: House) -> None
     assert AuditQuestion.objects.count() == 2
 
 
+def test_whoever_waits_for_many_answers_asks_no_more(house: House, monkeypatch: Any) -> None:
+    monkeypatch.setattr("inspections.actions.audit_questions.MOST_OPEN", 2)
+    first, _ = ask(house, "One?"), ask(house, "Two?")
+    ines, to_ask = client_of(house.ines), reverse("ask_question", args=HERE)
+    refused = ines.post(to_ask, {"question": "Three?"}).content.decode()
+    assert "2 of your questions wait for an answer" in refused
+    assert AuditQuestion.objects.count() == 2
+    answer(house, first)
+    assert ines.post(to_ask, {"question": "Three?"}).status_code == 302
+
+
 @pytest.mark.both_databases
 def test_neither_is_changed_or_removed_and_a_question_is_about_one_thing(house: House) -> None:
     answer(house, ask(house))

@@ -184,6 +184,18 @@ def spoken_and_drawn(house: House, record: Record, by: Person | None = None) -> 
     ]  # fmt: skip
 
 
+@pytest.mark.django_db
+def test_a_record_that_shares_each_photograph_with_another_is_not_listed_as_one_that_may_go(
+    house: House, store: Path
+) -> None:
+    photo = make_photograph(house, "line 3.jpg")
+    alone = old_record(house, make_photograph(house, "a.jpg", shade=40), photo)
+    old_record(house, photo)
+    follow(house)
+    later = (AT + timedelta(days=365 * 5)).date()
+    assert records_that_may_go(house.venue, later) == [alone]
+
+
 @pytest.mark.django_db(transaction=True)
 def test_voice_notes_and_the_drawn_signature_go_with_the_photographs_and_the_record_says_so(
     house: House, store: Path
