@@ -45,6 +45,7 @@ from tests.house import make_house, make_person
 from tests.inspections.test_messages_from_phones import message
 from venue.actions.calendars import add_calendar
 from venue.actions.house import add_booking
+from venue.actions.invitations import invite_person
 from venue.actions.keep_file import keep_photograph
 from venue.actions.people import end_membership
 from venue.actions.spreadsheets import keep_spreadsheet
@@ -60,6 +61,7 @@ OF_NO_VENUE = {
     "home",
     "first_person",
     "health",
+    "invitation",
     "manifest",
     "look_script",
     "one_script",
@@ -76,7 +78,8 @@ OPEN = OF_NO_VENUE - {"home"}
 POST_ONLY = {
     "answer_check", "answer_question", "ask_for_paper", "calendar_apply", "calendar_fetch", "calendar_try",
     "cancel_task",
-    "drop_spreadsheet", "end_set_up", "read_in_spreadsheet", "say_of_spreadsheet", "say_of_step", "send_spreadsheet",
+    "drop_spreadsheet", "end_set_up", "read_in_spreadsheet", "renew_invitation", "say_of_spreadsheet",
+    "say_of_step", "send_spreadsheet",
     "change_task", "choose_ruleset", "confirm_task",
     "end_head_receiver",
     "end_confirmation", "end_membership", "keep_calculation", "end_plan", "end_ruleset", "generate_tasks",
@@ -94,8 +97,8 @@ LOGIN_EXEMPT = [
     "account_confirm_email", "account_confirm_login_code", "account_email_verification_sent",
     "account_inactive", "account_login", "account_logout", "account_reset_password",
     "account_reset_password_done", "account_reset_password_from_key",
-    "account_reset_password_from_key_done", "account_signup", "first_person", "health", "look_script",
-    "manifest", "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style", "open_desk_link",
+    "account_reset_password_from_key_done", "account_signup", "first_person", "health",
+    "invitation", "look_script", "manifest", "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style", "open_desk_link",
     "phone_along", "phone_check", "phone_photograph", "phone_round", "phone_rules", "phone_session",
     "phone_signature", "phone_stop", "phone_worker", "revocations", "stop_messages", "task_feed", "verify",
     "verify_record",
@@ -227,6 +230,10 @@ def house_with_everything() -> Any:
         venue=house.venue, content=season_list(today), file_name="list.xlsx", by=people["manager"],
         at=now,
     )  # fmt: skip
+    _, house.invitation = invite_person(
+        venue=house.venue, email="new@larkspur.example", name="Somebody New", role="stagehand",
+        certificate=None, by=people["manager"], at=now,
+    )  # fmt: skip
     house.left = make_person(house.venue, "auditor", "left")
     gone = house.left.memberships.get()
     end_membership(membership=gone, by=people["manager"], at=now)
@@ -311,7 +318,7 @@ def ids(house: Any) -> dict[str, int]:
         ),
         (Finding.objects.get(), "finding record_remedy"),
         (Order.objects.get(), "return_to_service"),
-        (stagehand, "add_competence end_membership"),
+        (stagehand, "add_competence end_membership renew_invitation"),
         (house.venue.rule_choices.first(), "end_ruleset"),
         (house.kept, "kept_file"),
         (
@@ -355,7 +362,9 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
         "root_sha256": house.venue.seal_certificates.get(number=1).root_sha256,
         "step": "tags", "trade": "lifting", "set_up": "machine_locked", "kind": "annual_rigging",
     }  # fmt: skip
-    if name == "open_desk_link":
+    if name == "invitation":
+        known["token"] = house.invitation
+    elif name == "open_desk_link":
         known["token"] = house.desk_token
     elif name in PUT_ONLY:
         known |= {"pk": house.record.pk, "digest": "0" * 64, "what": "voice"}

@@ -7,10 +7,9 @@ from typing import Any, ClassVar
 from zoneinfo import available_timezones
 
 from django import forms
-from django.contrib.auth.password_validation import validate_password
 
 from venue.kind_shapes import ACCESS_WORDS
-from venue.models import Booking, Competence, Role, Venue
+from venue.models import Booking, Competence, Venue
 
 ACCESS_CHOICES = list(ACCESS_WORDS.items())
 
@@ -50,21 +49,6 @@ class VenueForm(forms.ModelForm):
                 "Write the zone as in “Europe/London” or “America/New_York”."
             )
         return zone
-
-
-class PersonForm(forms.Form):
-    name = forms.CharField(max_length=200)
-    email = forms.EmailField(label="Email address")
-    role = forms.ChoiceField(choices=Role.choices)
-    password = forms.CharField(
-        widget=forms.PasswordInput,
-        label="First password",
-        help_text="Hand it over in person; they change it.",
-    )
-
-    def clean_password(self) -> str:
-        validate_password(self.cleaned_data["password"])
-        return self.cleaned_data["password"]
 
 
 class CompetenceForm(forms.Form):

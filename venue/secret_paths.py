@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 import re
 
-SECRET = re.compile(r"(/feeds/\d+/|/desk/|/messages/stop/)[^\s\"']+")
+SECRET = re.compile(r"(/feeds/\d+/|/desk/|/invitation/|/messages/stop/)[^\s\"']+")
 
 
 def without_secrets(text: str) -> str:

@@ -11,6 +11,7 @@ from django.utils.formats import date_format
 from inspections.models import Plan, Record, YearPlan
 from inspections.set_up_steps import StepState, step_states
 from venue.models import Booking, Equipment, Membership, Place, SetUpStep, Venue
+from venue.queries.people import waits_for_password
 
 
 def counted(number: int, one: str, many: str = "") -> str:
@@ -40,7 +41,7 @@ def _seen(venue: Venue, at: datetime) -> Iterator[tuple[str, str]]:
     yield "regimes", _plans_words(venue)
     yield "calendar", _calendar_words(venue, at)
     people = _people_of(venue)
-    waiting = people.filter(person__password__startswith="!").count()
+    waiting = sum(waits_for_password(one.person) for one in people.select_related("person"))
     asked = f", {waiting} invited and not here yet" if waiting else ""
     yield "people", f"{counted(people.count(), 'person', 'people')}{asked}"
     plan = YearPlan.objects.filter(venue=venue, state="published").exists()

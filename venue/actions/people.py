@@ -21,11 +21,12 @@ def add_person(
     email: str,
     name: str,
     role: str,
-    password: str,
+    password: str | None,
     by: Person | None,
     at: datetime,
 ) -> Membership:
-    """A new or known person gets a role here. A known person keeps name and password."""
+    """A new or known person gets a role here. A known person keeps name and password; a new one
+    without a password cannot sign in until they have chosen theirs."""
     with transaction.atomic():
         person = Person.objects.filter(email__iexact=email).first()
         person = person or Person.objects.create_user(email, name, password)

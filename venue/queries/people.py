@@ -7,6 +7,7 @@ from django.db.models import Q, QuerySet
 
 from venue.models import Competence, Membership, Person, Venue
 
+NO_MAIL = ".invalid"  # names that no mail ever reaches (RFC 2606)
 # A higher level includes the lower ones; an outside examiner is a qualified person from outside.
 LEVELS = ("trained_user", "competent_person", "qualified_person", "outside_examiner")
 LEVEL_WORDS = {
@@ -63,10 +64,20 @@ def memberships(venue: Venue) -> QuerySet[Membership]:
     return venue.memberships.filter(ended_on__isnull=True).select_related("person")
 
 
+def waits_for_password(person: Person) -> bool:
+    """Whoever comes by a link of some days has an address that no mail reaches, and no password."""
+    return not person.has_usable_password() and not person.email.endswith(NO_MAIL)
+
+
 @dataclass(frozen=True)
 class PersonHere:
     membership: Membership
     competences: list[tuple[Competence, str]]  # with "valid", "lapses soon", "lapsed"
+
+    @property
+    def waits(self) -> bool:
+        """Invited, and has not chosen a password yet."""
+        return waits_for_password(self.membership.person)
 
 
 SOON_DAYS = 90

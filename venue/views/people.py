@@ -8,7 +8,7 @@ from django.views.decorators.http import require_POST
 
 from venue.access import SignedInRequest, venue_page
 from venue.actions import people as actions
-from venue.forms import CompetenceForm, PersonForm
+from venue.forms import CompetenceForm
 from venue.models import Membership, Venue
 from venue.queries.people import people_with_competences
 
@@ -20,20 +20,6 @@ def people(request: SignedInRequest, venue: Venue) -> HttpResponse:
         request,
         "venue/people.html",
         {"venue": venue, "people": people_with_competences(venue, today)},
-    )
-
-
-@venue_page("manage people")
-def add_person(request: SignedInRequest, venue: Venue) -> HttpResponse:
-    form = PersonForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            actions.add_person(venue=venue, by=request.user, at=timezone.now(), **form.cleaned_data)
-            return redirect("people", venue.slug)
-        except actions.PersonRefused as refusal:
-            form.add_error(None, str(refusal))
-    return render(
-        request, "venue/form.html", {"venue": venue, "form": form, "title": "Add a person"}
     )
 
 

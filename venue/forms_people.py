@@ -1,0 +1,73 @@
+"""Forms by which people are invited and come in."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+
+from venue.actions.invitations import Certificate
+from venue.forms import DayField
+from venue.models import Competence, Person, Role
+
+ASKED = ("level", "certificate", "issued_by", "valid_from", "expires_on")
+
+
+class InviteForm(forms.Form):
+    """A person, and the certificate that says what they may sign, if there is one."""
+
+    name = forms.CharField(max_length=200)
+    email = forms.EmailField(label="Email address", help_text="They sign in with it.")
+    role = forms.ChoiceField(choices=Role.choices)
+    level = forms.ChoiceField(
+        required=False,
+        label="May do work of the level of",
+        choices=[("", "No certificate now"), *Competence.Level.choices],
+        help_text="Without a certificate somebody may record, and may not sign.",
+    )
+    certificate = forms.CharField(required=False, max_length=200, label="Certificate or reason")
+    issued_by = forms.CharField(required=False, max_length=200)
+    valid_from = DayField(required=False)
+    expires_on = DayField(required=False, label="Expires on (empty: no end date)")
+
+    def clean(self) -> dict[str, Any]:
+        found = super().clean() or {}
+        given = [name for name in ASKED if found.get(name)]
+        for name in ("level", "certificate", "issued_by", "valid_from"):
+            if given and not found.get(name) and name not in self.errors:
+                self.add_error(name, "A certificate needs this; or leave all of them empty.")
+        start, end = found.get("valid_from"), found.get("expires_on")
+        if start and end and end < start:
+            self.add_error("expires_on", "It ends before it starts. Look at the two dates.")
+        return found
+
+    def given(self) -> Certificate | None:
+        if not self.cleaned_data["level"]:
+            return None
+        return Certificate(**{name: self.cleaned_data[name] for name in ASKED})
+
+
+class OwnPasswordForm(forms.Form):
+    email = forms.EmailField(
+        disabled=True, required=False, label="You sign in with",
+        widget=forms.EmailInput(attrs={"autocomplete": "username"}),
+    )  # fmt: skip
+    password = forms.CharField(
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        label="Your own password",
+        help_text="At least 12 characters. A passkey can be added afterwards.",
+    )
+
+    def __init__(self, *args: Any, person: Person, **known: Any) -> None:
+        super().__init__(*args, initial={"email": person.email}, **known)
+        self.person = person
+
+    def clean_password(self) -> str:
+        password: str = self.cleaned_data["password"]
+        try:
+            validate_password(password, self.person)
+        except ValidationError as fault:
+            raise forms.ValidationError(fault.messages) from fault
+        return password
