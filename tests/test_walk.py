@@ -98,8 +98,8 @@ LOGIN_EXEMPT = [
     "account_inactive", "account_login", "account_logout", "account_reset_password",
     "account_reset_password_done", "account_reset_password_from_key",
     "account_reset_password_from_key_done", "account_signup", "first_person", "health",
-    "invitation", "look_script", "manifest", "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style", "open_desk_link",
-    "phone_along", "phone_check", "phone_photograph", "phone_round", "phone_rules", "phone_session",
+    "invitation", "look_script", "manifest", "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style",
+    "open_desk_link", "phone_along", "phone_check", "phone_photograph", "phone_round", "phone_rules", "phone_session",
     "phone_signature", "phone_stop", "phone_worker", "revocations", "stop_messages", "task_feed", "verify",
     "verify_record",
 ]  # fmt: skip

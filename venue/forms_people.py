@@ -61,7 +61,8 @@ class OwnPasswordForm(forms.Form):
     )
 
     def __init__(self, *args: Any, person: Person, **known: Any) -> None:
-        super().__init__(*args, initial={"email": person.email}, **known)
+        super().__init__(*args, **known)
+        self.fields["email"].initial = person.email
         self.person = person
 
     def clean_password(self) -> str:
