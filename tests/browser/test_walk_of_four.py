@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from pytest_django import Settings
 
 from tests.browser.hands import DESK, PHONE
 from tests.browser.walk_house import House, open_house
@@ -36,7 +37,8 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 
 @pytest.fixture(params=[PHONE, DESK], ids=["phone", "desk"])
-def house(request: Any, live_server: Any, tab: Callable[..., Any]) -> House:
+def house(request: Any, live_server: Any, tab: Callable[..., Any], settings: Settings) -> House:
+    settings.LOFTBOOK_ADDRESS = live_server.url  # which is what a label then leads to
     return open_house(request.param, live_server.url, tab)
 
 
