@@ -61,7 +61,7 @@ class Person:
         """Tap the words beside the dot or the box, as a thumb does."""
         self.page.locator(f'label:has(input[name="{name}"][value="{value}"])').click()
 
-    def enclose(self, name: str, *files: dict[str, Any]) -> None:
+    def enclose(self, name: str, *files: dict[str, Any] | Path) -> None:
         self.page.set_input_files(f'input[name="{name}"]', list(files))
 
     def take_away(self, words: str, folder: Path) -> Path:

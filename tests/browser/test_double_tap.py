@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -21,7 +22,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 TAG = "/v/larkspur/t/W1/"
 PROGRAM = {"name": "rope.jpg", "mimeType": "image/jpeg", "buffer": b"MZ\x90\x00" + b"\x00" * 4096}
-LARGE = PROGRAM | {"buffer": b"\xff\xd8\xff" + b"\x00" * 26_000_000}
+LARGE = b"\xff\xd8\xff" + b"\x00" * 26_000_000
 NO_PHOTOGRAPH = "“rope.jpg” is not a photograph this can read."
 TOO_LARGE = "“rope.jpg” is 26 MB; a photograph may have 25 MB."
 
@@ -84,8 +85,10 @@ def test_taking_out_of_service_twice_leaves_it_out_and_opens_one_finding(
 
 
 def test_a_program_for_a_photograph_is_refused_by_the_phone_itself(
-    house: Any, competent: Person
+    house: Any, competent: Person, tmp_path: Path
 ) -> None:
+    large = tmp_path / "rope.jpg"
+    large.write_bytes(LARGE)
     key = f"running_rope.{house.rope.pk}"
     competent.sign_in("/v/larkspur/round/")
     competent.page.evaluate("navigator.serviceWorker.ready.then(() => true)")
@@ -94,7 +97,7 @@ def test_a_program_for_a_photograph_is_refused_by_the_phone_itself(
     competent.press("Start this check")
     competent.page.get_by_text("Question 1 of 2").wait_for()
     competent.type(**{f"{key}:{name}": text for name, text in BAD_ROPE.items()})
-    for file, words in ((PROGRAM, NO_PHOTOGRAPH), (LARGE, TOO_LARGE)):
+    for file, words in ((PROGRAM, NO_PHOTOGRAPH), (large, TOO_LARGE)):
         competent.enclose(f"{key}:photo", file)
         competent.page.get_by_text(words).wait_for()
         assert competent.page.input_value(f'[name="{key}:photo"]') == ""
