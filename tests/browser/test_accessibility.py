@@ -26,8 +26,8 @@ COUNT = Path(__file__).resolve().parents[2] / "var" / "axe.txt"
 SIZES = {"phone": (390, 844), "desk": (1440, 900)}
 LOOKS = ("light", "dark", "stage-blue")
 NOT_PAGES = {
-    "manifest", "phone_worker", "health", "home", "look_script", "one_script", "one_style",
-    "task_feed", "first_person",
+    "find_now", "first_person", "health", "home", "look_script", "manifest", "one_script",
+    "one_style", "phone_worker", "task_feed",
 }  # fmt: skip
 SCRIPT = (files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]

@@ -1,0 +1,219 @@
+"""The search box: everything by its name, whoever asks, in either database."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from copy import deepcopy
+from datetime import date
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from inspections.find_actions import ActionRefused, actions_for, find_actions, read_actions
+from inspections.find_words import folded
+from inspections.models import Report
+from inspections.queries.folded import holding
+from inspections.queries.search import MOST, Hit, search
+from tests.inspections.proof_house import (
+    AT,
+    DAY,
+    House,
+    make_finding,
+    make_photograph,
+    make_proof_house,
+    make_record,
+    make_task,
+)
+from tests.shared_rows import rows_of_a_file
+from tests.test_walk import patterns
+from venue.models import Equipment, Membership, Part, Place
+from venue.roles import READ_PAGES, may
+
+pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
+
+
+@pytest.fixture(scope="module")
+def made(django_db_setup: None, django_db_blocker: Any) -> Iterator[House]:
+    with rows_of_a_file(django_db_blocker):
+        with django_db_blocker.unblock():
+            house = make_proof_house()
+            make_task(house, 1, date(2026, 2, 1), person=house.tam)
+            make_finding(house, make_record(house))
+            make_rope(
+                house.winch, "line 3", identifier="R-118", fields={"certificate": "Mill 5120"}
+            )
+            Report.objects.create(
+                venue=house.venue, number=41, what="day", title="Inspection day", examined_on=DAY,
+                signer=house.tam, signer_name=house.tam.name, signer_role="", meaning="", at=AT,
+                record_json="{}", record_sha256="0" * 64, kept_file=make_photograph(house),
+            )  # fmt: skip
+        yield house
+
+
+@pytest.fixture
+def house(made: House, db: None) -> House:
+    return deepcopy(made)
+
+
+def make_rope(equipment: Equipment, code: str, **known: Any) -> Part:
+    return Part.objects.create(
+        equipment=equipment, code=code, kind="wire_rope", kind_hash="", name="Wire rope", **known
+    )
+
+
+def make_piece(house: House, tag: str, name: str) -> Equipment:
+    return Equipment.objects.create(
+        venue=house.venue, place=house.winch.place, tag=tag, name=name, kind="drum_winch", kind_hash=""
+    )  # fmt: skip
+
+
+def found(house: House, typed: str, role: str = "manager") -> dict[str, list[Hit]]:
+    return {
+        group.title: group.hits for group in search(house.venue, role, typed, date(2026, 2, 12))
+    }
+
+
+@pytest.mark.parametrize(
+    ("typed", "title", "what", "state"),
+    [
+        ("cw-01", "Equipment", "CW-01 Canopy winch", "out of service"),
+        ("CANOPY gridiron", "Equipment", "CW-01 Canopy winch", "out of service"),
+        ("r-118", "Ropes and other parts", "CW-01 Canopy winch: line 3 Wire rope", "out of service"),
+        ("mill 5120", "Ropes and other parts", "CW-01 Canopy winch: line 3 Wire rope", "out of service"),
+        ("grid", "Places", "Gridiron", ""),
+        ("achter", "People", "Tam Achterberg", ""),
+        ("broken wires", "Findings", "Line 3: broken wires", "watch"),
+        ("broken", "Orders", "Line 3: broken wires", "out of service"),
+        ("41", "Reports", "Report 41", "done"),
+        ("report 41", "Reports", "Report 41", "done"),
+        ("monthly canopy", "Tasks", "CW-01 Canopy winch: Running ropes of a winch, monthly", "late"),
+    ],
+)  # fmt: skip
+def test_each_kind_of_thing_is_found_by_its_name_with_how_it_stands(
+    house: House, typed: str, title: str, what: str, state: str
+) -> None:
+    hit = found(house, typed)[title][0]
+    assert (hit.what, hit.state) == (what, state)
+    client = Client()
+    client.force_login(house.odile)
+    if title != "Reports":  # whose file is made up here
+        assert client.get(hit.url).status_code == 200
+
+
+@pytest.mark.parametrize(
+    "typed", ["strasse øst", "STRASSE ost", "straße OST", "Stra\u00dfe o\u0308st"]
+)
+def test_case_and_accents_do_not_matter_in_either_database(house: House, typed: str) -> None:
+    make_piece(house, "É1", "Straße Øst Überhang")
+    assert [hit.what for hit in found(house, typed)["Equipment"]] == ["É1 Straße Øst Überhang"]
+    assert found(house, "e1 uberhang")["Equipment"]
+
+
+def test_the_database_folds_every_letter_as_python_does(house: House) -> None:
+    letters = "".join(chr(code) for code in range(0x21, 0x250) if chr(code).isprintable())
+    Place.objects.create(venue=house.venue, slug="all", name=letters[:190])
+    Place.objects.create(venue=house.venue, slug="rest", name=letters[190:380])
+    Place.objects.create(venue=house.venue, slug="end", name=letters[380:])
+    seen = 0
+    for place in Place.objects.filter(slug__in=("all", "rest", "end")):
+        rows = holding(Place.objects.filter(pk=place.pk), [folded(place.name)], "name")
+        assert rows.count() == 1, [each for each in place.name if not each.isascii()]
+        seen += len(place.name)
+    assert seen > 480
+
+
+def test_every_word_must_be_there_and_a_single_letter_finds_what_one_can_do(house: House) -> None:
+    assert "Equipment" not in found(house, "canopy paint")
+    assert set(found(house, "c")) == {"What you can do"}
+    assert found(house, "100% _nothing") == {}
+
+
+def test_what_stands_nearer_the_beginning_comes_first_and_six_are_enough(house: House) -> None:
+    for number in range(9):
+        make_piece(house, f"X{number}", "Beside W7")
+    make_piece(house, "W7", "Drum winch")
+    hits = found(house, "w7")["Equipment"]
+    assert (hits[0].what, len(hits)) == ("W7 Drum winch", MOST)
+
+
+def test_another_house_is_not_found(house: House) -> None:
+    studio = Membership.objects.get(person=house.stranger).venue
+    assert search(studio, "manager", "canopy", DAY) == []
+    client = Client()
+    client.force_login(house.stranger)
+    for name in ("find", "find_now"):
+        assert client.get(reverse(name, args=["larkspur"]), {"q": "canopy"}).status_code == 404
+
+
+def test_actions_are_found_by_what_people_call_them_and_only_by_whoever_may(house: House) -> None:
+    def names(typed: str, role: str) -> list[str]:
+        return [hit.what for hit in found(house, typed, role).get("What you can do", [])]
+
+    assert names("import the register", "manager") == ["Bring the register in from a file"]
+    assert names("import the register", "stagehand") == []
+    assert names("log a check", "stagehand") == ["Start a check"]
+    assert names("take out of service", "stagehand") == ["Take out of service"]
+    assert names("take out of service", "auditor") == []
+
+
+def test_an_action_with_a_tag_leads_straight_to_that_piece(house: House) -> None:
+    hit = found(house, "out of service cw-01", "stagehand")["What you can do"][0]
+    assert hit.what == "Take out of service: CW-01 Canopy winch"
+    assert hit.url == reverse("take_out", args=["larkspur", house.winch.pk])
+
+
+def test_whoever_is_offered_an_action_may_open_its_page() -> None:
+    views = patterns()
+    assert len(find_actions()) >= 25
+    for action in find_actions():
+        needs = views[action.url].callback.needs
+        for role in READ_PAGES:
+            assert may(role, needs) or not may(role, action.right), (action.name, role)
+    assert len(actions_for("manager", [])) > len(actions_for("auditor", []))
+
+
+@pytest.mark.parametrize(
+    "bad",
+    ['[[action]]\nname = "A"', '[[action]]\nname="A"\nwords=""\nurl="x"\nright="fly"', "[[action"],
+)
+def test_a_faulty_list_of_actions_is_refused_by_name(bad: str) -> None:
+    with pytest.raises(ActionRefused, match=r"find_actions\.toml"):
+        read_actions(bad)
+
+
+def test_the_search_asks_the_same_number_of_questions_for_more_of_everything(house: House) -> None:
+    def asked() -> int:
+        with CaptureQueriesContext(connection) as queries:
+            search(house.venue, "manager", "winch line 3", DAY)
+            search(house.venue, "manager", "winch", DAY)
+        return len(queries)
+
+    few = asked()
+    for number in range(5):
+        make_rope(make_piece(house, f"W{number}", "Drum winch"), "line 3")
+        make_finding(house, None, what=f"Winch worn {number}")
+        make_task(house, 10 + number, date(2026, 2, 20))
+    assert asked() == few <= 36
+
+
+def test_the_page_works_as_a_plain_form_and_every_head_has_the_box(house: House) -> None:
+    client = Client()
+    client.force_login(house.odile)
+    words = client.get(reverse("find", args=["larkspur"]), {"q": "<canopy"}).content.decode()
+    assert "Nothing found" in words
+    assert "&lt;canopy" in words
+    words = client.get(reverse("find", args=["larkspur"]), {"q": "canopy"}).content.decode()
+    assert "CW-01 Canopy winch" in words
+    assert "Out of service" in words
+    head = client.get(reverse("finding_list", args=["larkspur"])).content.decode()
+    assert 'role="search"' in head
+    assert "js/find.js" in head
+    # The page that a phone keeps asks for no script that it might not have.
+    assert "js/find.js" not in client.get(reverse("round", args=["larkspur"])).content.decode()
+    options = client.get(reverse("find_now", args=["larkspur"]), {"q": "canopy"}).content.decode()
+    assert options.count('role="option"') >= 4
+    assert "<html" not in options
