@@ -5,20 +5,24 @@ from __future__ import annotations
 import unicodedata
 
 LATIN = [chr(code) for code in range(0xC0, 0x250)]
-LONGER = {"ß": "ss", "æ": "ae", "œ": "oe", "þ": "th"}
+LONGER = {
+    "ß": "ss", "ẞ": "ss", "æ": "ae", "Æ": "ae", "œ": "oe", "Œ": "oe", "þ": "th", "Þ": "th",
+}  # fmt: skip
 BARRED = {"ø": "o", "ł": "l", "đ": "d", "ħ": "h", "ı": "i", "ð": "d"}
 MOST_WORDS, LONGEST = 6, 80
 
 
 def _bare(letter: str) -> str:
-    """The letter of the alphabet under an accent; nothing: it has none, or is no such letter."""
+    """The letter of the alphabet under an accent, else the small letter."""
     low = letter.lower()
     base = unicodedata.normalize("NFKD", low)[:1]
-    return BARRED.get(low, base if base.isascii() and base.isalpha() else "")
+    return BARRED.get(low, base if base.isascii() and base.isalpha() else low[:1])
 
 
-# One letter for one: what both databases can do.
-ACCENTS = {letter: bare for letter in LATIN if (bare := _bare(letter))}
+# One letter for one: what both databases can do, also one that knows no letters beyond ASCII.
+ACCENTS = {
+    letter: bare for letter in LATIN if letter not in LONGER and (bare := _bare(letter)) != letter
+}
 _TABLE = str.maketrans(ACCENTS | LONGER)
 
 
@@ -27,8 +31,7 @@ def folded(text: str) -> str:
     >>> folded("Überhang Øst, Stra\u00dfe, CAF\u00c9")
     'uberhang ost, strasse, cafe'
     """
-    low = text.lower()
-    return low if low.isascii() else low.translate(_TABLE)
+    return (text if text.isascii() else text.translate(_TABLE)).lower()
 
 
 def words_of(typed: str) -> list[str]:

@@ -26,11 +26,11 @@ class Folded(Func):
         return super().as_sql(compiler, connection, **more)
 
     def as_postgresql(self, compiler: Any, connection: Any, **more: Any) -> Any:
-        plain: Any = Lower(self.get_source_expressions()[0])
+        plain: Any = self.get_source_expressions()[0]
         for letter, letters in LONGER.items():
             plain = Replace(plain, Value(letter), Value(letters))
-        translated = _Translated(plain, Value("".join(ACCENTS)), Value("".join(ACCENTS.values())))
-        return compiler.compile(translated)
+        single = _Translated(plain, Value("".join(ACCENTS)), Value("".join(ACCENTS.values())))
+        return compiler.compile(Lower(single))
 
 
 class _Translated(Func):

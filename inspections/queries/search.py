@@ -93,8 +93,9 @@ def _piece(asked: Asked, piece: Equipment, state: EquipmentState) -> Hit:
 
 def _part(asked: Asked, part: Part, state: EquipmentState) -> Hit:
     """It stands as its equipment does; a retired one says only that."""
-    more = ", ".join(each for each in (part.identifier, part.fields.get("certificate", "")) if each)
-    what, url = f"{part.equipment}: {part}", asked.url("part", part.pk)
+    known = (part.equipment.name, part.identifier, part.fields.get("certificate", ""))
+    more = ", ".join(each for each in known if each)
+    what, url = f"{part.equipment.tag}: {part}", asked.url("part", part.pk)
     if part.retired_on:
         return Hit(what, more, url, "not judged", f"Retired on {day_words(part.retired_on)}")
     return Hit(what, more, url, state.state, f"{part.equipment.tag}: {state.words}")

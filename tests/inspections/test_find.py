@@ -82,8 +82,8 @@ def found(house: House, typed: str, role: str = "manager") -> dict[str, list[Hit
     [
         ("cw-01", "Equipment", "CW-01 Canopy winch", "out of service"),
         ("CANOPY gridiron", "Equipment", "CW-01 Canopy winch", "out of service"),
-        ("r-118", "Ropes and other parts", "CW-01 Canopy winch: line 3 Wire rope", "out of service"),
-        ("mill 5120", "Ropes and other parts", "CW-01 Canopy winch: line 3 Wire rope", "out of service"),
+        ("r-118", "Ropes and other parts", "CW-01: line 3 Wire rope", "out of service"),
+        ("mill 5120", "Ropes and other parts", "CW-01: line 3 Wire rope", "out of service"),
         ("grid", "Places", "Gridiron", ""),
         ("achter", "People", "Tam Achterberg", ""),
         ("broken wires", "Findings", "Line 3: broken wires", "watch"),
