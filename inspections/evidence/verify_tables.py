@@ -48,9 +48,9 @@ FROM_LOG = {
         "report": "report", "number": "number", "signer": "name", "role": "role",
         "meaning": "meaning", "pdf sha256": "pdf_sha256"}),
     "auditors_questions": ("ask_question", "question", {
-        "about": "about", "text": "text", "by": "by"}),
+        "about": "about", "text": "text", "by": "by", "at": "at"}),
     "answers_to_auditors": ("answer_question", "answer", {
-        "question": "question", "text": "text", "by": "by"}),
+        "question": "question", "text": "text", "by": "by", "at": "at"}),
 }  # fmt: skip
 
 
@@ -169,7 +169,7 @@ def logged(data):
             after = body.get("after") or {}
             report = body["did"] == "issue_report"
             name = after["number"] if report else body["subject"].split()[-1]
-            found[body["did"], name] = {"by": body["by"], **after}
+            found[body["did"], name] = {"by": body["by"], "at": body["at"], **after}
     return found
 
 
@@ -206,6 +206,16 @@ def check_made(data, faults, unseen):
     return count
 
 
+def check_questions(data, faults):
+    """A question is answered where an answer to it is told of, and open where none is."""
+    answered = {row["question"] for row in rows_of(data, "answers_to_auditors")}
+    for row in rows_of(data, "auditors_questions"):
+        if row["state"] != ("answered" if row["question"] in answered else "open"):
+            faults.append(
+                "auditors_questions.csv, %s: another state than its answers say" % row["question"]
+            )
+
+
 def check_files(data, faults):
     """A photograph, voice note, drawn signature or message is named by its own hash."""
     for folder in NAMED_BY_HASH:
@@ -223,6 +233,7 @@ def check(data):
     """What is wrong, and what was looked at, in words."""
     faults, unseen = [], []
     check_files(data, faults)
+    check_questions(data, faults)
     counts = (check_records(data, faults), check_made(data, faults, unseen), len(unseen))
     return faults, (
         "%d records and %d other rows agree with records and log; %d names in them are withheld or were "

@@ -267,6 +267,7 @@ def test_the_bundle_has_both_counted_and_its_scripts_hold_them_against_the_log(
         assert done.returncode == 0, done.stdout + done.stderr
     _tampered(bundle, "auditors_questions", "the drum?", "the brake?", "another text than the log")
     _tampered(bundle, "answers_to_auditors", BECAUSE, "Yes.", "another text than the log")
+    _tampered(bundle, "auditors_questions", ",open", ",answered", "another state than its answers")
     _row_left_out(bundle)
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from asn1crypto.x509 import Certificate
 from django.conf import settings
 
+from inspections.actions.audit_questions import answer_question, ask_question
 from inspections.actions.countersign_report import countersign_report
 from inspections.actions.export_evidence import export_evidence
 from inspections.actions.issue_report import issue_report
@@ -48,7 +49,7 @@ class Evidence:
 
 
 def make_evidence(folder: Path) -> Evidence:
-    """Two records, each with its photograph and one signed report each."""
+    """Two records, each with its photograph and one signed report each, and a question of an auditor."""
     settings.LOFTBOOK_FILES = folder / "files"
     house = make_proof_house()
     make_season(house)
@@ -56,6 +57,10 @@ def make_evidence(folder: Path) -> Evidence:
     answers[2]["photographs"] = [make_photograph(house, "line 4.jpg", shade=40).sha256]
     record = make_record(house, answers, at=AT + timedelta(days=1))
     make_finding(house, record, what="Line 4: a kink")
+    asked = ask_question(
+        venue=house.venue, about={"record": record}, text="Why so late?", by=house.ines, at=AT
+    )
+    answer_question(question=asked, text="The set was up.", by=house.tam, at=AT)
     issue_report(venue=house.venue, records=[record], signer=house.tam, meaning=MEANINGS[0], at=AT)
     last = Report.objects.latest("pk")
     countersign_report(report=last, signer=house.odile, meaning=COUNTER_MEANINGS[1], at=AT)

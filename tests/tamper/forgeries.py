@@ -90,6 +90,15 @@ def _leave_out_a_finding(bag: Path, random: Random, _: Evidence) -> str:
     return "a finding left out"
 
 
+def _leave_out_a_question(bag: Path, random: Random, _: Evidence) -> str:
+    """With its answer, and told of nowhere but in the log."""
+    for table in ("auditors_questions", "answers_to_auditors"):
+        heading, *rows = table_of(bag, table)
+        write_table(bag, table, [heading])
+        _say_fewer(bag, {table: len(rows)})
+    return "an auditor's question left out"
+
+
 def _leave_out_a_competence(bag: Path, random: Random, _: Evidence) -> str:
     heading, *rows = table_of(bag, "competences")
     gone = random.randrange(len(rows))
@@ -175,6 +184,7 @@ UNWITNESSED = {
     "reports": {"number", "kind", "title", "examined on", "signed at", "next due on", "signer",
                 "role", "file", "records"},
     "countersignatures": {"countersignature", "signed at", "file"},
+    "auditors_questions": (), "answers_to_auditors": (),
 }  # fmt: skip
 
 
@@ -192,6 +202,7 @@ INSIDE: dict[str, Change] = {
     "a witnessed cell changed": _other_cell_of_a_witnessed_table,
     "a competence date changed": _longer_competence_of,
     "the dates of a competence changed": change_the_table_of_competences,
+    "a question left out": _leave_out_a_question,
     "a competence left out": _leave_out_a_competence,
     "a record rewritten": _other_record,
     "two photographs swapped": swap_two_photographs,

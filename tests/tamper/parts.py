@@ -11,7 +11,8 @@ from random import Random
 from typing import Any
 
 TABLES = ("records", "answers", "readings", "judgements", "findings", "orders", "remedies",
-          "returns", "reports", "competences", "countersignatures", "photographs", "tasks", "signatures")  # fmt: skip
+          "returns", "reports", "competences", "countersignatures", "photographs", "tasks", "signatures",
+          "auditors_questions", "answers_to_auditors")  # fmt: skip
 
 
 def files_of(bag: Path, pattern: str = "**/*") -> list[Path]:
