@@ -15,16 +15,16 @@ REMARK = "* Set 17 was out for two weeks in spring, ask Tam about it before a lo
 Rows = list[list[Any]]
 
 
-def season_list(today: date) -> bytes:
+def season_list(sets: int = SETS) -> bytes:
     """Three sheets: sets under a merged title, machines with other headings, and one that is no
     list of equipment at all."""
     book = openpyxl.Workbook()
-    sets = book.active
-    sets.title = "Fly floor"
-    for row in _sets():
-        sets.append(row)
-    sets.merge_cells("A1:J1")
-    sets["H5"].number_format = '0" kg"'
+    fly_floor = book.active
+    fly_floor.title = "Fly floor"
+    for row in _sets(sets):
+        fly_floor.append(row)
+    fly_floor.merge_cells("A1:J1")
+    fly_floor["H5"].number_format = '0" kg"'
     machines = book.create_sheet("Machines")
     for row in _machines():
         machines.append(row)
@@ -35,22 +35,22 @@ def season_list(today: date) -> bytes:
     return out.getvalue()
 
 
-def _sets() -> Rows:
+def _sets(count: int) -> Rows:
     rows: Rows = [
         ["THE LARKSPUR: counterweight sets"], ["as of last season, ask Tam"], [],
         ["Set No.", "Type", "Use", "Location", "Bar length (m)", "Travel", "Lift lines", "SWL (kg)",
          "Wire rope dia", "Installed", "Paint colour"],
     ]  # fmt: skip
     uses = ("House border", "Tabs", "Electrics", "Spare", "Cloth")
-    for number in range(1, SETS + 1):
-        kind = "CW set" if number <= 28 else "Double purchase"
+    for number in range(1, count + 1):
+        kind = "CW set" if number <= count * 7 // 10 else "Double purchase"
         rows.append([
             number, kind, f"{uses[number % 5]} {number}", "Stage house / Fly gallery", 14, "12.5 m", 6,
             350 if number != 1 else 350.0, "6 mm", date(1998, 4, 3) if number % 2 else "03/04/1998",
             "black" if number % 7 else "?",
         ])  # fmt: skip
     rows += [
-        ["TOTAL", "", "", "", "", "", SETS * 6],
+        ["TOTAL", "", "", "", "", "", count * 6],
         [],
         ["* Set 17 was out for two weeks in spring, ask Tam about it before a load-in"],
     ]

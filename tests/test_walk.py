@@ -227,7 +227,7 @@ def house_with_everything() -> Any:
         venue=house.venue, equipment=house.winch, why="A claim", by=people["manager"], at=now
     )
     house.spreadsheet = keep_spreadsheet(
-        venue=house.venue, content=season_list(today), file_name="list.xlsx", by=people["manager"],
+        venue=house.venue, content=season_list(), file_name="list.xlsx", by=people["manager"],
         at=now,
     )  # fmt: skip
     _, house.invitation = invite_person(

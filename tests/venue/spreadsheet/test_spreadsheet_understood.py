@@ -65,7 +65,7 @@ def faults(found: Understood) -> list[str]:
 
 
 def test_the_list_of_the_first_hour_becomes_a_register_without_a_fault() -> None:
-    found = read(season_list(TODAY), Said(order="dmy"))
+    found = read(season_list(), Said(order="dmy"))
     assert len(found.ready) == SETS + 2 + 2 + HOISTS + 3
     assert [row.out for row in found.left_out] == ["no kind is known for it"] * 2
     assert faults(found) == []
