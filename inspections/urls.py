@@ -28,6 +28,7 @@ urlpatterns = [
     path("verify/<slug:sha256>/", verify.verify_record, name="verify_record"),
     path("v/<slug:slug>/", overview.overview, name="overview"),
     path("v/<slug:slug>/set-up/", include("inspections.urls_set_up")),
+    path("v/<slug:slug>/seen/", overview.seen, name="say_seen"),
     path("v/<slug:slug>/find/", find.find, name="find"),
     path("v/<slug:slug>/find/now/", find.find_now, name="find_now"),
     path("v/<slug:slug>/round/", overview.my_round, name="round"),

@@ -84,7 +84,7 @@ POST_ONLY = {
     "end_head_receiver",
     "end_confirmation", "end_membership", "keep_calculation", "end_plan", "end_ruleset", "generate_tasks",
     "move_booking_rule", "note_on_record", "remove_booking_rule", "revoke_desk_link", "starting_rules",
-    "register_apply", "register_try", "start_task_check", "start_use_check", "submit_check",
+    "register_apply", "register_try", "say_seen", "start_task_check", "start_use_check", "submit_check",
     "copy_year_plan", "end_absence", "lock_planned", "move_planned", "plan_year", "propose_year_plan",
     "publish_year_plan", "undo_planned_move", "withdraw_year_plan",
     "add_task_feed", "renew_own_feed", "withdraw_own_feed", "withdraw_task_feed",
@@ -393,11 +393,11 @@ def clients(house: Any) -> dict[str, Client]:
 
 
 def rows() -> dict[str, list]:
-    """Every row of every table, whole; sessions are not evidence."""
+    """Every row of every table, whole; sessions, and that somebody was here, are not evidence."""
     return {
         model._meta.label: list(model._default_manager.order_by("pk").values_list())
         for model in apps.get_models()
-        if model._meta.label != "sessions.Session"
+        if model._meta.label not in ("sessions.Session", "inspections.LastVisit")
     }
 
 

@@ -23,6 +23,7 @@ MAY: dict[str, frozenset[str]] = {
     "see retention": frozenset({"manager", "auditor"}),
     "keep retention": frozenset({"manager"}),
     "carry out checks": frozenset({"manager", "competent", "stagehand", "examiner"}),
+    "say seen": frozenset({"manager", "competent", "stagehand", "examiner"}),
     "get messages": frozenset({"manager", "competent", "stagehand", "examiner"}),
     "take out of service": frozenset({"manager", "competent", "stagehand", "examiner"}),
     "record a remedy": frozenset({"manager", "competent", "stagehand", "examiner"}),

@@ -8,7 +8,15 @@ from allauth.account.models import EmailAddress
 from allauth.mfa.models import Authenticator
 from django.db import transaction
 
-from inspections.models import Absence, DeskLink, Message, MessageChoice, TaskFeed, WorkingWeek
+from inspections.models import (
+    Absence,
+    DeskLink,
+    LastVisit,
+    Message,
+    MessageChoice,
+    TaskFeed,
+    WorkingWeek,
+)
 from inspections.queries.retention import kept_records, must_be_kept
 from venue.actions.log import write_line
 from venue.models import KeptName, Membership, Person, Venue
@@ -75,7 +83,7 @@ def _refuse_what_is_kept(venue: Venue, person: Person, basis: str, today: date) 
 
 def _forget_plans(venue: Venue, person: Person, at: datetime) -> None:
     """When they could work, and what they were mailed, is no evidence of anything."""
-    for model in (WorkingWeek, Absence, MessageChoice, Message):
+    for model in (WorkingWeek, Absence, MessageChoice, Message, LastVisit):
         model.objects.filter(venue=venue, person=person).delete()
     TaskFeed.objects.filter(venue=venue, person=person, withdrawn_at=None).update(withdrawn_at=at)
     DeskLink.objects.filter(venue=venue, membership__person=person).update(address="")

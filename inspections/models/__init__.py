@@ -15,6 +15,7 @@ from inspections.models.finding import (
 )
 from inspections.models.head import HeadReceiver, HeadSent, SignedHead
 from inspections.models.job import Job, JobRun
+from inspections.models.last_visit import LastVisit
 from inspections.models.message import Message, MessageChoice
 from inspections.models.phone_signature import PhoneSignature
 from inspections.models.plan import Plan, RegimeVersion, Task
@@ -62,6 +63,7 @@ __all__ = [
     "JobRun",
     "Judged",
     "KeptAside",
+    "LastVisit",
     "LegalHold",
     "Message",
     "MessageChoice",

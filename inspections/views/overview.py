@@ -1,15 +1,18 @@
 from __future__ import annotations
 
 from django.http import HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.views.decorators.http import require_POST
 
+from inspections.actions.visits import note_visit, say_seen
 from inspections.queries.audit_questions import open_questions
 from inspections.queries.messages import unsent
 from inspections.queries.overview import house_tonight
 from inspections.queries.state import states_of
 from inspections.queries.tasks import round_of
 from inspections.queries.use_checks import use_checks_nearby
+from inspections.queries.what_changed import what_changed
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
@@ -27,7 +30,18 @@ def overview(request: SignedInRequest, venue: Venue) -> HttpResponse:
         known["unsent"] = list(unsent(venue, local_day(venue))[:20])
     if may(request.role, "answer questions"):
         known["questions"] = open_questions(venue)
+    if getattr(request, "desk_link", None) is None:  # whoever comes by a link is new each time
+        visit = note_visit(venue=venue, person=request.user, at=now)
+        known["changed"] = what_changed(venue, request.user, visit, local_day(venue))
     return render(request, "inspections/overview.html", known)
+
+
+@require_POST
+@venue_page("say seen")
+def seen(request: SignedInRequest, venue: Venue) -> HttpResponse:
+    """What changed up to now was seen."""
+    say_seen(venue=venue, person=request.user, at=timezone.now())
+    return redirect("overview", venue.slug)
 
 
 @venue_page("carry out checks")

@@ -35,7 +35,10 @@ def change_venue(request: SignedInRequest, venue: Venue) -> HttpResponse:
 @venue_page("see pages")
 def log(request: SignedInRequest, venue: Venue) -> HttpResponse:
     lines = LogLine.objects.visible_to(request.user).in_venue(venue).order_by("-number")
+    after = request.GET.get("after", "")
+    if after.isdecimal() and len(after) < 16:
+        lines = lines.filter(number__gt=int(after))
     pages = Paginator(with_names(lines), 50)
     page = pages.get_page(request.GET.get("page"))
-    known = {"venue": venue, "pages": page, "lines": shown(page)}
+    known = {"venue": venue, "pages": page, "lines": shown(page), "after": after}
     return render(request, "venue/log.html", known)

@@ -1,0 +1,128 @@
+"""What others changed in a venue since a person was last there, in words, from the log."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Count, QuerySet
+from django.urls import reverse
+
+from inspections.models import Order, Remedy, Report, ReturnToService, Task
+from inspections.queries.tasks import open_tasks
+from inspections.visits import Visit
+from venue.models import LogLine, Person, Venue
+from venue.queries.log_names import ShownLine, shown, with_names
+
+MOST = 8
+# What is told, by what a line of the log says was done: the word before it, and its plural words.
+DEEDS = {
+    "give_order": ("Order", "orders"),
+    "open_finding": ("Finding", "findings"),
+    "record_remedy": ("Remedy", "remedies"),
+    "return_to_service": ("Returned", "returned to service"),
+    "retire_part": ("Retired", "parts retired"),
+    "replace_part": ("Replaced", "parts replaced"),
+    "move_part": ("Moved", "parts moved"),
+    "issue_report": ("Report", "reports"),
+    "countersign_report": ("Countersigned", "reports countersigned"),
+    "publish_year_plan": ("Year plan published", "year plans published"),
+    "withdraw_year_plan": ("Year plan withdrawn", "year plans withdrawn"),
+    "defer_task": ("Put off", "tasks put off"),
+    "plan_task": ("Planned", "tasks planned"),
+    "cancel_task": ("Cancelled", "tasks cancelled"),
+    "shorten_date": ("Earlier date", "dates made earlier"),
+    "end_plan": ("Plan ended", "plans ended"),
+    "apply_regime": ("Regime applied", "regimes applied"),
+    "ask_question": ("Question", "questions"),
+    "answer_question": ("Answer", "answers"),
+    "submit_check": ("Check", "checks"),
+}
+# Counted, and not told one by one: there are too many of them.
+ONLY_COUNTED = ("submit_check", "apply_regime", "plan_task")
+PAGES = {
+    "inspections.finding": "finding", "inspections.task": "task", "venue.part": "part",
+    "inspections.yearplan": "year_plan", "venue.equipment": "equipment",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Change:
+    """One line in words, with the page of what it tells of, where there is one."""
+
+    word: str
+    shown: ShownLine
+    url: str
+
+
+@dataclass(frozen=True)
+class WhatChanged:
+    visit: Visit
+    changes: list[Change]
+    counts: list[tuple[int, str]]
+    late: list[Task]
+    late_count: int
+
+    @property
+    def more(self) -> int:
+        told = sum(count for count, word in self.counts if word not in COUNTED_WORDS)
+        return told - len(self.changes)
+
+    def __bool__(self) -> bool:
+        return bool(self.counts or self.late)
+
+
+COUNTED_WORDS = {DEEDS[did][1] for did in ONLY_COUNTED}
+
+
+def what_changed(venue: Venue, person: Person, visit: Visit, day: date) -> WhatChanged:
+    """Nine queries at most, however much changed. What they did themselves is no news to them."""
+    lines = LogLine.objects.in_venue(venue).filter(number__gt=visit.seen_line, did__in=DEEDS)
+    lines = lines.exclude(by=person)
+    counted = dict(lines.order_by().values_list("did").annotate(Count("pk")))
+    told = lines.exclude(did__in=ONLY_COUNTED).order_by("-number")
+    changes = _changes(venue, shown(with_names(told)[:MOST])) if counted else []
+    late = _late_since(venue, visit, day)
+    return WhatChanged(
+        visit, changes, [(counted[did], words[1]) for did, words in DEEDS.items() if did in counted],
+        list(late[:MOST]), late.count(),
+    )  # fmt: skip
+
+
+def _late_since(venue: Venue, visit: Visit, day: date) -> QuerySet[Task]:
+    """Their last lawful day passed since: no line of the log tells of it."""
+    then = visit.seen_at.astimezone(venue.zone).date()
+    rows = open_tasks(venue).filter(last_lawful_on__lt=day, last_lawful_on__gte=then)
+    return rows.order_by("last_lawful_on", "pk")
+
+
+def _changes(venue: Venue, lines: Iterable[ShownLine]) -> list[Change]:
+    lines = list(lines)
+    pages = _pages(venue, [each.line.subject for each in lines])
+    return [
+        Change(DEEDS[each.line.did][0], each, pages.get(each.line.subject, "")) for each in lines
+    ]
+
+
+def _pages(venue: Venue, subjects: list[str]) -> dict[str, str]:
+    """Where each subject has its page; orders, remedies and returns on that of their finding."""
+    by_model: dict[str, list[int]] = {}
+    for subject in subjects:
+        model, pk = subject.rsplit(" ", 1)
+        if pk.isdecimal():
+            by_model.setdefault(model, []).append(int(pk))
+    found = {
+        f"{model} {pk}": reverse(PAGES[model], args=[venue.slug, pk])
+        for model, pks in by_model.items() if model in PAGES for pk in pks
+    }  # fmt: skip
+    for model, rows, column, page in (
+        ("inspections.order", Order.objects, "finding", "finding"),
+        ("inspections.remedy", Remedy.objects, "finding", "finding"),
+        ("inspections.returntoservice", ReturnToService.objects, "order__finding", "finding"),
+        ("inspections.report", Report.objects, "number", "report"),
+    ):
+        if pks := by_model.get(model):
+            for pk, where in rows.filter(pk__in=pks).values_list("pk", column):
+                found[f"{model} {pk}"] = reverse(page, args=[venue.slug, where])
+    return found
