@@ -15,7 +15,7 @@ from inspections.visits import Visit
 from venue.models import LogLine, Person, Venue
 from venue.queries.log_names import ShownLine, shown, with_names
 
-MOST = 8
+MOST = 6
 # What is told, by what a line of the log says was done: the word before it, and its plural words.
 DEEDS = {
     "give_order": ("Order", "orders"),

@@ -139,7 +139,7 @@ def test_of_much_the_newest_are_told_and_all_is_counted_in_few_queries(house: Ho
     assert many == few <= 6
     assert len(changed.changes) == MOST
     assert changed.counts == [(10, "orders"), (10, "findings"), (9, "checks")]
-    assert changed.more == 12
+    assert changed.more == 14
 
 
 def test_the_page_shows_it_with_the_lines_of_the_log_and_a_button(house: House) -> None:
