@@ -75,7 +75,7 @@ class _DatedSigner(signers.PdfSigner):
         return session
 
 
-class _Appended(IncrementalPdfFileWriter):
+class Appended(IncrementalPdfFileWriter):
     """Appends the signature and leaves the archive metadata as it was written: the library would
     put its own name and the machine's clock there, in a form archive checkers dislike."""
 
@@ -139,7 +139,7 @@ def _signed(
     )
     out = io.BytesIO()
     try:
-        signer.sign_pdf(_Appended(io.BytesIO(pdf), strict=False), output=out)
+        signer.sign_pdf(Appended(io.BytesIO(pdf), strict=False), output=out)
     except PathError as fault:
         raise NotStamped(
             "The time-stamp authority's certificate does not lead to LOFTBOOK_TIME_STAMP_ROOT "
@@ -159,7 +159,7 @@ def _stamped(pdf: bytes, seal: Seal, authority: Authority) -> bytes:
     """With the authority's stamp on the whole document, and what checks that stamp later."""
     out = io.BytesIO()
     signers.PdfTimeStamper(authority, invis_settings=BESIDE_THE_PAGE).timestamp_pdf(
-        _Appended(io.BytesIO(pdf), strict=False), "sha256", _context(seal, authority), output=out,
+        Appended(io.BytesIO(pdf), strict=False), "sha256", _context(seal, authority), output=out,
         dss_settings=STAMPED,
     )  # fmt: skip
     return out.getvalue()

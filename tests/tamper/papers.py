@@ -8,13 +8,15 @@ from io import BytesIO
 from pyhanko.pdf_utils import generic
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 
+from inspections.reports.seal import Appended
+
 NAME, NUMBER = generic.NameObject, generic.NumberObject
 WHITE_BOX = b"q 1 1 1 rg 40 500 520 200 re f Q"
 
 
 def white_box(content: bytes) -> bytes:
     """The page draws a white box over what it said."""
-    writer = IncrementalPdfFileWriter(BytesIO(content), strict=False)
+    writer = Appended(BytesIO(content), strict=False)
     box = writer.add_object(generic.StreamObject(stream_data=WHITE_BOX))
     writer.add_stream_to_page(0, box)
     return _written(writer)
@@ -22,7 +24,7 @@ def white_box(content: bytes) -> bytes:
 
 def annotation(content: bytes) -> bytes:
     """A stamp that says something else lies over the page."""
-    writer = IncrementalPdfFileWriter(BytesIO(content), strict=False)
+    writer = Appended(BytesIO(content), strict=False)
     look = generic.StreamObject(stream_data=b"1 1 1 rg 0 0 520 200 re f")
     look[NAME("/Type")], look[NAME("/Subtype")] = NAME("/XObject"), NAME("/Form")
     look[NAME("/BBox")] = _box(0, 0, 520, 200)
@@ -40,7 +42,7 @@ def annotation(content: bytes) -> bytes:
 
 def other_record(content: bytes) -> bytes:
     """The record the report carries is another one."""
-    writer = IncrementalPdfFileWriter(BytesIO(content), strict=False)
+    writer = Appended(BytesIO(content), strict=False)
     files = writer.root["/Names"]["/EmbeddedFiles"]["/Names"]
     file = files[1].get_object()["/EF"]
     record = generic.StreamObject(stream_data=b'{"state":"fit"}')

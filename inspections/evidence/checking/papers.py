@@ -9,6 +9,7 @@ from datetime import datetime
 from io import BytesIO
 from typing import Any
 
+from asn1crypto import parser as asn1_parser
 from pyhanko.pdf_utils.misc import PdfError
 from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.sign.diff_analysis import ModificationLevel
@@ -30,7 +31,7 @@ UPDATES = OnlySignatures()
 def check_paper(name: str, content: bytes, trust: Trust) -> Checked:
     """Every signature holds and leads to the root; the last one covers the whole file."""
     logging.getLogger("pyhanko").setLevel(logging.CRITICAL)  # what it finds is told here, in words
-    reader = PdfFileReader(BytesIO(content), strict=False)
+    reader = _reader(content)
     signatures = reader.embedded_regular_signatures
     if not signatures:
         return judged(name, "", ["It carries no signature."])
@@ -40,6 +41,11 @@ def check_paper(name: str, content: bytes, trust: Trust) -> Checked:
     last = reader.embedded_signatures[-1]  # the document's time stamps count here
     if last.evaluate_signature_coverage() != SignatureCoverageLevel.ENTIRE_FILE:
         faults.append("Something was appended after the last signature.")
+    faults += [
+        f"Signature {each.field_name}: something was written into its room."
+        for each in reader.embedded_signatures
+        if each.pkcs7_content[asn1_parser.peek(each.pkcs7_content) :].strip(b"\0")
+    ]
     if content[last.byte_range[2] + last.byte_range[3] :]:
         faults.append("There is something after the signed end of the file.")
     lasting, more = told_for_later(reader, trust)
@@ -59,7 +65,12 @@ def record_in(reader: PdfFileReader) -> bytes:
 
 
 def record_of(content: bytes) -> bytes:
-    return record_in(PdfFileReader(BytesIO(content), strict=False))
+    return record_in(_reader(content))
+
+
+def _reader(content: bytes) -> PdfFileReader:
+    """Strict: what one program would read so and another so is not read at all."""
+    return PdfFileReader(BytesIO(content), strict=True)
 
 
 def _attached(reader: PdfFileReader) -> list[Any]:
@@ -87,7 +98,7 @@ class _Looked:
 def _looked_at(signature: EmbeddedPdfSignature, trust: Trust) -> _Looked:
     stamps = trusting(trust.stamp_root) if trust.stamp_root else None
     status = validate_pdf_signature(
-        signature, trusting(trust.root), ts_validation_context=stamps, diff_policy=UPDATES
+        signature, trusting(*trust.roots), ts_validation_context=stamps, diff_policy=UPDATES
     )  # fmt: skip
     stamp = status.timestamp_validity if stamps else None
     holds = stamp and stamp.valid and stamp.intact and stamp.trusted
@@ -95,7 +106,7 @@ def _looked_at(signature: EmbeddedPdfSignature, trust: Trust) -> _Looked:
     if stamped and trust.stamp_root_given and not status.trusted:
         # A certificate that has run out since is held against the time that an authority proves.
         status = validate_pdf_signature(
-            signature, trusting(trust.root, stamped), ts_validation_context=stamps,
+            signature, trusting(*trust.roots, moment=stamped), ts_validation_context=stamps,
             diff_policy=UPDATES,
         )  # fmt: skip
     return _Looked(signature, status, stamped)

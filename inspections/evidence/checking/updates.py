@@ -4,6 +4,11 @@ nothing else.
 The library's own comparison asks by how many ways each object is reached, which takes minutes for a
 tagged report. This one knows what our files may have appended and refuses every other change of an
 object that was there: a new object shows only where an old one that was changed leads to it.
+
+Each later revision is held against the signed one, and against the one before it: what one update
+added, another must not exchange. A stamp of an authority that nobody knows may be put over anything
+by anybody, so what stands here is all that keeps an update without a key from showing something.
+The file has been read strictly: where a key stands twice in a dictionary, two programs see two files.
 """
 
 from __future__ import annotations
@@ -20,9 +25,15 @@ from pyhanko.sign.diff_analysis import (
     SuspiciousModification,
 )
 
+from inspections.evidence.checking.appended_bytes import hidden_in
+
 LATER = ("/DSS", "/Extensions")  # of the catalog: for later checks, never shown
 LISTS = ("/Certs", "/CRLs", "/OCSPs", "/VRI")
 SIGNED_FIELD = {"/V", "/AP"}
+ADDED_FIELD = {"/FT", "/T", "/Type", "/Subtype", "/F", "/Rect", "/P", "/V", "/TU"}
+ADDED_SAYS = "Timestamp"  # the library's own words for it, which a reading voice speaks
+TRAILER = {"/Size", "/Prev", "/Root", "/Info", "/ID"}
+SIGNATURE, STAMP = "/Sig", "/DocTimeStamp"
 
 
 class OnlySignatures(DiffPolicy):
@@ -35,8 +46,7 @@ class OnlySignatures(DiffPolicy):
         """Raises SuspiciousModification."""
         if new.refs_freed_in_revision():
             raise SuspiciousModification("an object was removed")
-        if old.trailer_view.raw_get("/Root") != new.trailer_view.raw_get("/Root"):
-            raise SuspiciousModification("the file begins elsewhere")
+        _refuse_another_trailer(old.trailer_view, new.trailer_view)
         fields = _added_fields(old, new)
         for reference in new.explicit_refs_in_revision():
             if old.is_ref_unassignable(reference):
@@ -53,8 +63,15 @@ class OnlySignatures(DiffPolicy):
         number = base_revision if isinstance(base_revision, int) else base_revision.revision
         old = reader.get_historical_resolver(number)
         try:
+            if hidden := hidden_in(reader, number):
+                raise SuspiciousModification(hidden)
+            before = old
             for revision in range(number + 1, reader.xrefs.total_revisions):
-                self.apply(old, reader.get_historical_resolver(revision))
+                new = reader.get_historical_resolver(revision)
+                self.apply(old, new)
+                if before is not old:
+                    self.apply(before, new)
+                before = new
         except SuspiciousModification as found:
             return found
         return DiffResult(ModificationLevel.FORM_FILLING, set())
@@ -72,13 +89,56 @@ def _allowed(
     if form is not None and _refers(form, reference):
         return _form_allowed(before, after)
     if isinstance(before, generic.ArrayObject):
-        return _longer(before, after, fields)  # of a page's annotations, or the form's fields
+        return reference in _growing(old) and _longer(before, after, fields)
     if not isinstance(before, generic.DictionaryObject):
         return False
     if before.get("/Type") == "/Page":
         return _but(before, after, {"/Annots"}) and _annotations_allowed(before, after, fields)
-    signed = before.get("/FT") == "/Sig" and "/V" not in before and "/V" in after
-    return signed and _but(before, after, SIGNED_FIELD)
+    if not (before.get("/FT") == "/Sig" and "/V" not in before):
+        return False
+    return _signature_in(new, after) == SIGNATURE and _but(before, after, SIGNED_FIELD)
+
+
+def _refuse_another_trailer(old: Any, new: Any) -> None:
+    if not set(new) <= TRAILER:
+        raise SuspiciousModification("the file's trailer says more than ours do")
+    for name in ("/Root", "/Info"):
+        had, has = (each.raw_get(name) if name in each else None for each in (old, new))
+        if had != has:
+            raise SuspiciousModification("the file begins elsewhere, or is called something else")
+
+
+def _signature_in(seen: HistoricalResolver, field: Any) -> str:
+    """Of which type the signature in a field is; nothing where there is none that would be looked at.
+    A look without one would show a name to which nobody ever signed."""
+    if not (isinstance(field, generic.DictionaryObject) and "/V" in field):
+        return ""
+    signed = field.raw_get("/V")
+    signed = seen(signed.reference) if isinstance(signed, generic.IndirectObject) else signed
+    if not isinstance(signed, generic.DictionaryObject):
+        return ""
+    whole = all(name in signed for name in ("/ByteRange", "/Contents", "/SubFilter"))
+    return str(signed.get("/Type", "")) if whole else ""
+
+
+def _growing(seen: HistoricalResolver) -> set[Any]:
+    """The lists that a signature makes longer: annotations of pages, and the fields of the form."""
+    found: set[Any] = set()
+    known: set[Any] = set()
+    form = seen.root.get("/AcroForm", {})
+    lists = [form.raw_get("/Fields")] if "/Fields" in form else []
+    waiting = [seen.root.raw_get("/Pages")]
+    while waiting:
+        each = waiting.pop()
+        if isinstance(each, generic.IndirectObject):
+            if each.reference in known:
+                continue
+            known.add(each.reference)
+            each = seen(each.reference)
+        lists += [each.raw_get("/Annots")] if "/Annots" in each else []
+        waiting += _entries(each["/Kids"]) if "/Kids" in each else []
+    found.update(each.reference for each in lists if isinstance(each, generic.IndirectObject))
+    return found
 
 
 def _catalog_allowed(before: Any, after: Any) -> bool:
@@ -135,8 +195,13 @@ def _added_fields(old: HistoricalResolver, new: HistoricalResolver) -> set[Any]:
     for reference in added:
         field = new(reference)
         left, low, right, high = field.get("/Rect", (0, 0, 1, 1))
-        if field.get("/FT") != "/Sig" or (left != right and low != high):
-            raise SuspiciousModification("a field was added that shows something")
+        shows = left != right or low != high or not set(field) <= ADDED_FIELD
+        kind = (field.get("/FT"), field.get("/Subtype", "/Widget"), field.get("/Type", "/Annot"))
+        shows = shows or field.get("/TU", ADDED_SAYS) != ADDED_SAYS
+        if shows or kind != ("/Sig", "/Widget", "/Annot"):
+            raise SuspiciousModification("a field was added that shows something, or does")
+        if "/V" in field and _signature_in(new, field) not in (SIGNATURE, STAMP):
+            raise SuspiciousModification("a field was added with something else than a signature")
     return added
 
 
