@@ -36,6 +36,15 @@ def short_day(text: str) -> str:
 
 
 @register.filter
+def one_line(text: str) -> str:
+    """
+    >>> one_line("4 Quay Row\\nTern Harbour")
+    '4 Quay Row, Tern Harbour'
+    """
+    return ", ".join(line.strip() for line in text.splitlines() if line.strip())
+
+
+@register.filter
 def unbroken(text: str) -> str:
     """A figure stays in one line with its sign.
 

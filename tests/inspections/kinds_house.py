@@ -23,7 +23,9 @@ from inspections.regime_files import regimes
 from inspections.reports.content import Report as Content
 from inspections.reports.kind_files import report_kinds
 from tests.house import NOW, TODAY, make_equipment, make_house, make_rope
-from venue.models import Organisation, RatedLoad, Venue
+from venue.kind_fields import read_fields
+from venue.kind_files import part_kinds
+from venue.models import Organisation, Part, RatedLoad, Venue
 from venue.quantities import read_quantity
 
 KINDS = report_kinds()
@@ -36,6 +38,13 @@ EXAMINER_STATES = {
     "examiner_employer": "Self-employed",
     "signer_address": "2 Mole Street, Tern Harbour",
 }
+
+HOIST = {"serial_number": "77-204", "service": "normal", "hoist_class": "area_empty_only"}
+HUNG = (
+    ("top hook", "hook", "Top hook", "H-41"),
+    ("bottom hook", "hook", "Bottom hook", "H-42"),
+    ("chain", "load_chain", "Load chain", "LC-7"),
+)
 
 
 def make_kinds_house() -> Any:
@@ -138,6 +147,34 @@ def examine(house: Any, at: datetime) -> Record:
     regime = regimes()["thorough_twelve_months"]
     draft = start_use_check(equipment=house.winch, regime=regime, by=by, at=at)
     keep_answers(draft=draft, typed=said, at=at)
+    return submit_check(draft=draft, by=by, at=at)
+
+
+def make_hoist(house: Any) -> Any:
+    """A chain hoist with a chain and two hooks, looked at on the day of the reports; its bottom hook
+    could not be reached."""
+    hoist = make_equipment(house.venue, "CH-1", "chain_hoist", HOIST)
+    parts = {}
+    for order, (code, kind, name, mark) in enumerate(HUNG):
+        fields = {"hook_position": code.split()[0], "identifier": mark, "rated_load": "500 kg"}
+        known = {"link_diameter": "5 mm"} if kind == "load_chain" else fields
+        stored, faults = read_fields(part_kinds()[kind], known, "metric")
+        assert not faults, faults
+        parts[code] = Part.objects.create(
+            equipment=hoist, code=code, kind=kind, kind_hash="", name=name, identifier=mark,
+            fields=stored, walking_order=order,
+        )  # fmt: skip
+    by, at = house.people["competent"], AT - timedelta(hours=1)
+    regime = regimes()["chain_hoist_frequent_monthly"]
+    draft = start_use_check(equipment=hoist, regime=regime, by=by, at=at)
+    unseen = {"given": "could_not_look", "reason": "It was flown out."}
+    typed = {"brake_and_stop": {"given": "yes"}, "no_new_noise": {"given": "yes"}}
+    typed |= {
+        f"chain_sound.{parts['chain'].pk}": {"given": "yes"},
+        f"hook_record.{parts['top hook'].pk}": {"given": "yes"},
+        f"hook_record.{parts['bottom hook'].pk}": unseen,
+    }
+    keep_answers(draft=draft, typed=typed, at=at)
     return submit_check(draft=draft, by=by, at=at)
 
 

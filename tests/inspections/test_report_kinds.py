@@ -25,6 +25,7 @@ from tests.inspections.kinds_house import (
     LAST,
     chosen,
     drafted,
+    make_hoist,
     make_kinds_house,
     signed,
 )
@@ -234,6 +235,40 @@ def test_a_rope_that_could_not_be_seen_is_not_certified(house: Any) -> None:
     draft = draft_of_kind(wanted=Wanted(KINDS["us_rope_record"], asked), at=AT)[0]
     assert draft.matter
     assert [item.key for item in draft.matter.missing] == ["signature", "identifiers"]
+
+
+def test_a_hoist_record_certifies_the_hooks_and_the_chain_that_were_seen_by_their_marks(
+    house: Any,
+) -> None:
+    """And no other: the bottom hook could not be reached, which the report says."""
+    kind = KINDS["us_hook_record"]
+    with transaction.atomic():
+        record = make_hoist(house)
+        asked = Wanted(kind, replace(chosen(house, "us_hook_record"), record=record))
+        competent = house.people["competent"]
+        content = sign_kind(wanted=asked, signer=competent, meaning=kind.own, at=AT).content
+        with pytest.raises(MayNotSign, match="Only whoever performed"):
+            sign_kind(wanted=asked, signer=house.people["second"], meaning=kind.own, at=AT)
+        transaction.set_rollback(True)
+    assert content.matter
+    said = {item.key: (item.said, item.by) for item in content.matter.items}
+    assert said["date"] == ("3 July 2026", "the records")
+    assert said["identifiers"] == (
+        "H-41 (CH-1, top hook)\nLC-7 (CH-1, chain Load chain)", "the records",
+    )  # fmt: skip
+    assert said["signature"][0].startswith("Competent, Competent person")
+    (sheet,) = content.sheets
+    assert [line for line in sheet.undecided if "bottom hook" in line]
+    html = unescape(page_html(content, "0" * 64, frozenset(), AT))
+    for words in (
+        "29 CFR 1910.179",
+        "how it is known: from memory",
+        "H-41",
+        "LC-7",
+        "None of these is a pass",
+    ):
+        assert words in html, words
+    assert "H-42" not in html
 
 
 def test_a_lock_out_names_the_machine_and_whom_was_watched(house: Any) -> None:

@@ -18,7 +18,7 @@ from django.db import transaction
 from inspections.actions.countersign_report import countersign_report
 from inspections.actions.export_evidence import export_evidence
 from inspections.actions.issue_report import CannotReport, MayNotSign, write_report
-from inspections.actions.sign_kind import sign_kind
+from inspections.actions.sign_kind import Wanted, sign_kind
 from inspections.actions.venue_seal import venue_seal
 from inspections.evidence import packing, verify_tables
 from inspections.evidence.checking.seals import certificate_in
@@ -34,7 +34,9 @@ from tests.inspections.kinds_house import (
     EXAMINER_STATES,
     KINDS,
     LAST,
+    chosen,
     drafted,
+    make_hoist,
     make_kinds_house,
     signed,
     wanted,
@@ -197,6 +199,29 @@ def test_a_bundle_of_it_holds_in_every_point_and_has_the_file_of_its_kind(
     assert verify_tables.check(bag / "data")[0] == [
         f"rules/report-kinds/{kind.name}: not the file of that name"
     ]
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_certification_record_is_one_page_with_all_that_was_asked_for(
+    house: Any, tmp_path: Path, paper: str
+) -> None:
+    """Also one of a hoist with a hook that could not be seen, its signature and its place for another."""
+    kind = KINDS["us_hook_record"]
+    with transaction.atomic():
+        asked = Wanted(kind, replace(chosen(house, kind.slug), record=make_hoist(house)))
+        signer = house.people["competent"]
+        content = sign_kind(wanted=asked, signer=signer, meaning=kind.own, at=AT).content
+        transaction.set_rollback(True)
+    path = tmp_path / "record.pdf"
+    path.write_bytes(document_of(content, paper, AT).pdf)
+    (page, _) = text_of(path).split("\f")
+    for words in (
+        "Examined", "Reported", "Signed", "Next due", "Received", "H-41 (CH-1, top hook)",
+        "LC-7 (CH-1, chain Load chain)", "It was flown out.", "None of these is a pass.",
+        "When in doubt, take the equipment out of service.", "I performed this inspection",
+        "Countersignatures", "29 CFR 1910.179", "Page 1 of 1",
+    ):  # fmt: skip
+        assert words in joined(page), words
 
 
 def test_a_kind_that_has_another_edition_now_is_said_to_be_missing(
