@@ -92,6 +92,7 @@ bench: setup-tests
 	$(PYTHON) -m bench.phone
 	$(PYTHON) -m bench.taps
 	$(PYTHON) -m bench.evidence
+	$(PYTHON) -m bench.bundle
 
 screenshots: setup-tests
 	$(PYTHON) -m bench.screenshots

@@ -24,6 +24,7 @@ import time
 from collections.abc import Callable, Iterator
 from hashlib import sha256
 from itertools import islice
+from pathlib import Path
 from typing import Any
 
 LINES = 1_000_000
@@ -33,14 +34,10 @@ GOAL, MEMORY = 0.25, 200
 
 def main(lines: int) -> int:
     with tempfile.TemporaryDirectory(prefix="loftbook-bench-") as folder:
-        environ = os.environ | {
-            "DATABASE_URL": f"sqlite:///{folder}/bench.sqlite3",
-            "LOFTBOOK_SECRET_KEY": "only-for-the-bench-" * 4, "LOFTBOOK_ADDRESS": "http://localhost",
-            "LOFTBOOK_FILES": f"{folder}/files", "LOFTBOOK_KEYS": f"{folder}/keys",
-            "LOFTBOOK_LOG_LEVEL": "WARNING", "DJANGO_SETTINGS_MODULE": "config.settings",
-        }  # fmt: skip
-        run(environ, "make", lines)
-        told = {name: run(environ, name, lines) for name in PARTS}
+        known = environment(folder)
+        turns = int(sys.argv[2]) if len(sys.argv) > 2 else TURNS
+        run_part("bench.evidence", known, "make", lines, turns)
+        told = {name: run_part("bench.evidence", known, name, lines, turns) for name in PARTS}
     alone = told["hashing alone"]["seconds"]
     for name, part in told.items():
         part["ratio"] = round(alone / part["seconds"], 3)
@@ -51,9 +48,20 @@ def main(lines: int) -> int:
     return int(told["root"]["ratio"] < GOAL or checked["peak_mb"] >= MEMORY)
 
 
-def run(environ: dict[str, str], name: str, lines: int) -> Any:
-    turns = sys.argv[2] if len(sys.argv) > 2 else str(TURNS)
-    command = [sys.executable, "-m", "bench.evidence", "--part", name, str(lines), turns]
+def environment(folder: str) -> dict[str, str]:
+    """A house of its own, in a folder that is gone afterwards."""
+    (Path(folder) / "files").mkdir()
+    return os.environ | {
+        "DATABASE_URL": f"sqlite:///{folder}/bench.sqlite3",
+        "LOFTBOOK_SECRET_KEY": "only-for-the-bench-" * 4, "LOFTBOOK_ADDRESS": "http://localhost",
+        "LOFTBOOK_FILES": f"{folder}/files", "LOFTBOOK_KEYS": f"{folder}/keys",
+        "LOFTBOOK_LOG_LEVEL": "WARNING", "DJANGO_SETTINGS_MODULE": "config.settings",
+    }  # fmt: skip
+
+
+def run_part(module: str, environ: dict[str, str], name: str, *numbers: int) -> Any:
+    """One part of a bench in a process of its own; what it says in its last line."""
+    command = [sys.executable, "-m", module, "--part", name, *map(str, numbers)]
     done = subprocess.run(command, env=environ, check=True, stdout=subprocess.PIPE, text=True)
     return json.loads(done.stdout.splitlines()[-1])
 

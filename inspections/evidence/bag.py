@@ -8,7 +8,8 @@ from __future__ import annotations
 import hashlib
 import tempfile
 import zipfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -16,7 +17,7 @@ from typing import IO, Protocol
 
 from inspections.evidence.progress import Progress
 
-CHUNK = 1 << 20
+CHUNK, LARGE = 1 << 20, 1 << 16
 STORED = (
     ".pdf",
     ".jpg",
@@ -33,15 +34,22 @@ class Writable(Protocol):
 
 
 class _Hashed:
-    """Hashes and counts what passes through it."""
+    """Hashes and counts what passes through it. A large piece is hashed beside its being written, which
+    takes about as long; both are done before the next."""
 
-    def __init__(self, target: Writable) -> None:
-        self._target, self._hash, self.size = target, hashlib.sha256(), 0
+    def __init__(self, target: Writable, beside: Executor) -> None:
+        self._target, self._beside = target, beside
+        self._hash, self.size = hashlib.sha256(), 0
 
     def write(self, content: bytes) -> int:
-        self._hash.update(content)
         self.size += len(content)
-        return self._target.write(content)
+        if len(content) < LARGE:
+            self._hash.update(content)
+            return self._target.write(content)
+        hashed = self._beside.submit(self._hash.update, content)
+        written = self._target.write(content)
+        hashed.result()
+        return written
 
     @property
     def sha256(self) -> str:
@@ -52,12 +60,16 @@ class Bag:
     """An open bundle. `folder` is the one folder inside the zip."""
 
     def __init__(
-        self, out: IO[bytes], folder: str, at: datetime, progress: Progress | None = None
-    ) -> None:
-        self._progress = progress or Progress()
+        self, out: IO[bytes], folder: str, at: datetime, progress: Progress | None = None,
+        done_up_to: Callable[[int], None] = lambda end: None,
+    ) -> None:  # fmt: skip
+        """`done_up_to` is told after each file how many bytes of `out` will not change any more."""
+        self._progress, self._done_up_to = progress or Progress(), done_up_to
+        self._out = out
         self._zip = zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, allowZip64=True)
         self._folder, self._at = folder, at
         # On disk beyond a megabyte: a decade of photographs makes a long manifest.
+        self._beside = ThreadPoolExecutor(1)
         self._manifest = tempfile.SpooledTemporaryFile(CHUNK)  # noqa: SIM115 (closed by close)
         self._tags: list[str] = []
         self.payload_files = 0
@@ -69,8 +81,9 @@ class Bag:
         self._progress.file(name)
         path = f"data/{name}"
         with self._open(path) as file:
-            hashed = _Hashed(file)
+            hashed = _Hashed(file, self._beside)
             yield hashed
+        self._done_up_to(self._out.tell())
         self._manifest.write(f"{hashed.sha256}  {path}\n".encode())
         self.payload_files += 1
         self.payload_bytes += hashed.size
@@ -115,12 +128,13 @@ class Bag:
 
     def close(self) -> None:
         self._manifest.close()
+        self._beside.shutdown()
         self._zip.close()
 
     def _add_manifest(self) -> None:
         self._manifest.seek(0)
         with self._open("manifest-sha256.txt") as file:
-            hashed = _Hashed(file)
+            hashed = _Hashed(file, self._beside)
             while chunk := self._manifest.read(CHUNK):
                 hashed.write(chunk)
         self._tags.append(f"{hashed.sha256}  manifest-sha256.txt\n")

@@ -4,11 +4,12 @@ reader kept from elsewhere and nothing of what was changed."""
 from __future__ import annotations
 
 import logging
-import shutil
 import subprocess
 import sys
+import tempfile
 import zipfile
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import bagit
@@ -73,19 +74,24 @@ def _script(name: str, words: str = "") -> Tool:
 
 def pdfsig(bag: Path, evidence: Evidence) -> bool:
     """It ends with 0 even on a digest mismatch, so its words count."""
-    if not (bag / "root-certificate.pem").is_file():
+    root = bag / "root-certificate.pem"
+    if not root.is_file():
         return True
-    trust = bag.parent / "trust"
-    trust.mkdir()
-    _said(bag, f"certutil -N -d sql:{trust} --empty-password")
-    _said(bag, f'certutil -A -d sql:{trust} -n root -t "C,C,C" -i root-certificate.pem')
-    found = [_signed_whole(bag, pdf, trust) for pdf in sorted(bag.glob("data/reports/*.pdf"))]
-    shutil.rmtree(trust)
-    return not all(found)
+    trusted = root.read_bytes()
+    pdfs = sorted(bag.glob("data/reports/*.pdf"))
+    return not all([_signed_whole(pdf.read_bytes(), trusted) for pdf in pdfs])
 
 
-def _signed_whole(bag: Path, pdf: Path, trust: Path) -> bool:
-    said = _said(bag, f"pdfsig -nssdir sql:{trust} {pdf}")[1]
+@cache
+def _signed_whole(pdf: bytes, root: bytes) -> bool:
+    """The same bytes against the same root are asked once: nothing else goes into the answer."""
+    with tempfile.TemporaryDirectory(prefix="loftbook-pdfsig-") as name:
+        folder = Path(name)
+        (folder / "report.pdf").write_bytes(pdf)
+        (folder / "root.pem").write_bytes(root)
+        _said(folder, "mkdir trust && certutil -N -d sql:trust --empty-password")
+        _said(folder, 'certutil -A -d sql:trust -n root -t "C,C,C" -i root.pem')
+        said = _said(folder, "pdfsig -nssdir sql:trust report.pdf")[1]
     signed = said.count("- Signing Time:")
     hold = said.count("Signature is Valid."), said.count("Certificate is Trusted.")
     return bool(signed) and hold == (signed, signed) and said.count("- Total document signed") == 1
