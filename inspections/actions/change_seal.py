@@ -51,11 +51,27 @@ def renew_seal(
     return _noted(venue, seal, why.strip(), by, at)
 
 
+def renew_root(*, venue: Venue, why: str, by: Person | None, at: datetime) -> SealCertificate:
+    """A new root, whose fingerprint the old one signs, and a first seal under it. Whoever has the old
+    root can follow; who cannot trust it any more must be given the new one by hand. Raises
+    CannotChangeSeal, KeysUnreadable."""
+    if not why.strip():
+        raise CannotChangeSeal("Say why the root is replaced.")
+    venue_seal(venue, at)
+    try:
+        seal = ring_of(venue).with_new_root(at)
+    except OSError as fault:
+        raise CannotChangeSeal(
+            f"The new root could not be written ({fault.strerror}); the old one stands."
+        ) from fault
+    return _noted(venue, seal, why.strip(), by, at, "renew_root")
+
+
 @transaction.atomic
 def _noted(
-    venue: Venue, seal: Seal, why: str, by: Person | None, at: datetime
+    venue: Venue, seal: Seal, why: str, by: Person | None, at: datetime, did: str = "renew_seal"
 ) -> SealCertificate:  # fmt: skip
-    note_seal(venue=venue, seal=seal, by=by, at=at, did="renew_seal", why=why)
+    note_seal(venue=venue, seal=seal, by=by, at=at, did=did, why=why)
     if seal.key:
         # Whoever is sent the heads learns of the new certificate by the very next one.
         sign_head(venue=venue, seal=seal, at=at)

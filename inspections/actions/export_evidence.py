@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 import tempfile
@@ -12,11 +11,13 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import IO, Any
 
+from cryptography import x509
+from cryptography.hazmat.primitives import serialization
 from django.conf import settings
 from django.db import transaction
 
 from inspections.actions.sign_head import sign_head
-from inspections.actions.venue_seal import time_stamp_authority, venue_seal
+from inspections.actions.venue_seal import list_of_the_day, time_stamp_authority, venue_seal
 from inspections.evidence import (
     verify_competences,
     verify_complete,
@@ -26,14 +27,15 @@ from inspections.evidence import (
     verify_tables,
 )
 from inspections.evidence.bag import Bag
+from inspections.evidence.followed import Followed
 from inspections.evidence.manifest_seal import detached_signature
 from inspections.evidence.packing import Packed, pack, pack_heads, pack_log, pack_names
 from inspections.evidence.progress import Progress, files_expected
-from inspections.evidence.readme import REVOCATIONS, TIME_STAMP, readme
+from inspections.evidence.readme import REVOCATIONS, TIME_STAMP, new_roots_words, readme
 from inspections.models import SignedHead
 from inspections.queries.evidence import CLASSES, Span, counts_in, counts_in_all
 from inspections.queries.evidence_rows import TABLES
-from inspections.queries.seals import seal_files
+from inspections.queries.seals import roots_of, seal_files
 from inspections.reports.keys import KeysUnreadable, Seal, SealExpired
 from inspections.reports.time_stamps import Authority, NotStamped, token_over
 from venue.actions.log import write_line
@@ -122,23 +124,25 @@ def _write_whole(asked: Asked, out: Path, seal: Seal, progress: Progress) -> tup
     handle, name = tempfile.mkstemp(prefix=".evidence-", dir=out.parent)
     try:
         with os.fdopen(handle, "w+b") as file:
-            packed = _fill(file, asked, seal, progress)
-            file.flush()
+            followed = Followed(file)
+            packed = _fill(file, asked, seal, progress, followed)
+            followed.up_to(file.seek(0, os.SEEK_END))
             os.fsync(file.fileno())
-            file.seek(0)
-            sha256 = hashlib.file_digest(file, "sha256").hexdigest()
+            sha256 = followed.sha256()
         Path(name).replace(out)
     finally:
         Path(name).unlink(missing_ok=True)
     return packed, sha256
 
 
-def _fill(file: IO[bytes], asked: Asked, seal: Seal, progress: Progress) -> Packed:
+def _fill(
+    file: IO[bytes], asked: Asked, seal: Seal, progress: Progress, followed: Followed
+) -> Packed:
     span, venue = asked.span, asked.venue
     name = f"bundle-{venue.slug}-{asked.start}-{asked.end}"
     before = counts_in(span)
     progress.of = files_expected(before, len(TABLES))
-    with closing(Bag(file, name, asked.local_time, progress)) as bag:
+    with closing(Bag(file, name, asked.local_time, progress, followed.up_to)) as bag:
         packed = pack(bag, span, asked.local_time.date(), Path(settings.LOFTBOOK_FILES))
         _refuse_a_gap(before, packed, counts_in(span))
         head = sign_head(venue=venue, seal=seal, at=asked.at)
@@ -206,6 +210,7 @@ def _add_tags(bag: Bag, asked: Asked, head: SignedHead, seal: Seal) -> None:
         log_root=head.root,
         time_stamp=TIME_STAMP if authority else "",
         revocations=_revocations(seal, asked.at),
+        new_roots=new_roots_words(roots_of(span.venue)),
     )
     bag.add_tag("README-VERIFY.txt", page.encode())
     for script in SCRIPTS:
@@ -216,6 +221,7 @@ def _add_tags(bag: Bag, asked: Asked, head: SignedHead, seal: Seal) -> None:
         bag.add_tag("revocations.pem", seal.revoked_pem)
     for name, pem in seal_files(span.venue):
         bag.add_tag(name, pem)
+    _add_roots(bag, span.venue, asked.at)
     if authority:
         root = Path(settings.LOFTBOOK_TIME_STAMP_ROOT)
         bag.add_tag("time-stamp-root.pem", root.read_bytes())
@@ -227,6 +233,17 @@ def _add_tags(bag: Bag, asked: Asked, head: SignedHead, seal: Seal) -> None:
     }
     tags = bag.finish(information)
     _sign(bag, tags, seal, authority)
+
+
+def _add_roots(bag: Bag, venue: Venue, at: datetime) -> None:
+    """Where there was more than one: each root, what it signed of the next, and its revocation list."""
+    roots = roots_of(venue)
+    for root in roots if len(roots) > 1 else ():
+        for name, content in root.files():
+            bag.add_tag(f"roots/{name}", content)
+        if root != roots[-1] and (told := list_of_the_day(venue, at, root.number)):
+            pem = x509.load_der_x509_crl(told).public_bytes(serialization.Encoding.PEM)
+            bag.add_tag(f"roots/revocations-{root.number}.pem", pem)
 
 
 def _revocations(seal: Seal, at: datetime) -> str:

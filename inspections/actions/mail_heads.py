@@ -10,7 +10,7 @@ from django.core.mail import EmailMessage
 from django.db import transaction
 
 from inspections.models import HeadReceiver, HeadSent, SignedHead
-from inspections.queries.head_mail import head_mail
+from inspections.queries.head_mail import head_mail, new_root_files
 from venue.actions.log import write_line
 from venue.models import Person, Venue
 from venue.person_references import TextAbout
@@ -81,4 +81,6 @@ def _send(head: SignedHead, receiver: HeadReceiver) -> None:
     name = f"head-{head.number}.json"
     message.attach(name, head.body.encode(), "application/octet-stream")
     message.attach(f"{name}.p7s", base64.b64decode(head.signature), "application/octet-stream")
+    for named, content in new_root_files(receiver.venue):
+        message.attach(named, content, "application/octet-stream")
     message.send()

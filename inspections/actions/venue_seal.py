@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,7 @@ from django.utils.module_loading import import_string
 
 from inspections.evidence.checking.seals import certificate_in
 from inspections.models import SealCertificate
-from inspections.queries.seals import withdrawn_of
+from inspections.queries.seals import roots_of, withdrawn_of
 from inspections.reports.certificates import Names
 from inspections.reports.keys import KeysUnreadable, Ring, Seal
 from inspections.reports.time_stamps import Authority
@@ -65,16 +66,33 @@ def note_seal(
         )
         if new:
             after = {"number": number, "seal_sha256": row.sha256, "root_sha256": row.root_sha256,
-                     "key": row.key_held, "why": why}  # fmt: skip
+                     "key": row.key_held, "why": why, **_told_across(venue, seal)}  # fmt: skip
             write_line(venue=venue, by=by, at=at, did=did, subject=row, after=after)
 
 
-def list_of_the_day(venue: Venue, at: datetime) -> bytes:
-    """The venue's revocation list; none while its root key cannot be opened, which stops no sealing."""
+def _told_across(venue: Venue, seal: Seal) -> dict[str, str]:
+    """Of the first seal under a new root: which root handed over, and by which statement."""
+    *before, now = roots_of(venue)
+    under = SealCertificate.objects.filter(venue=venue, root_sha256=seal.root_fingerprint)
+    if not now.statement or under.count() > 1:
+        return {}
+    statement = sha256(now.statement).hexdigest()
+    return {"old_root_sha256": before[-1].sha256, "statement_sha256": statement}
+
+
+def list_of_the_day(venue: Venue, at: datetime, number: int | None = None) -> bytes:
+    """The revocation list of the venue's newest root, or of another by its `number`; none while its key
+    cannot be opened, which stops no sealing."""
     try:
-        return ring_of(venue).revocations(withdrawn_of(venue), at)
+        return ring_of(venue).revocations(withdrawn_of(venue), at, number)
     except KeysUnreadable:
         return b""
+
+
+def list_of_root(venue: Venue, root_sha256: str, at: datetime) -> bytes:
+    """The list of one of the venue's roots, by its fingerprint."""
+    numbers = [each.number for each in roots_of(venue) if each.sha256 == root_sha256]
+    return list_of_the_day(venue, at, numbers[0]) if numbers else b""
 
 
 def time_stamp_authority() -> Authority | None:

@@ -25,7 +25,16 @@ def signed_under(content: bytes, signature: bytes, root: x509.Certificate | None
     return True
 
 
-def _verify(content: bytes, signature: bytes, root: x509.Certificate) -> None:
+def signed_by_root(content: bytes, signature: bytes, root: x509.Certificate) -> bool:
+    """Whether the root itself signed, and not something that it issued."""
+    try:
+        return _verify(content, signature, root) == root
+    except UNREADABLE:
+        return False
+
+
+def _verify(content: bytes, signature: bytes, root: x509.Certificate) -> x509.Certificate:
+    """The certificate that signed. Raises one of UNREADABLE."""
     signed = cms.ContentInfo.load(signature, strict=True)["content"]
     (signer,) = signed["signer_infos"]
     told = {each["type"].native: each["values"][0].native for each in signer["signed_attrs"]}
@@ -41,3 +50,4 @@ def _verify(content: bytes, signature: bytes, root: x509.Certificate) -> None:
     if not isinstance(key, ec.EllipticCurvePublicKey):
         raise ValueError("no seal of ours has such a key")
     key.verify(signer["signature"].native, attributes, ec.ECDSA(hashes.SHA256()))
+    return certificate

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 README = """EVIDENCE BUNDLE: {venue}
 From {start} to {end}, both days included, in local time ({time_zone}).
 Made {at} by {by}.
@@ -75,7 +77,7 @@ Then, inside this folder:
     python3 -I verify_tables.py
     python3 -I verify_signatures.py
     python3 -I verify_competences.py
-{revocations}{time_stamp}
+{new_roots}{revocations}{time_stamp}
 verify_competences.py says whether whoever made a record, signed a report or returned equipment to
 service held a competence that was valid on that day.
 On a Mac use "shasum -a 256 -c" in place of "sha256sum -c --quiet". Files that no manifest names
@@ -132,6 +134,23 @@ the check right. Of a password only the book says that it was typed. "Nobody" me
 """
 
 
+NEW_ROOTS = """
+THE VENUE HAS HAD MORE THAN ONE ROOT. If the fingerprint that you were told is that of an older one
+in roots/, follow from it to root-certificate.pem: each root signed the fingerprint of the next.
+{commands}
+The first command must give the fingerprint you know; the last must be the new_root_sha256 of the
+statement before it, and that of root-certificate.pem. "-nointern -certfile" makes the old root
+itself the only signer that counts: a seal of it may not hand over. What was signed before a new root
+came, reports above all, holds against the older root. If the venue told you that an old root cannot be
+trusted any more (its key was lost to somebody), do not follow; have the new fingerprint told again.
+"""
+OF_EACH = """
+    openssl x509 -in roots/root-{before}.pem -noout -fingerprint -sha256
+    openssl cms -verify -binary -purpose any -nointern -certfile roots/root-{before}.pem -inform DER -in roots/new-root-{number}.json.p7s -content roots/new-root-{number}.json -CAfile roots/root-{before}.pem -out /dev/null
+    openssl x509 -in roots/root-{number}.pem -noout -fingerprint -sha256
+"""
+
+
 REVOCATIONS = """
 Which certificates of the venue were revoked when this bundle was made. certificates/ holds every one
 the venue ever sealed with. Each must be "OK"; of one that is "revoked" read below.
@@ -155,6 +174,14 @@ of that authority lies here; compare it with the one the authority publishes.
     openssl ts -verify -token_in -in signatures/tagmanifest-sha256.txt.tst -data tagmanifest-sha256.txt -CAfile time-stamp-root.pem
     openssl ts -reply -token_in -in signatures/tagmanifest-sha256.txt.tst -token_out -text
 """
+
+
+def new_roots_words(roots: Sequence[object]) -> str:
+    """How to follow from each root to the next; nothing where there was one."""
+    steps = [
+        OF_EACH.format(before=number - 1, number=number) for number in range(2, len(roots) + 1)
+    ]
+    return NEW_ROOTS.format(commands="".join(steps)) if steps else ""
 
 
 def readme(**said: str) -> str:

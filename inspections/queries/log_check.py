@@ -10,10 +10,12 @@ from datetime import UTC
 from typing import Any
 from uuid import UUID
 
+from cryptography.x509 import Certificate
+
 from inspections.evidence.head_signature import signed_under
 from inspections.models import Record, SignedHead
 from inspections.queries.guards import guards_missing
-from inspections.queries.seals import root_of
+from inspections.queries.seals import roots_of
 from venue.log_hash import sha256_of
 from venue.models import LogHead, LogLine, Venue
 from venue.queries.log_names import NamesReferredTo
@@ -64,19 +66,25 @@ def _against_head(walked: Walked, head: LogHead) -> None:
 
 def _against_signed(walked: Walked, heads: Any) -> int:
     """Every head ever signed, in its order. Each names the one before."""
-    count, before, root = 0, "", None
+    count, before = 0, ""
+    roots: list[Certificate] = []
     for head in heads.iterator(chunk_size=AT_ONCE):
         count += 1
-        root = root or root_of(head.venue)
+        roots = roots or [each.certificate for each in roots_of(head.venue)]
         words = f"Signed head {head.number} ({head.size} lines, {head.at:%Y-%m-%d %H:%M} UTC)"
         if walked.roots.get(head.size) != head.root:
             walked.fault(f"{words}: the log no longer begins with the lines it was signed for.")
         if not _is_whole(head, before):
             walked.fault(f"{words}: it was changed, or does not follow the one before.")
-        elif not signed_under(head.body.encode(), _der(head.signature), root):
+        elif not _by_one_of(roots, head):
             walked.fault(f"{words}: its signature is not one by a seal of the venue's root.")
         before = head.sha256
     return count
+
+
+def _by_one_of(roots: list[Certificate], head: SignedHead) -> bool:
+    signature = _der(head.signature)
+    return any(signed_under(head.body.encode(), signature, root) for root in reversed(roots))
 
 
 def _der(text: str) -> bytes:

@@ -11,7 +11,9 @@ from django.conf import settings
 from django.db.models import QuerySet
 
 from inspections.models import Report, SealCertificate, SealRevoked
-from inspections.reports.certificates import Withdrawn
+from inspections.reports.certificates import Names, Withdrawn
+from inspections.reports.keys import Ring
+from inspections.reports.new_roots import RootOfTime
 from venue.models import Person, Venue
 
 
@@ -49,10 +51,11 @@ def venue_of_root(root_sha256: str) -> Venue | None:
     return row.venue if row else None
 
 
-def root_of(venue: Venue) -> x509.Certificate | None:
-    """The venue's root as it lies in the key folder: no secret is needed, and none is made."""
-    path = Path(settings.LOFTBOOK_KEYS) / venue.slug / "root.pem"
-    return x509.load_pem_x509_certificate(path.read_bytes()) if path.is_file() else None
+def roots_of(venue: Venue) -> list[RootOfTime]:
+    """The venue's roots as they lie in the key folder, the first one first: no secret is needed, and
+    none is made."""
+    ring = Ring(Path(settings.LOFTBOOK_KEYS), venue.slug, Names("", ""), b"")
+    return ring.roots() if (ring.home / "root.pem").is_file() else []
 
 
 def fingerprint(certificate: x509.Certificate) -> str:

@@ -2,7 +2,8 @@
 
 `root.key`, `root.pem`, `seal.key`, `seal.pem` are made with the venue, or on first use. A later seal
 lies in a folder of its own, `seal-2`, `seal-3` and so on; the highest number signs. Certificates
-stay; the private key of a seal that was replaced is removed. The private keys are encrypted at
+stay; the private key of a seal that was replaced is removed. A folder that has a root too begins a
+new one, with what the old root signed of it (`new_roots.py`). The private keys are encrypted at
 rest (`key_files.py`). Pure of Django: folder, secret, names and time come in as arguments.
 """
 
@@ -11,10 +12,11 @@ from __future__ import annotations
 import os
 import shutil
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from cryptography import x509
@@ -30,6 +32,7 @@ from inspections.reports.certificates import (
     seal_certificate,
 )
 from inspections.reports.key_files import ROUNDS, encrypted, opened, rounds_of
+from inspections.reports.new_roots import SIGNATURE, STATEMENT, RootOfTime, told_across
 
 PEM = serialization.Encoding.PEM
 LIST_OF_A_DAY = timedelta(days=1)
@@ -111,6 +114,24 @@ class Ring:
             (place / "seal.key").unlink(missing_ok=True)
         return Seal(key, certificate, issuer.certificate)
 
+    def with_new_root(self, at: datetime) -> Seal:
+        """A new root, told across by the old one, and the first seal under it, which signs from now
+        on. The old root's key stays, for its revocation lists. Raises KeysUnreadable."""
+        old = self.issuer()
+        root_key, seal_key = (ec.generate_private_key(ec.SECP256R1()) for _ in range(2))
+        root = root_certificate(root_key, self.names, at)
+        issuer = Issuer(root_key, root, self._list_address(root))
+        seal = seal_certificate(seal_key.public_key(), issuer, self.names.of("report seal"), at)
+        self._put(
+            f"seal-{len(self._places()) + 1}",
+            {"root": root, "seal": seal},
+            {"root": root_key, "seal": seal_key},
+            told_across(old, root, self.names.venue, at),
+        )
+        for place in self._places()[:-1]:
+            (place / "seal.key").unlink(missing_ok=True)
+        return Seal(seal_key, seal, root)
+
     def for_one_signature(self, name: str, at: datetime) -> Seal:
         """A key in a person's name, under the venue's root, that is kept nowhere and signs once. Raises
         KeysUnreadable."""
@@ -120,19 +141,27 @@ class Ring:
         return Seal(key, certificate, issuer.certificate)
 
     def issuer(self) -> Issuer:
-        """Raises KeysUnreadable."""
-        root = self.root()
-        address = self.lists and f"{self.lists}{root.fingerprint(hashes.SHA256()).hex()}.crl"
-        return Issuer(self._key(self.home / "root.key"), root, address)
+        """Of what is made now. Raises KeysUnreadable."""
+        return self._issuer_in(self._root_places()[-1])
 
     def root(self) -> x509.Certificate:
-        """No secret is needed. Raises KeysUnreadable."""
-        return _certificate(self.home / "root.pem")
+        """The newest. No secret is needed. Raises KeysUnreadable."""
+        return _certificate(self._root_places()[-1] / "root.pem")
+
+    def roots(self) -> list[RootOfTime]:
+        """Every root there ever was, the first one first. No secret is needed. Raises KeysUnreadable."""
+        return [
+            RootOfTime(
+                number, _certificate(place / "root.pem"),
+                *(_content(place / name) for name in (STATEMENT, SIGNATURE)),
+            )
+            for number, place in enumerate(self._root_places(), 1)
+        ]  # fmt: skip
 
     def encrypt_anew(self, secret: bytes) -> None:
         """Under another secret, or more rounds; each file is whole at every moment. Raises
         KeysUnreadable."""
-        keys = [path / "seal.key" for path in self._places()] + [self.home / "root.key"]
+        keys = [path / name for path in self._places() for name in ("seal.key", "root.key")]
         done = replace(self, secret=secret)
         for path in filter(Path.exists, keys):
             if not done._opens(path):  # a run that was stopped half way is gone on with
@@ -140,13 +169,16 @@ class Ring:
             elif rounds_of(path.read_bytes()) < self.rounds:
                 _put_in_place_of(path, encrypted(done._key(path), secret, self.rounds))
 
-    def revocations(self, withdrawn: Sequence[Withdrawn], at: datetime) -> bytes:
-        """The root's list of the day in DER, signed anew when it is a day old or says less. Raises
-        KeysUnreadable."""
-        path = self.home / "revocations.crl"
+    def revocations(
+        self, withdrawn: Sequence[Withdrawn], at: datetime, number: int | None = None
+    ) -> bytes:
+        """A root's list of the day in DER, signed anew when it is a day old or says less; of the newest
+        root, where no `number` says which. Raises KeysUnreadable."""
+        place = self._root_places()[(number or 0) - 1]
+        path = place / "revocations.crl"
         if path.exists() and _says(kept := path.read_bytes(), withdrawn, at):
             return kept
-        signed = revocation_list(self.issuer(), withdrawn, at)
+        signed = revocation_list(self._issuer_in(place), withdrawn, at)
         content = signed.public_bytes(serialization.Encoding.DER)
         _put_in_place_of(path, content)
         return content
@@ -161,8 +193,7 @@ class Ring:
     def _make(self, at: datetime) -> None:
         root_key, seal_key = (ec.generate_private_key(ec.SECP256R1()) for _ in range(2))
         root = root_certificate(root_key, self.names, at)
-        address = self.lists and f"{self.lists}{root.fingerprint(hashes.SHA256()).hex()}.crl"
-        issuer = Issuer(root_key, root, address)
+        issuer = Issuer(root_key, root, self._list_address(root))
         seal = seal_certificate(seal_key.public_key(), issuer, self.names.of("report seal"), at)
         self._put("", {"root": root, "seal": seal}, {"root": root_key, "seal": seal_key})
 
@@ -171,6 +202,7 @@ class Ring:
         place: str,
         certificates: dict[str, x509.Certificate],
         keys: dict[str, ec.EllipticCurvePrivateKey | None],
+        more: Mapping[str, bytes] = MappingProxyType({}),
     ) -> None:
         home = self.home / place if place else self.home
         home.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -181,6 +213,8 @@ class Ring:
                     _write(fresh / f"{name}.key", encrypted(key, self.secret, self.rounds))
             for name, certificate in certificates.items():
                 _write(fresh / f"{name}.pem", certificate.public_bytes(PEM))
+            for name, content in more.items():
+                _write(fresh / name, content)
             _move_into_place(fresh, home, one_wins=not place)
         finally:
             shutil.rmtree(fresh, ignore_errors=True)
@@ -189,6 +223,17 @@ class Ring:
         """Of every seal, the first one first."""
         later = [path for path in self.home.glob("seal-*") if path.name[5:].isdecimal()]
         return [self.home, *sorted(later, key=lambda path: int(path.name[5:]))]
+
+    def _root_places(self) -> list[Path]:
+        """Of every root, the first one first. A seal's folder that has a root begins a new one."""
+        return [self.home, *(each for each in self._places()[1:] if (each / "root.pem").exists())]
+
+    def _issuer_in(self, place: Path) -> Issuer:
+        root = _certificate(place / "root.pem")
+        return Issuer(self._key(place / "root.key"), root, self._list_address(root))
+
+    def _list_address(self, root: x509.Certificate) -> str:
+        return self.lists and f"{self.lists}{root.fingerprint(hashes.SHA256()).hex()}.crl"
 
     def _key(self, path: Path) -> ec.EllipticCurvePrivateKey:
         try:
@@ -214,6 +259,10 @@ def _certificate(path: Path) -> x509.Certificate:
         raise KeysUnreadable(
             f"The certificate {path.name} in the key folder is missing or damaged."
         ) from fault
+
+
+def _content(path: Path) -> bytes:
+    return path.read_bytes() if path.is_file() else b""
 
 
 def _move_into_place(fresh: Path, home: Path, *, one_wins: bool) -> None:

@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 
 from inspections.actions.change_seal import CannotChangeSeal, Revoking, renew_seal, revoke_seal
-from inspections.actions.venue_seal import list_of_the_day, venue_seal
+from inspections.actions.venue_seal import list_of_root, venue_seal
 from inspections.forms_seals import RenewForm, RevokeForm
 from inspections.queries.seals import seals_of, venue_of_root
 from inspections.reports.keys import KeysUnreadable, SealExpired
@@ -64,7 +64,7 @@ def revoke(request: SignedInRequest, venue: Venue, number: int) -> HttpResponse:
 def revocations(request: HttpRequest, root_sha256: str) -> HttpResponse:
     """The list of the day (RFC 5280, 5), where the certificates say that it is."""
     venue = venue_of_root(root_sha256)
-    told = list_of_the_day(venue, timezone.now()) if venue else b""
+    told = list_of_root(venue, root_sha256, timezone.now()) if venue else b""
     if not told:
         raise Http404("There is no revocation list of such a root here.")
     name = {"Content-Disposition": f'attachment; filename="{root_sha256[:12]}.crl"'}

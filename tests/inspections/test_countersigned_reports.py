@@ -30,6 +30,7 @@ from tests.inspections.archive_profiles import breaches
 from tests.inspections.outside_tools import said_by, signature_check, tool
 from tests.inspections.proof_house import AT, House, make_proof_house, make_record
 from tests.inspections.sealed_papers import pdf_with_places, plain_pdf
+from tests.inspections.season import tell_competences
 from tests.inspections.test_bundle import make_bundle, run, table
 from tests.inspections.test_verify_evidence import known_of, packed, wrong
 from venue.file_store import path_of
@@ -211,6 +212,7 @@ def test_a_bundle_holds_every_stage_and_misses_a_countersignature_that_is_left_o
 ) -> None:
     report = make_report(house)
     row = countersign(report, house.odile)
+    tell_competences(house)
     bag = make_bundle(house, tmp_path)
     (told,) = table(bag, "countersignatures")
     assert told["signer"] == house.odile.name

@@ -59,7 +59,7 @@ def check_seal(bag: Path, trust: Trust) -> Checked:
     stamped = _stamped(bag, trust)
     moment = stamped if trust.stamp_root_given else None
     checked = async_validate_detached_cms(
-        content, signed["content"], trusting(trust.root, moment)
+        content, signed["content"], trusting(trust.root, *trust.newer, moment=moment)
     )  # fmt: skip
     status = asyncio.run(checked)
     faults = []
@@ -81,9 +81,10 @@ def check_lists(bag: Path, trust: Trust) -> Checked:
     if not (bag / REVOKED).is_file():
         return not_checked(name, "There is no revocation list in it; bundles had none before.")
     (told,) = lists_in((bag / REVOKED).read_bytes())
-    found, root = x509.load_der_x509_crl(told), x509.load_der_x509_certificate(trust.root.dump())
+    found = x509.load_der_x509_crl(told)
+    roots = [x509.load_der_x509_certificate(each.dump()) for each in (trust.root, *trust.newer)]
     faults = []
-    if not found.is_signature_valid(root.public_key()):  # type: ignore[arg-type]
+    if not any(found.is_signature_valid(each.public_key()) for each in roots):  # type: ignore[arg-type]
         faults.append("The revocation list was not signed by this root certificate.")
     number = len(found)
     said = f"{number} certificate{'s' if number > 1 else ''} revoked" if number else "None revoked"

@@ -27,6 +27,12 @@ class Trust:
     lists: tuple[bytes, ...] = ()  # DER
     stamp_root: Certificate | None = None
     stamp_root_given: bool = False
+    newer: tuple[Certificate, ...] = ()  # roots to which it was told across
+    older: tuple[Certificate, ...] = ()  # roots that were told across to it
+
+    @property
+    def roots(self) -> tuple[Certificate, ...]:
+        return (self.root, *self.newer, *self.older)
 
 
 @dataclass(frozen=True)
@@ -51,20 +57,21 @@ class Withdrawal:
         return []
 
 
-def trusting(root: Certificate, moment: datetime | None = None) -> ValidationContext:
-    """This root and nothing else, today or at a moment that is proven, without the network.
+def trusting(*roots: Certificate, moment: datetime | None = None) -> ValidationContext:
+    """These roots and nothing else, today or at a moment that is proven, without the network.
     Revocation is looked at apart, to be told in words."""
     return ValidationContext(
-        trust_roots=[root], allow_fetching=False, revocation_mode="soft-fail",
+        trust_roots=list(roots), allow_fetching=False, revocation_mode="soft-fail",
         moment=moment or datetime.now(UTC),
     )  # fmt: skip
 
 
 def withdrawal_of(certificate: Certificate, trust: Trust) -> Withdrawal | None:
-    """The earliest that any list of the root tells of this certificate. A list that the root did not
-    sign says nothing."""
-    issuer = x509.load_der_x509_certificate(trust.root.dump())
-    found = [_said(x509.load_der_x509_crl(each), issuer, certificate) for each in trust.lists]
+    """The earliest that any list of its root tells of this certificate. A list that no root of ours
+    signed says nothing."""
+    issuers = [x509.load_der_x509_certificate(each.dump()) for each in trust.roots]
+    lists = [x509.load_der_x509_crl(each) for each in trust.lists]
+    found = [_said(told, issuer, certificate) for told in lists for issuer in issuers]
     return min((each for each in found if each), key=lambda each: each.since, default=None)
 
 

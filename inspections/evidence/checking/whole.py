@@ -18,6 +18,13 @@ from inspections.evidence import (
 )
 from inspections.evidence.checking.checked import Checked, guarded, judged
 from inspections.evidence.checking.counts import check_counts
+from inspections.evidence.checking.followed_roots import (
+    FOLDER,
+    check_new_roots,
+    newer_roots,
+    older_roots,
+    roots_in,
+)
 from inspections.evidence.checking.opened import CannotOpen, unpacked
 from inspections.evidence.checking.papers import BROKEN, check_paper
 from inspections.evidence.checking.seals import (
@@ -131,7 +138,9 @@ def _asked(name: str, check: Script, data: Path) -> Callable[[], Checked]:
 
 
 def _root_of(bag: Path, known: Known) -> Certificate:
-    return known.root or certificate_in((bag / ROOT).read_bytes())
+    """The one that the reader has, or whose fingerprint the reader has; else the one that came along."""
+    wanted = "".join(known.fingerprint.lower().replace(":", "").split())
+    return known.root or roots_in(bag).get(wanted) or certificate_in((bag / ROOT).read_bytes())
 
 
 def _trust_in(bag: Path, known: Known) -> Trust:
@@ -141,7 +150,13 @@ def _trust_in(bag: Path, known: Known) -> Trust:
         lists = (*lists, *lists_in((bag / REVOKED).read_bytes()))
     if stamp_root is None and (bag / STAMP_ROOT).is_file():
         stamp_root = certificate_in((bag / STAMP_ROOT).read_bytes())
-    return Trust(_root_of(bag, known), lists, stamp_root, known.stamp_root is not None)
+    for path in sorted(bag.glob(f"{FOLDER}/revocations-*.pem")):
+        lists = (*lists, *lists_in(path.read_bytes()))
+    root = _root_of(bag, known)
+    return Trust(
+        root, lists, stamp_root, known.stamp_root is not None,
+        newer_roots(bag, root), older_roots(bag, root),
+    )  # fmt: skip
 
 
 def _sealed(bag: Path, known: Known) -> Iterator[Checked]:
@@ -150,6 +165,7 @@ def _sealed(bag: Path, known: Known) -> Iterator[Checked]:
     yield guarded(
         name, lambda: check_root(_root_of(bag, known), known.fingerprint, given), BROKEN
     )  # fmt: skip
+    yield guarded("New roots", lambda: check_new_roots(bag, _root_of(bag, known)), BROKEN)
     yield guarded("The seal", lambda: check_seal(bag, _trust_in(bag, known)), BROKEN)
     yield guarded("Revocations", lambda: check_lists(bag, _trust_in(bag, known)), BROKEN)
     yield guarded(

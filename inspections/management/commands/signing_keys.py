@@ -13,7 +13,13 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from inspections.actions.change_seal import CannotChangeSeal, Revoking, renew_seal, revoke_seal
+from inspections.actions.change_seal import (
+    CannotChangeSeal,
+    Revoking,
+    renew_root,
+    renew_seal,
+    revoke_seal,
+)
 from inspections.actions.venue_seal import ring_of, venue_seal
 from inspections.models import SealCertificate
 from inspections.reports.certificates import REASONS
@@ -34,6 +40,8 @@ class Command(BaseCommand):
             "--public-key", type=Path, metavar="PEM",
             help="of a key (P-256) that stays in a device; LOFTBOOK_SIGNER says how it is reached",
         )  # fmt: skip
+        root = deeds.add_parser("new-root", help="a new root, signed across by the old one")
+        root.add_argument("--why", required=True)
         revoke = deeds.add_parser("revoke", help="put a seal on the revocation list")
         revoke.add_argument("--seal", type=int, required=True, metavar="NUMBER")
         revoke.add_argument("--reason", choices=[*REASONS], required=True)
@@ -55,7 +63,7 @@ class Command(BaseCommand):
         if venue is None:
             raise CommandError(f"There is no venue “{asked['venue']}”.")
         try:
-            getattr(self, f"_{asked['deed']}")(venue, asked)
+            getattr(self, f"_{asked['deed'].replace('-', '_')}")(venue, asked)
         except (CannotChangeSeal, KeysUnreadable, SealExpired) as refusal:
             raise CommandError(str(refusal)) from refusal
 
@@ -73,6 +81,13 @@ class Command(BaseCommand):
         held = _public_key(asked["public_key"]) if asked["public_key"] else None
         made = renew_seal(venue=venue, why=asked["why"], by=None, at=timezone.now(), held=held)
         self.stdout.write(f"{made} signs from now on. SHA-256 {made.sha256}")
+
+    def _new_root(self, venue: Venue, asked: dict[str, Any]) -> None:
+        made = renew_root(venue=venue, why=asked["why"], by=None, at=timezone.now())
+        self.stdout.write(
+            f"{made} signs from now on, under a new root. SHA-256 of the root {made.root_sha256}. Tell it "
+            "to whoever has the old one; the bundles and the mails of the heads say how to follow."
+        )
 
     def _revoke(self, venue: Venue, asked: dict[str, Any]) -> None:
         seal = SealCertificate.objects.filter(venue=venue, number=asked["seal"]).first()
