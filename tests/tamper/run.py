@@ -14,7 +14,6 @@ from tests.tamper.evidence import Evidence
 from tests.tamper.forgeries import CHANGES
 from tests.tamper.tools import OURS, TOOLS
 
-
 AT_ONCE = 4
 
 

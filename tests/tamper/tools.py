@@ -79,7 +79,8 @@ def pdfsig(bag: Path, evidence: Evidence) -> bool:
         return True
     trusted = root.read_bytes()
     pdfs = sorted(bag.glob("data/reports/*.pdf"))
-    return not all([_signed_whole(pdf.read_bytes(), trusted) for pdf in pdfs])
+    found = [_signed_whole(pdf.read_bytes(), trusted) for pdf in pdfs]
+    return not all(found)
 
 
 @cache
