@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 MOST = 12  # lines of a section; the rest is counted
@@ -132,7 +132,8 @@ def day_words(day: date) -> str:
 
 def daily(waiting: Waiting, reader: Reader, ways: Ways) -> Digest:
     """What is the reader's: late first, then due soon, then what waits for them."""
-    own = [task for task in waiting.tasks if task.person == reader.number]
+    theirs = (task for task in waiting.tasks if task.person == reader.number)
+    own = [replace(task, whose="") for task in theirs]  # they know whose it is
     nobodys = [task for task in waiting.tasks if task.person is None and reader.leads]
     findings = [one for one in waiting.findings if reader.leads or one.by == reader.number]
     soon = _soon(own, waiting.day, DAILY_AHEAD)

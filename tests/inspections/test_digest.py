@@ -50,6 +50,12 @@ def test_what_is_late_comes_first_and_the_longest_late_before_the_rest() -> None
     assert daily(waiting, FLYMAN, WAYS).counts == "2 late, 1 coming"
 
 
+def test_whose_a_task_is_stands_in_the_week_of_the_house_and_not_in_one_s_own_day() -> None:
+    waiting = Waiting(DAY, [TaskFact("a", DAY, DAY, "u", TAM, "Tam Achterberg")])
+    assert "Tam" not in daily(waiting, FLYMAN, WAYS).sections[0].lines[0].more
+    assert weekly(waiting, WAYS).sections[1].lines[0].more.endswith("; Tam Achterberg")
+
+
 def test_a_day_with_nothing_to_say_says_nothing() -> None:
     others = Waiting(DAY, [task(0, 3, person=9), task(40, 60), task(0, -1, person=9)])
     assert daily(others, FLYMAN, WAYS).counts == ""
