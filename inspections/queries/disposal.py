@@ -16,6 +16,7 @@ from inspections.models import (
     CheckFile,
     Countersignature,
     Disposal,
+    DraftPhoto,
     Record,
     Report,
     ReportRecord,
@@ -64,7 +65,7 @@ def files_of_record(record: Record) -> list[KeptFile]:
     files = KeptFile.objects.filter(Q(pk__in=answered) | Q(pk__in=along))
     own: Own = {
         AnswerPhoto: {"answer__record": record}, SentPhotograph: {"check_id": record.pk},
-        CheckFile: made,
+        CheckFile: made, DraftPhoto: {"draft": record.pk},  # a record has the number of its draft
     }  # fmt: skip
     return _still_there_alone(files, own)
 
