@@ -207,6 +207,8 @@ Q_CLUSTER = {
 # Opens the signing keys; without it LOFTBOOK_SECRET_KEY does.
 LOFTBOOK_KEY_SECRET = ENVIRON.get("LOFTBOOK_KEY_SECRET", "")
 LOFTBOOK_KEY_ROUNDS = 600_000  # of PBKDF2 over that secret; the tests take fewer
+# Called once a house was opened: it is opened by the lowest app, which knows nothing of these.
+LOFTBOOK_HOUSE_OPENED = ("inspections.jobs.make_seals",)
 LOFTBOOK_SIGNER = ENVIRON.get("LOFTBOOK_SIGNER", "")
 LOFTBOOK_TIME_STAMPS = ENVIRON.get("LOFTBOOK_TIME_STAMPS", "")
 LOFTBOOK_TIME_STAMP_ROOT = ENVIRON.get("LOFTBOOK_TIME_STAMP_ROOT", "")

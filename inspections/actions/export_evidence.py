@@ -210,7 +210,7 @@ def _add_tags(bag: Bag, asked: Asked, head: SignedHead, seal: Seal) -> None:
         log_root=head.root,
         time_stamp=TIME_STAMP if authority else "",
         revocations=_revocations(seal, asked.at),
-        new_roots=new_roots_words(roots_of(span.venue)),
+        new_roots=new_roots_words(roots_of(span.venue), int(asked.at.timestamp())),
     )
     bag.add_tag("README-VERIFY.txt", page.encode())
     for script in SCRIPTS:

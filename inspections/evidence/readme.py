@@ -139,7 +139,12 @@ THE VENUE HAS HAD MORE THAN ONE ROOT. If the fingerprint that you were told is t
 in roots/, follow from it to root-certificate.pem: each root signed the fingerprint of the next.
 {commands}
 The first command must give the fingerprint you know; the last must be the new_root_sha256 of the
-statement before it, and that of root-certificate.pem. "-nointern -certfile" makes the old root
+statement before it, and that of root-certificate.pem. Then, for what older roots stand behind:
+
+    cat root-certificate.pem roots/root-*.pem > ../all-roots.pem && cat revocations.pem roots/revocations-*.pem > ../all-lists.pem
+    openssl verify -crl_check -attime {moment} -CAfile ../all-roots.pem -CRLfile ../all-lists.pem certificates/*.pem
+
+Where pdfsig is told of the root below, tell it of each roots/root-*.pem too. "-nointern -certfile" makes the old root
 itself the only signer that counts: a seal of it may not hand over. What was signed before a new root
 came, reports above all, holds against the older root. If the venue told you that an old root cannot be
 trusted any more (its key was lost to somebody), do not follow; have the new fingerprint told again.
@@ -153,7 +158,8 @@ OF_EACH = """
 
 REVOCATIONS = """
 Which certificates of the venue were revoked when this bundle was made. certificates/ holds every one
-the venue ever sealed with. Each must be "OK"; of one that is "revoked" read below.
+the venue ever sealed with. Each must be "OK" (where there was more than one root, by the command told
+there); of one that is "revoked" read below.
 
     openssl verify -crl_check -attime {moment} -CAfile root-certificate.pem -CRLfile revocations.pem certificates/*.pem
     openssl crl -in revocations.pem -noout -text
@@ -176,12 +182,12 @@ of that authority lies here; compare it with the one the authority publishes.
 """
 
 
-def new_roots_words(roots: Sequence[object]) -> str:
+def new_roots_words(roots: Sequence[object], moment: int) -> str:
     """How to follow from each root to the next; nothing where there was one."""
     steps = [
         OF_EACH.format(before=number - 1, number=number) for number in range(2, len(roots) + 1)
     ]
-    return NEW_ROOTS.format(commands="".join(steps)) if steps else ""
+    return NEW_ROOTS.format(commands="".join(steps), moment=moment) if steps else ""
 
 
 def readme(**said: str) -> str:

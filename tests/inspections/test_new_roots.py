@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from datetime import timedelta
 from hashlib import sha256
@@ -111,11 +112,20 @@ def test_the_readme_says_how_to_follow_with_openssl(
 ) -> None:
     _, old, new = moved
     text = (bag / "README-VERIFY.txt").read_text()
-    told = [line.strip() for line in text.splitlines() if "roots/root-" in line]
-    first, statement, last = told
+    told = [line.strip() for line in text.splitlines() if re.match(r"    \S.*roots/root-", line)]
+    first, statement, last, together = told
     assert run(first, bag).stdout.strip().replace(":", "").lower().endswith(old.root_fingerprint)
     assert "successful" in run(statement, bag).stderr
     assert run(last, bag).stdout.strip().replace(":", "").lower().endswith(new.root_fingerprint)
+    assert run(together, bag).returncode == 0
+    (seals,) = [line.strip() for line in text.splitlines() if "all-lists.pem certificates" in line]
+    said = run(seals, bag)
+    assert said.stdout.split() == [
+        "certificates/seal-1.pem:",
+        "OK",
+        "certificates/seal-2.pem:",
+        "OK",
+    ], said
     path = bag / "roots" / "new-root-2.json"
     assert json.loads(path.read_bytes())["new_root_sha256"] == new.root_fingerprint
     path.write_bytes(path.read_bytes().replace(b'"at":"2', b'"at":"1'))

@@ -42,6 +42,7 @@ from tests.inspections.outside_tools import signature_check, tool
 from tests.inspections.own_authority import answering, make_authority
 from tests.inspections.proof_house import House, make_proof_house
 from tests.inspections.sealed_papers import sealed_pdf
+from venue.actions.open_house import make_set_up_code, open_house
 from venue.models import LogLine, Venue
 
 pytestmark = pytest.mark.django_db
@@ -99,6 +100,20 @@ def test_every_venue_has_its_keys_from_the_start_of_the_worker_on_and_once(
         SealCertificate.objects.all().delete()
     make_seals()  # it stops nothing
     assert "signing keys could not be made" in caplog.text
+
+
+def test_a_house_that_is_opened_has_its_keys_at_once(
+    db: None, settings: Settings, tmp_path: Path, django_capture_on_commit_callbacks: Any
+) -> None:
+    settings.LOFTBOOK_KEYS = tmp_path / "keys"
+    with django_capture_on_commit_callbacks(execute=True):
+        open_house(
+            code=make_set_up_code(at=timezone.now()), name="Odile Varga", email="odile@larkspur.example",
+            password="a long one for tests", house="The Larkspur", time_zone="Europe/London",
+            at=timezone.now(),
+        )  # fmt: skip
+    assert SealCertificate.objects.get().venue.name == "The Larkspur"
+    assert len([*(tmp_path / "keys").glob("*/*.key")]) == 2
 
 
 def test_a_new_seal_signs_and_what_the_old_one_signed_stays_good(

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from django.conf import settings
 from django.db import transaction
+from django.utils.module_loading import import_string
 from django.utils.text import slugify
 
 from venue.actions.log import write_line
@@ -55,7 +57,14 @@ def open_house(
         )  # fmt: skip
         by, after = membership.person, {"name": house, "time_zone": time_zone}
         write_line(venue=venue, by=by, at=at, did="open_house", subject=venue, after=after)
+        transaction.on_commit(_tell_others)
     return membership
+
+
+def _tell_others() -> None:
+    """What the floors above have to do for a new house; none of it stops its being opened."""
+    for name in settings.LOFTBOOK_HOUSE_OPENED:
+        import_string(name)()
 
 
 def _new_house(name: str, time_zone: str, at: datetime) -> Venue:
