@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime
 from io import BytesIO
 from pathlib import Path
@@ -121,6 +122,21 @@ def test_something_written_into_the_room_of_a_signature_is_found(tmp_path: Path)
     changed = content[:at] + b"41>" + content[at + 3 :]
     (fault,) = check_paper("x", changed, trust).faults
     assert "written into its room" in fault
+
+
+def test_a_bit_that_breaks_what_is_packed_is_a_fault_and_no_crash(
+    pdf: bytes, tmp_path: Path
+) -> None:
+    """As the table of objects is: the last bytes of each packed stream are its own check sum."""
+    root = Ring(tmp_path, "x", Names("V", "O"), b"y", rounds=1000).seal(datetime.now(UTC)).root_pem
+    trust, found = Trust(certificate_in(root)), 0
+    for end in [match.start() for match in re.finditer(rb"\r?\nendstream", pdf)]:
+        broken = bytearray(pdf)
+        broken[end - 1] ^= 1
+        point = guarded("x", lambda content=bytes(broken): check_paper("x", content, trust), BROKEN)
+        assert point.faults
+        found += 1
+    assert found >= 5
 
 
 def test_a_change_before_the_countersignature_is_refused_too(pdf: bytes, tmp_path: Path) -> None:

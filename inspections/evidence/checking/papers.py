@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import logging
+import struct
+import zlib
 from dataclasses import dataclass, replace
 from datetime import datetime
 from io import BytesIO
@@ -23,7 +25,11 @@ from inspections.evidence.checking.seals import UNREADABLE
 from inspections.evidence.checking.trust import Trust, trusting, withdrawal_of
 from inspections.evidence.checking.updates import OnlySignatures
 
-BROKEN = (*UNREADABLE, PdfError, IndexError, AttributeError, RecursionError, AssertionError)
+# What a changed bit may come to in a reader of somebody else's. None of it may end a check.
+BROKEN = (
+    *UNREADABLE, PdfError, LookupError, AttributeError, ArithmeticError, AssertionError, RuntimeError,
+    EOFError, zlib.error, struct.error,
+)  # fmt: skip
 ATTACHED = "record.json"
 UPDATES = OnlySignatures()
 
