@@ -5,10 +5,10 @@ from datetime import date, datetime
 
 from django.db.models import Exists, OuterRef, QuerySet
 
-from inspections.models import Finding, Order, Remedy
+from inspections.models import Finding, Order, Plan, Remedy
 from inspections.queries.state import orders_in_force
 from inspections.queries.tasks import Stop, late_tasks, tasks_soon, with_standing
-from venue.models import Booking, Competence, Venue
+from venue.models import Booking, Competence, Equipment, Venue
 from venue.queries.people import lapsing
 
 
@@ -24,6 +24,7 @@ class Tonight:
     findings: int
     lapsing: list[Competence]
     bookings: list[Booking]
+    nothing_yet: str  # "register", "plans": what is missing for anything to be due at all
 
 
 def house_tonight(venue: Venue, day: date, now: datetime) -> Tonight:
@@ -40,7 +41,15 @@ def house_tonight(venue: Venue, day: date, now: datetime) -> Tonight:
         findings=open_findings(venue).count(),
         lapsing=list(lapsing(venue, day)),
         bookings=list(Booking.objects.filter(venue=venue, ends__gte=now)[:4]),
+        nothing_yet=_nothing_yet(venue),
     )
+
+
+def _nothing_yet(venue: Venue) -> str:
+    """Of an empty book nothing is late, and that is no good news."""
+    if not Equipment.objects.filter(venue=venue).exists():
+        return "register"
+    return "" if Plan.objects.filter(equipment__venue=venue).exists() else "plans"
 
 
 def orders_to_come(venue: Venue, day: date) -> QuerySet[Order]:

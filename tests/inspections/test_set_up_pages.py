@@ -243,3 +243,30 @@ def test_tags_and_the_phone_say_when_their_address_leads_nowhere(
         patch.setattr("django.conf.settings.LOFTBOOK_ADDRESS", "http://192.0.2.7:8000")
         page = client.get(f"{V}set-up/phone/", headers={"host": "localhost:8000"}).content.decode()
     assert "http://192.0.2.7:8000/v/larkspur/round/" in page
+
+
+EMPTY_PAGES = (
+    "", "round/", "equipment/", "tasks/", "findings/", "reports/", "year/", "house/", "people/",
+    "bookings/", "bookings/calendars/", "bookings/rules/", "bookings/leave/", "rules/", "labels/",
+    "set-up/tags/", "set-up/regimes/", "register/spreadsheet/",
+)  # fmt: skip
+
+
+def test_every_page_of_an_empty_house_leads_on(client: Client) -> None:
+    """A way in the page itself that is not one of the menu, the crumbs or the foot."""
+    dead = []
+    for address in EMPTY_PAGES:
+        page = client.get(V + address).content.decode()
+        main = page.partition("<main")[2].partition("</main>")[0]
+        ways = main.count('class="button') + main.count("<form")
+        if not ways:
+            dead.append(address)
+    assert dead == []
+
+
+def test_an_empty_house_is_never_told_as_good_news(client: Client, venue: Venue) -> None:
+    assert "Nothing stands in the register yet" in client.get(V).content.decode()
+    read_the_list_in(client, b"Tag;Kind\nG1;Catwalk\n")
+    words = client.get(V).content.decode()
+    assert "Nothing stands in the register yet" not in words
+    assert "No regime runs yet" in words

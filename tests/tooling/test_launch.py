@@ -81,6 +81,7 @@ def test_one_command_brings_loftbook_up_and_ctrl_c_ends_it_with_a_sentence(
     out, process = tmp_path / "out", terminal.process
     assert wait_for(lambda: status(page_of(environ)), "answer", out, process) == 200
     wait_for(lambda: "Ctrl-C stops it" in out.read_text(), "greeting", out, process)
+    assert "The set-up code" in out.read_text(), "the database is empty"
     started = processes_of(process.pid)
     assert len({group for _, group in started}) >= 3, "make, web server and worker are apart"
     terminal.types(CTRL_C)
