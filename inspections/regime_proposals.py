@@ -93,11 +93,13 @@ def _of_kind(
     things: list[Thing], running: set[tuple[int, str]], country: str
 ) -> list[Proposal]:  # fmt: skip
     fitting: dict[str, tuple[Regime, list[int]]] = {}
+    known = False  # whether anything that fits is meant here, be it running already
     for thing in things:
         for regime in regimes_for(thing.kind, thing.fields):
+            here = bool(regime.interval) and meant_in(regime.jurisdiction, country)
+            known = known or here
             if regime.interval and (thing.pk, regime.slug) not in running:
                 fitting.setdefault(regime.slug, (regime, []))[1].append(thing.pk)
-    known = any(meant_in(regime.jurisdiction, country) for regime, _ in fitting.values())
     made = [
         Proposal(
             regime, things[0].kind, tuple(those),

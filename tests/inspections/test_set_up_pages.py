@@ -198,6 +198,7 @@ def test_regimes_are_proposed_per_kind_and_applied_all_at_once(
     assert Task.objects.filter(plan=yearly).exists()
     client.post(f"{V}set-up/regimes/", sent)
     assert Plan.objects.count() == made, "twice does no harm"
+    assert not client.get(f"{V}set-up/regimes/").context["ticked"], "what is left is not meant here"
 
 
 def test_of_a_kind_for_which_a_country_has_nothing_every_regime_is_ticked() -> None:
