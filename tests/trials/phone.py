@@ -8,6 +8,7 @@ import signal
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 from playwright.sync_api import TimeoutError as PlaywrightTimeoutError
 
@@ -89,7 +90,8 @@ class Phone:
         self.page.fill("input[name=login]", f"{who}@larkspur.example")
         self.page.fill("input[name=password]", PASSWORD)
         self.page.get_by_role("button", name="Sign in", exact=True).click()
-        self.page.wait_for_url("**/round/")
+        # The address of the form ends with the round's, as that of the page to go to afterwards.
+        self.page.wait_for_url(lambda address: urlsplit(address).path.endswith("/round/"))
 
     def take_round(self) -> None:
         self.page.evaluate("navigator.serviceWorker.ready.then(() => true)")

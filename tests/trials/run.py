@@ -27,7 +27,7 @@ SOUND = {
     "dia_1_a": "0.26 in", "dia_1_b": "0.26 in", "broken_lay": "0", "broken_strand_count": "0",
     "broken_valley": "0", "broken_end": "0", "looked": "yes",
 }  # fmt: skip
-DRAIN_EVERY = 10
+DRAIN_EVERY, LONGEST_SENDING = 10, 600  # checks; fifths of a second on a busy machine
 
 
 @dataclass
@@ -157,7 +157,7 @@ class Trials:
         signed in would prove keeping only, not sending: the sign-in is waited for."""
         for who in self.chance.sample(PEOPLE, len(PEOPLE)):
             self.sign_in(who)
-            for _ in range(150):
+            for _ in range(LONGEST_SENDING):
                 if self.phone.waiting(self.people[who]) == 0:
                     break
                 self.phone.page.wait_for_timeout(200)
