@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from venue.register.columns import EQUIPMENT, PART, PLACE
 from venue.register.comparison import Change, Comparison
@@ -28,9 +28,9 @@ def counted(number: int, what: str) -> str:
 def summary(comparison: Comparison, *, done: bool) -> list[str]:
     """Counts in sentences: created, changed, unchanged, skipped."""
     kinds = (PLACE, EQUIPMENT, PART)
-    created = ", ".join(counted(len(comparison.created(what)), what) for what in kinds)
-    changed = ", ".join(counted(len(comparison.changed(what)), what) for what in kinds)
-    unchanged = ", ".join(counted(comparison.unchanged[what], what) for what in kinds)
+    created = _listed({what: len(comparison.created(what)) for what in kinds})
+    changed = _listed({what: len(comparison.changed(what)) for what in kinds})
+    unchanged = _listed({what: comparison.unchanged[what] for what in kinds})
     sentences = [
         f"{'Created' if done else 'To be created'}: {created}.",
         f"{'Changed' if done else 'To be changed'}: {changed}.",
@@ -39,6 +39,16 @@ def summary(comparison: Comparison, *, done: bool) -> list[str]:
     if comparison.examples:
         sentences.append(f"Example rows skipped: {comparison.examples:,}.")
     return sentences
+
+
+def _listed(counts: Mapping[str, int]) -> str:
+    """
+    >>> _listed({PLACE: 0, EQUIPMENT: 2, PART: 1}), _listed({PLACE: 0})
+    ('2 pieces of equipment, 1 part', 'nothing')
+    """
+    return (
+        ", ".join(counted(number, what) for what, number in counts.items() if number) or "nothing"
+    )
 
 
 def outcome(comparison: Comparison, *, done: bool) -> str:
