@@ -32,8 +32,9 @@ setup-tests:
 run: setup
 	@exec $(PYTHON) -m config.setup.launch
 
-# Three at a time on two processors: a browser or a server is often waited for.
-SIDE_BY_SIDE := -q -n 3 --dist loadgroup --no-loadscope-reorder --durations=25
+# Three at a time on two processors: a browser or a server is often waited for. The tests of a file
+# share what was made for them, so they stay together.
+SIDE_BY_SIDE := -q -n 3 --dist loadfile --no-loadscope-reorder --durations=25
 test: test-sqlite test-postgres
 
 test-sqlite: setup-tests

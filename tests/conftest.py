@@ -31,19 +31,15 @@ CHROMIUM_FLAGS = [
 ASKS_FOR_ROWS = {"db", "transactional_db", "live_server", "postgres_url"}
 
 
-@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark what meets the database: the rest need not run again on the second one. A file's tests stay
-    together, since they share what was made for them; what is long is begun first, a test that says so
-    of itself (and not with its file) apart from the others."""
+    """Mark what meets the database: the rest need not run again on the second one. Files with what is
+    long are begun first, so that nothing is left for one processor alone at the end."""
+    long = {item.path for item in items if item.get_closest_marker("long")}
     for item in items:
         asked = ASKS_FOR_ROWS & set(getattr(item, "fixturenames", ()))
         if asked or item.get_closest_marker("django_db"):
             item.add_marker("database")
-        apart = any(mark.name == "long" for mark in item.own_markers)
-        together = item.name if apart else item.nodeid.split("::")[0]
-        item.add_marker(pytest.mark.xdist_group(together.replace("@", " at ")))
-    items.sort(key=lambda item: item.get_closest_marker("long") is None)
+    items.sort(key=lambda item: item.path not in long)
 
 
 @pytest.hookimpl(hookwrapper=True)

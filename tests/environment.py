@@ -47,6 +47,8 @@ def complete() -> None:
         "LOFTBOOK_TEST_DATABASE": wanted_database(),
         "DATABASE_URL": database_url(),
         "LOFTBOOK_SECRET_KEY": "only-for-tests-" * 5,
+        # Named too: what is not, a command of the tests' would take from the developer's own `.env`.
+        "LOFTBOOK_KEY_SECRET": "keys-only-for-tests-" * 4,
         "LOFTBOOK_ADDRESS": "http://localhost:8000",
         "LOFTBOOK_FILES": str(FOLDER / "files"),
         "LOFTBOOK_KEYS": str(FOLDER / "keys"),

@@ -13,6 +13,9 @@ from PIL import Image
 from tests.house import PASSWORD
 
 PHONE = {"width": 390, "height": 844}
+STICKS_OUT = """() => [...document.querySelectorAll("body *")]
+    .filter((each) => each.getBoundingClientRect().right > innerWidth)
+    .map((each) => each.outerHTML.slice(0, 90)).slice(0, 6)"""
 DESK = {"width": 1440, "height": 900}
 # PICTURES=folder keeps a picture of every page that a walk stops at, light and dark.
 PICTURES = os.environ.get("PICTURES", "")
@@ -80,7 +83,7 @@ class Person:
     def looks(self, name: str) -> str:
         """Stop and look: the page fits the screen, and a picture is kept where one is wanted."""
         wide = self.page.evaluate("document.documentElement.scrollWidth - innerWidth")
-        assert wide <= 0, f"{self.page.url} is {wide} px wider than the screen"
+        assert wide <= 0, f"{self.page.url} is {wide} px too wide: {self.page.evaluate(STICKS_OUT)}"
         if PICTURES:
             self._picture(name)
         return self.reads()
