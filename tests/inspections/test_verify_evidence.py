@@ -87,6 +87,16 @@ def test_another_venues_seal_is_not_this_venues(house: House, bag: Path, tmp_pat
     assert {"The seal", "Report report-1.pdf"} <= wrong(points)
 
 
+def test_a_bit_of_the_list_of_hashes_before_the_seal_is_a_fault(house: House, bag: Path) -> None:
+    path = bag / "signatures" / "tagmanifest-sha256.txt.p7s"
+    content = bytearray(path.read_bytes())
+    sha_256 = bytes.fromhex("0609608648016503040201")  # 2.16.840.1.101.3.4.2.1, its first time
+    place = content.index(sha_256) + 4
+    content[place] ^= 1 << 5
+    path.write_bytes(content)
+    assert wrong(check_evidence(packed(bag), known_of(house))) == {"The seal"}
+
+
 def test_a_row_taken_out_is_named_by_the_sums_the_counts_and_the_log(
     house: House, bag: Path
 ) -> None:
