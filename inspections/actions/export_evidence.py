@@ -33,8 +33,9 @@ from inspections.evidence.packing import Packed, pack, pack_heads, pack_log, pac
 from inspections.evidence.progress import Progress, files_expected
 from inspections.evidence.readme import REVOCATIONS, TIME_STAMP, new_roots_words, readme
 from inspections.models import SignedHead
-from inspections.queries.evidence import CLASSES, Span, counts_in, counts_in_all
+from inspections.queries.evidence import Span, counts_in, counts_in_all
 from inspections.queries.evidence_rows import TABLES
+from inspections.queries.isolation_rows import not_recorded_of_isolations
 from inspections.queries.seals import roots_of, seal_files
 from inspections.reports.keys import KeysUnreadable, Seal, SealExpired
 from inspections.reports.time_stamps import Authority, NotStamped, token_over
@@ -183,11 +184,12 @@ def _completeness(
                 "counted in these days": counted[name],
                 "in the whole book": whole[name],
             }
-            for name in CLASSES
+            for name in counted
         },
         "by outcome": packed.tallied,
         "log": {"lines": str(head.size), "root": head.root},
         "files that could not be included": packed.missing,
+        "what the book does not record": not_recorded_of_isolations(span.venue),
     }
 
 

@@ -16,6 +16,7 @@ from inspections.models import ExaminerTrade, PlannedTask, Task, YearPlan
 from inspections.planning.wording import counted_words
 from inspections.queries.agreed_tasks import plan_in_force
 from inspections.queries.check_year_plan import Checked, check_year_plan, ended_since
+from inspections.queries.made_ready import made_ready
 from venue.actions.log import Deed, write_lines
 from venue.models import Competence, Person, Venue
 
@@ -46,7 +47,8 @@ def publish_year_plan(*, year_plan: YearPlan, by: Person | None, at: datetime) -
         fields = {"state": YearPlan.State.PUBLISHED, "published_at": at, "published_by": by}
         YearPlan.objects.filter(pk=year_plan.pk).update(**fields)
         year_plan.refresh_from_db()
-        said = {"tasks": len(deeds), "in_place_of": str(before.pk) if before else ""}
+        said = {"tasks": len(deeds), "in_place_of": str(before.pk) if before else "",
+                "made_ready": made_ready(venue, checked)}  # fmt: skip
         deeds.append(Deed("publish_year_plan", year_plan, after=said))
         write_lines(venue=venue, by=by, at=at, deeds=deeds)
     return len(deeds) - 1

@@ -55,6 +55,7 @@ def pack(bag: Bag, span: Span, today: date, store: Path) -> Packed:
         packed.written[name] = rows.number
         if table.tally:
             packed.tallied[name] = rows.tallied
+    _isolations(bag, span, today)
     _records(bag, span, packed)
     _signatures(bag, span)
     _reports(bag, span, packed, store)
@@ -104,6 +105,16 @@ def _register(bag: Bag, span: Span, today: date) -> None:
     cells = [dict(zip(heading, row, strict=True)) for row in rows]
     filled = [{name: text for name, text in row.items() if text} for row in cells]
     bag.add_text("register.json", [_json(filled)])
+
+
+def _isolations(bag: Bag, span: Span, today: date) -> None:
+    """The table once more, for programs. Few rows: those of a year plan."""
+    heading = TABLES["isolations"].heading
+    rows = [
+        dict(zip(heading, ("" if cell is None else str(cell) for cell in row), strict=True))
+        for row in TABLES["isolations"].rows(span, today)
+    ]
+    bag.add_text("isolations.json", [_json(rows)])
 
 
 def _records(bag: Bag, span: Span, packed: Packed) -> None:

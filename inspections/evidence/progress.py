@@ -53,9 +53,14 @@ class Progress:
 
 def files_expected(counted: dict[str, int], tables: int) -> int:
     """About how many files a bundle will hold: tables, register, log, and one or two of each."""
-    register_rules_and_log = 9
+    register_isolations_rules_and_log = 10
     names = (
         "records", "reports", "countersignatures", "voice_notes_and_drawn_signatures", "messages_kept_aside",
     )  # fmt: skip
     one_each = sum(counted[name] for name in names) + 5 * counted["signatures"]
-    return tables + register_rules_and_log + one_each + 2 * counted["photographs_and_documents"]
+    return (
+        tables
+        + register_isolations_rules_and_log
+        + one_each
+        + 2 * counted["photographs_and_documents"]
+    )

@@ -42,6 +42,14 @@ WHAT IS IN IT
   data/messages_kept_aside.csv
                            what phones sent and nothing could be made of, with the reason; each
                            text is in the folder messages-kept-aside beside it, where there are any
+  data/isolations.csv/.json
+                           for which tasks of these days a published year plan asked that something
+                           be isolated, locked off or made ready: what, on which day, with how many
+                           days of notice, when the letter of notice was asked for, what came of the
+                           task and in which records. "made at" and "ended at" are never recorded:
+                           what was in fact isolated and when it was restored is told only by the
+                           answers of the records, where the check asks for it. Whether a letter was
+                           sent is not recorded, nor any isolation outside of a year plan
   data/auditors_questions.csv, answers_to_auditors.csv
                            what auditors asked and what the house answered
   data/rules/              regimes, rule sets and kinds of report as they were used
@@ -69,7 +77,7 @@ It should be
 
 Then, inside this folder:
 
-    openssl cms -verify -binary -inform DER -in signatures/tagmanifest-sha256.txt.p7s -content tagmanifest-sha256.txt -CAfile root-certificate.pem -out /dev/null
+    openssl cms -verify -binary -inform DER -in signatures/tagmanifest-sha256.txt.p7s -content tagmanifest-sha256.txt -CAfile root-certificate.pem -out /dev/null && openssl cms -cmsout -inform DER -outform DER -in signatures/tagmanifest-sha256.txt.p7s | cmp - signatures/tagmanifest-sha256.txt.p7s
     sha256sum -c --quiet tagmanifest-sha256.txt && sha256sum -c --quiet manifest-sha256.txt && echo ALL FILES OK
     openssl cms -verify -binary -inform DER -in data/head.json.p7s -content data/head.json -CAfile root-certificate.pem -out /dev/null
     python3 -I verify_log.py

@@ -6,7 +6,8 @@ Run it inside the unpacked folder:  python3 -I verify_complete.py
 
 Whatever the log of these days tells of must stand in its table: every check of these days, every
 finding, order, remedy, return, report, countersignature, signature, message kept aside,
-question of an auditor and answer. And of none may the log
+question of an auditor and answer, and each task for which a published year plan asks that something
+be isolated or made ready. And of none may the log
 tell more often than data/completeness.json says the whole book holds. Run verify_log.py first: it
 shows that the log itself is whole. Of a file that is said to have been disposed of, the log must
 tell that it was.
@@ -21,7 +22,7 @@ from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
 # Bundles made before there were any have no such tables.
-LATER = ("countersignatures", "auditors_questions", "answers_to_auditors")
+LATER = ("countersignatures", "auditors_questions", "answers_to_auditors", "isolations")
 # What a line of the log says was made, the table it stands in, and the column that names it.
 TABLES = {
     "submit_check": ("records", "record"),
@@ -79,6 +80,30 @@ def check_disposed(data, faults, said):
             faults.append("%s: the log does not tell that it was disposed of" % each["file"])
 
 
+def planned_isolations(data):
+    """What the lines of published year plans say is made ready, as isolations.csv names it."""
+    with (data / "log.jsonl").open(encoding="utf-8") as lines:
+        bodies = [json.loads(line) for line in lines if '"publish_year_plan"' in line]
+    for body in bodies:
+        for what, told in ((body["after"] or {}).get("made_ready") or {}).items():
+            for day, half, tag, regime, _ in told["for"]:
+                yield str(body["number"]), what, day, half, tag, regime
+
+
+def check_isolations(data, faults, days):
+    """Each that the log tells of for these days is in the table. How many it tells of ever."""
+    cells = ("log line", "what", "day", "half-day", "equipment", "regime slug")
+    there = Counter(tuple(map(row.get, cells)) for row in rows_of(data, "isolations"))
+    told = list(planned_isolations(data))
+    here = Counter(each for each in told if days["from"] <= each[2] <= days["to"])
+    for line, what, day, _, tag, _ in sorted((here - there).elements()):
+        faults.append(
+            "isolations: %s for %s on %s is in the log (line %s) and not in the table"
+            % (what, tag, day, line)
+        )
+    return len(told)
+
+
 def belongs(body, days):
     """Whether a deed is one of these days: a check by its own day, the rest by the moment."""
     if body["did"] == "sign_check":
@@ -103,6 +128,8 @@ def check(data):
     }
     faults, ever, here = [], Counter(), 0
     check_disposed(data, faults, days)
+    if "isolations" in days["counts"]:
+        ever["isolations"] = check_isolations(data, faults, days)
     for body in told(data):
         table = TABLES[body["did"]][0]
         ever[table] += 1

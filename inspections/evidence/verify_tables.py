@@ -8,9 +8,10 @@ The records in data/records/ never change, and the log has their hashes. The tab
 made anew for every bundle. So each row of records.csv, answers.csv, readings.csv, judgements.csv and
 photographs.csv is held against its record, and each row of findings.csv, orders.csv, remedies.csv,
 returns.csv, reports.csv and countersignatures.csv against the line of the log that was written when
-it was made. The log names people by references; where data/names.csv gives the name, the table must
-say the same. A file that is named by its hash must have it. Run verify_log.py first: it shows that
-records and log are whole.
+it was made, and each row of isolations.csv against the line of the year plan that asked for it. The
+log names people by references; where data/names.csv gives the name, the table must say the same. A
+file that is named by its hash must have it. Run verify_log.py first: it shows that records and log
+are whole.
 """
 
 import csv
@@ -24,7 +25,7 @@ from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
 # Bundles made before there were any have no such tables.
-LATER = ("countersignatures", "auditors_questions", "answers_to_auditors")
+LATER = ("countersignatures", "auditors_questions", "answers_to_auditors", "isolations")
 # A cell that a spreadsheet could take for a formula was given an apostrophe.
 RISKY = re.compile(r"'*([=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]|\(none\)\Z)")
 LONGEST_QUESTION = 300
@@ -216,6 +217,55 @@ def check_questions(data, faults):
             )
 
 
+def told_of_isolations(data):
+    """What the log says of each, by its name, and when each letter of notice was first asked for."""
+    found, letters = {}, {}
+    with (data / "log.jsonl").open(encoding="utf-8") as lines:
+        bodies = [json.loads(line) for line in lines if "_year_plan" in line or "_paper" in line]
+    for body in bodies:
+        after = body["after"] or {}
+        if body["did"] == "ask_for_paper" and after["what"] == "notice":
+            letters.setdefault((after["plan"], after["of"], after["day"]), body["at"])
+        if body["did"] != "publish_year_plan":
+            continue
+        number = 0
+        for what, told in sorted((after.get("made_ready") or {}).items()):
+            for day, half, tag, regime, _ in told["for"]:
+                number += 1
+                found["%s-%d" % (body["number"], number)] = {
+                    "year plan": body["subject"].split()[-1], "published at": body["at"],
+                    "log line": str(body["number"]), "what": what, "in words": told["words"],
+                    "kind": told["kind"], "days of notice": told["notice_days"], "day": day,
+                    "half-day": half, "equipment": tag, "regime slug": regime,
+                }  # fmt: skip
+    return found, letters
+
+
+def check_isolations(data, faults):
+    """Each row says what the year plan's line in the log says; and isolations.json says the same."""
+    told, letters = told_of_isolations(data)
+    rows, seen = list(rows_of(data, "isolations")), set()
+    for row in rows:
+        where = "isolations.csv, %s" % row["isolation"]
+        said = told.get(row["isolation"])
+        if said is None or row["isolation"] in seen:
+            faults.append(where + (": the log does not know it" if said is None else ": twice"))
+            continue
+        seen.add(row["isolation"])
+        faults += [
+            "%s: another %s than the log" % (where, cell)
+            for cell, text in said.items()
+            if row[cell] != text
+        ]
+        letter = letters.get((row["year plan"], row["what"], row["day"]), "")
+        if row["letter of notice asked for"] != letter:
+            faults.append(where + ": the log tells otherwise of its letter of notice")
+    path = data / "isolations.json"
+    if path.exists() and json.loads(path.read_text(encoding="utf-8")) != rows:
+        faults.append("isolations.json says something else than isolations.csv")
+    return len(rows)
+
+
 def check_files(data, faults):
     """A photograph, voice note, drawn signature or message is named by its own hash."""
     for folder in NAMED_BY_HASH:
@@ -234,7 +284,8 @@ def check(data):
     faults, unseen = [], []
     check_files(data, faults)
     check_questions(data, faults)
-    counts = (check_records(data, faults), check_made(data, faults, unseen), len(unseen))
+    made = check_made(data, faults, unseen) + check_isolations(data, faults)
+    counts = (check_records(data, faults), made, len(unseen))
     return faults, (
         "%d records and %d other rows agree with records and log; %d names in them are withheld or were "
         "removed, and were held against nothing" % counts

@@ -31,6 +31,7 @@ from inspections.models import (
     SignedHead,
     Task,
 )
+from inspections.queries.isolation_rows import count_all_isolations, count_isolations
 from inspections.queries.question_rows import answers_to_auditors, auditors_questions
 from rigging.models import RuleChoice
 from venue.models import Competence, KeptFile, KeptName, LogLine, Venue
@@ -250,7 +251,8 @@ CLASSES = {
 
 def counts_in(span: Span) -> dict[str, int]:
     """How many of each class belong to these days."""
-    return {name: rows(span).count() for name, rows in CLASSES.items()}
+    counts = {name: rows(span).count() for name, rows in CLASSES.items()}
+    return counts | {"isolations": count_isolations(span)}
 
 
 def counts_in_all(venue: Venue) -> dict[str, int]:
@@ -262,7 +264,10 @@ def counts_in_all(venue: Venue) -> dict[str, int]:
     counts = {name: kind.objects.in_venue(venue).count() for name, kind in kinds.items()}
     # Reports, voice notes and drawn signatures are files too, and have lines of their own.
     pictures = _kept(venue).filter(what__in=("photograph", "document"))
-    return counts | {"photographs_and_documents": pictures.count()}
+    pictures_and_log = {
+        "photographs_and_documents": pictures.count(), "isolations": count_all_isolations(venue),
+    }  # fmt: skip
+    return counts | pictures_and_log
 
 
 def _kept(venue: Venue) -> QuerySet[KeptFile]:

@@ -12,6 +12,8 @@ from django.db.models import QuerySet
 from inspections.models import Record, Task
 from inspections.queries import evidence
 from inspections.queries.evidence import Span
+from inspections.queries.isolation_rows import HEADING as ISOLATION_HEADING
+from inspections.queries.isolation_rows import isolation_rows
 from inspections.queries.question_rows import (
     ANSWER_HEADING,
     QUESTION_HEADING,
@@ -297,6 +299,7 @@ TABLES = {
     "messages_kept_aside": Table(
         ("number in the book", "message", "sent by", "received", "why", "sha256"), _kept_aside_rows
     ),
+    "isolations": Table(ISOLATION_HEADING, isolation_rows, "standing"),
     "auditors_questions": Table(QUESTION_HEADING, question_rows, "state"),
     "answers_to_auditors": Table(ANSWER_HEADING, answer_rows),
 }  # fmt: skip

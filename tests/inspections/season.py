@@ -19,7 +19,15 @@ from django.db import transaction
 
 from inspections.actions.export_evidence import export_evidence
 from inspections.actions.issue_report import issue_report
-from inspections.models import PhoneSignature, Remedy, ReturnToService, Sent
+from inspections.models import (
+    PhoneSignature,
+    PlannedTask,
+    Remedy,
+    ReturnToService,
+    Sent,
+    Task,
+    YearPlan,
+)
 from inspections.reports.words import MEANINGS
 from tests.inspections.proof_house import (
     AT,
@@ -87,7 +95,8 @@ def make_season(house: House) -> None:
         sha256=sha256_of("{}"), received_at=AT, earliest_at=AT, latest_at=AT,
     )  # fmt: skip
     PhoneSignature.objects.create(sent=sent, by=house.tam, how="password", received_at=AT)
-    make_task(house, 1, DAY, state="done", done_on=DAY)
+    done = make_task(house, 1, DAY, state="done", done_on=DAY)
+    make_isolations(house, done)
     make_task(house, 2, date(2026, 2, 2), state="done", done_on=DAY)
     make_task(house, 3, date(2026, 2, 5), deferred_why="=The set was up")
     make_task(house, 4, date(2026, 2, 20), state="cancelled", closed_why="Set struck")
@@ -96,6 +105,32 @@ def make_season(house: House) -> None:
     make_task(house, 7, date(2026, 5, 1))
     issue_report(venue=house.venue, records=[record], signer=house.tam, meaning=MEANINGS[0], at=AT)
     tell_competences(house)
+
+
+def make_isolations(house: House, task: Task) -> None:
+    """As a published year plan has them: two in February, one in March, and one letter of notice."""
+    january = AT - timedelta(days=30)
+    plan = YearPlan.objects.create(
+        venue=house.venue, first_day=date(2026, 2, 1), days=60, at=january, made_at=january
+    )
+    planned = PlannedTask.objects.create(
+        year_plan=plan, plan=house.plan, equipment=house.winch, task=task, day=DAY, half="am",
+        due_on=DAY, last_lawful_on=DAY,
+    )  # fmt: skip
+    YearPlan.objects.filter(pk=plan.pk).update(state="published", published_at=january)
+    rows = [[day, "am", "CW-01", house.plan.regime, planned.pk] for day in (DAY, date(2026, 3, 10))]
+    ready = {
+        "machine_locked": {"words": "machine locked off", "kind": "isolation", "notice_days": 0,
+                           "for": rows},
+        "detector_isolated": {"words": "detectors isolated, with a fire watch", "notice_days": 3,
+                              "kind": "isolation", "for": rows[:1]},
+    }  # fmt: skip
+    letter = {"plan": plan.pk, "what": "notice", "of": "detector_isolated", "day": DAY}
+    with transaction.atomic():
+        for did, after in (("publish_year_plan", {"made_ready": ready}), ("ask_for_paper", letter)):
+            write_line(
+                venue=house.venue, by=house.odile, at=january, did=did, subject=plan, after=after
+            )
 
 
 def tell_competences(house: House) -> None:

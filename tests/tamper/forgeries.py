@@ -107,6 +107,18 @@ def _leave_out_a_competence(bag: Path, random: Random, _: Evidence) -> str:
     return "a competence left out"
 
 
+def _leave_out_an_isolation(bag: Path, random: Random, _: Evidence) -> str:
+    """From both of its tables, and told of nowhere but in the log."""
+    heading, *rows = table_of(bag, "isolations")
+    gone = random.randrange(len(rows))
+    kept = [*rows[:gone], *rows[gone + 1 :]]
+    write_table(bag, "isolations", [heading, *kept])
+    said = [dict(zip(heading, row, strict=True)) for row in kept]
+    (bag / "data" / "isolations.json").write_text(json.dumps(said, ensure_ascii=False, indent=1))
+    _say_fewer(bag, {"isolations": 1})
+    return "an isolation left out"
+
+
 def _leave_out_a_countersignature(bag: Path, random: Random, _: Evidence) -> str:
     """The file and its row, and told of nowhere but in the log."""
     heading, *rows = table_of(bag, "countersignatures")
@@ -185,6 +197,8 @@ UNWITNESSED = {
                 "role", "file", "records"},
     "countersignatures": {"countersignature", "signed at", "file"},
     "auditors_questions": (), "answers_to_auditors": (),
+    "isolations": {"notice to be sent by", "task", "standing", "done on", "records", "made at",
+                   "ended at"},
 }  # fmt: skip
 
 
@@ -204,6 +218,7 @@ INSIDE: dict[str, Change] = {
     "the dates of a competence changed": change_the_table_of_competences,
     "a question left out": _leave_out_a_question,
     "a competence left out": _leave_out_a_competence,
+    "an isolation left out": _leave_out_an_isolation,
     "a record rewritten": _other_record,
     "two photographs swapped": swap_two_photographs,
     "an update appended to a report": append_to_a_report,

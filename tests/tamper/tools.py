@@ -22,7 +22,9 @@ from tests.tamper.evidence import Evidence
 Tool = Callable[[Path, Evidence], bool]
 KEPT_ASIDE = {"tagmanifest-sha256.txt", "signatures/tagmanifest-sha256.txt.p7s"}
 SEALED = ("openssl cms -verify -binary -inform DER -in signatures/tagmanifest-sha256.txt.p7s "
-          "-content tagmanifest-sha256.txt -CAfile root-certificate.pem -out /dev/null")  # fmt: skip
+          "-content tagmanifest-sha256.txt -CAfile root-certificate.pem -out /dev/null && "
+          "openssl cms -cmsout -inform DER -outform DER -in signatures/tagmanifest-sha256.txt.p7s "
+          "| cmp - signatures/tagmanifest-sha256.txt.p7s")  # fmt: skip
 ADDED = ("comm -23 <(find . -type f | sed 's|^\\./||' | LC_ALL=C sort) <(cut -c67- "
          "manifest-sha256.txt tagmanifest-sha256.txt | LC_ALL=C sort)")  # fmt: skip
 logging.getLogger("bagit").setLevel(logging.CRITICAL)
