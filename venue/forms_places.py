@@ -21,7 +21,8 @@ def place_form(data: Any, *, tree: list[Branch], cells: Cells) -> EntryForm:
         Entry("place", "Name", needed=True),
         Entry("parent", "Stands in", choices=above),
         Entry("place level", "Height order", numeric=True,
-              help="From the lowest machine pit (0) up to the grid, as a whole number."),
+              help="From the lowest machine pit (0) up to the grid, as a whole number; "
+                   "the section of the house is drawn from it."),
         Entry("walking order", "Walking order", "A whole number; rounds go from low to high.",
               numeric=True),
         Entry("place hazards", "Hazards", "One sentence a line.", lines=True),

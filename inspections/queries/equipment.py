@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -9,6 +10,7 @@ from typing import Any
 from django.db.models import Q, QuerySet
 
 from inspections.models import Finding, Plan, Record, Task
+from inspections.queries.house_section import due_soon, shown_state
 from inspections.queries.overview import findings
 from inspections.queries.state import EquipmentState, state_of, states_of
 from inspections.queries.use_checks import use_checks_of
@@ -38,9 +40,14 @@ class EquipmentRow:
 
 
 def equipment_rows(
-    venue: Venue, day: date, kind: str = "", words: str = "", state: str = ""
-) -> list[EquipmentRow]:
+    venue: Venue, day: date, kind: str = "", words: str = "", state: str = "",
+    places: Collection[int] | None = None,
+) -> list[EquipmentRow]:  # fmt: skip
+    """`places`: only what stands in these. `state` may also be "due": in order, and to be looked at
+    within two weeks."""
     pieces = Equipment.objects.filter(venue=venue).exclude(standing="gone").select_related("place")
+    if places is not None:
+        pieces = pieces.filter(place__in=places)
     if kind:
         pieces = pieces.filter(kind=kind)
     if words:
@@ -52,7 +59,15 @@ def equipment_rows(
     rows = [
         EquipmentRow(piece, kind_label(piece.kind, venue), states[piece.pk]) for piece in ordered
     ]
+    if state in ("due", "fit"):
+        return _in_order(rows, state, day)
     return [row for row in rows if not state or row.state.state == state]
+
+
+def _in_order(rows: list[EquipmentRow], state: str, day: date) -> list[EquipmentRow]:
+    """As the drawing of the house tells them apart."""
+    due = due_soon([row.equipment for row in rows], day)
+    return [row for row in rows if shown_state(row.state, due.get(row.equipment.pk)) == state]
 
 
 def kind_label(slug: str, venue: Venue) -> str:

@@ -15,16 +15,21 @@ from venue.access import SignedInRequest, venue_page
 from venue.actions.parts import PartRefused, retire_part
 from venue.kind_files import kinds
 from venue.models import Equipment, Part, Venue
+from venue.queries.places import place_tree, places_within
 
 
 @venue_page("see pages")
 def equipment_list(request: SignedInRequest, venue: Venue) -> HttpResponse:
     wanted = {name: request.GET.get(name, "") for name in ("kind", "words", "state")}
-    rows = equipment_rows(venue, local_day(venue), **wanted)
+    tree = place_tree(venue)
+    place, alone = request.GET.get("place", ""), bool(request.GET.get("alone"))
+    places = places_within(tree, place, alone) if place else None
+    rows = equipment_rows(venue, local_day(venue), **wanted, places=places)
     shown = {
         "venue": venue,
         "rows": rows,
-        "wanted": wanted,
+        "wanted": wanted | {"place": place, "alone": alone},
+        "places": [(str(branch.place.pk), branch.path) for branch in tree],
         "kinds": [(k.slug, k.label(venue.dialect)) for k in kinds().values()],
     }
     return render(request, "inspections/equipment_list.html", shown)

@@ -7,6 +7,7 @@ from django.views.decorators.http import require_POST
 
 from inspections.actions.visits import note_visit, say_seen
 from inspections.queries.audit_questions import open_questions
+from inspections.queries.house_section import house_section
 from inspections.queries.messages import unsent
 from inspections.queries.overview import house_tonight
 from inspections.queries.state import states_of
@@ -27,6 +28,7 @@ def overview(request: SignedInRequest, venue: Venue) -> HttpResponse:
     known = {"venue": venue, "tonight": house_tonight(venue, local_day(venue), now)}
     if request.role == "manager":
         known["background"] = background_work(now)
+        known["section"] = house_section(venue, local_day(venue))
         known["unsent"] = list(unsent(venue, local_day(venue))[:20])
     if may(request.role, "answer questions"):
         known["questions"] = open_questions(venue)

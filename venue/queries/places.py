@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from venue.kind_shapes import ACCESS_WORDS
@@ -21,11 +22,26 @@ class Branch:
 
 def place_tree(venue: Venue) -> list[Branch]:
     """The places in walking order, children after their parent, in one query."""
+    return tree_of(Place.objects.filter(venue=venue))
+
+
+def tree_of(places: Iterable[Place]) -> list[Branch]:
+    """Of places that were read already."""
     children: dict[int | None, list[Place]] = {}
-    for place in Place.objects.filter(venue=venue):
+    for place in places:
         children.setdefault(place.parent_id, []).append(place)
     found: list[Branch] = []
     _walk(children, None, 0, "", found)
+    return found
+
+
+def places_within(tree: Iterable[Branch], number: str, alone: bool = False) -> set[int]:
+    """A place of the tree and all that stands in it, or the place alone; what is no place is empty."""
+    found: set[int] = set()
+    for branch in tree:  # children come after their parent
+        place = branch.place
+        if str(place.pk) == number or (place.parent_id in found and not alone):
+            found.add(place.pk)
     return found
 
 
