@@ -36,7 +36,7 @@ from inspections.actions.retention import follow_retention_rules, place_hold
 from inspections.actions.submit_check import submit_check
 from inspections.actions.task_feeds import renew_feed_of_place
 from inspections.evidence.progress import Progress
-from inspections.models import Finding, Job, Order, YearPlan
+from inspections.models import Finding, Job, Order, Remedy, YearPlan
 from inspections.reports.words import MEANINGS
 from inspections.views.desk_session import MAY_SEND
 from rigging.actions.confirm_figures import DocumentBefore, confirm_figures
@@ -220,6 +220,9 @@ def house_with_everything() -> Any:
         venue=house.venue, address="ines@insurer.example", whose="The insurer",
         by=people["manager"], at=now,
     )  # fmt: skip
+    house.remedy = Remedy.objects.create(
+        finding=Finding.objects.get(), what="Rope changed", by=people["competent"], at=now
+    )
     house.followed = follow_retention_rules(
         venue=house.venue, rules="gb", why="The insurer asks.", by=people["manager"], at=now
     )
@@ -303,13 +306,18 @@ def ids(house: Any) -> dict[str, int]:
     named = [
         (
             house.winch,
-            "equipment take_out add_equipment_file apply_regime start_use_check kept_use",
+            "equipment take_out add_equipment_file apply_regime start_use_check kept_use "
+            "dispose_equipment_files",
         ),
         (house.winch, "change_equipment add_part"),
         (house.confirmed, "end_confirmation"),
         (house.receiver, "end_head_receiver"),
         (house.rope, "every_rule"),
-        (house.rope, "part retire_part change_part replace_part move_part add_part_file"),
+        (
+            house.rope,
+            "part retire_part change_part replace_part move_part add_part_file dispose_part_files",
+        ),
+        (house.remedy, "dispose_remedy_files"),
         (house.winch.place, "change_place"),
         (house.plan, "end_plan shorten_date"),
         (

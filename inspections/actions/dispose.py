@@ -20,6 +20,13 @@ from inspections.queries.disposal import (
     records_of_report,
     why_report_stays,
 )
+from inspections.queries.disposal_of_things import (
+    Thing,
+    files_of_thing,
+    known_of,
+    thing_kept,
+    venue_of,
+)
 from inspections.queries.retention import kept_record, why_it_stays
 from inspections.retention import Kept
 from venue.actions.log import write_line
@@ -58,6 +65,20 @@ def dispose_of_report_files(*, report: Report, why: str, by: Person, at: datetim
     return len(files)
 
 
+def dispose_of_thing_files(*, thing: Thing, why: str, by: Person, at: datetime) -> int:
+    """Remove the files of a remedy, of equipment that is gone or of a part that was taken out, once
+    every record it hangs on may go. Returns how many files. Raises CannotDispose."""
+    venue = venue_of(thing)
+    with transaction.atomic():
+        _let_holds_wait(venue)
+        said = thing_kept(thing, known_of(venue), at.astimezone(venue.zone).date())
+        files = files_of_thing(thing)
+        _refuse(said.stays, files, why, "It has no file that only it leads to.")
+        assert said.kept  # or something would have spoken against it
+        _dispose(thing, files, said.kept, why, by, at)
+    return len(files)
+
+
 def _let_holds_wait(venue: Venue) -> None:
     """A hold that is placed now waits until this is over, or this until it stands."""
     Venue.objects.select_for_update(no_key=True).get(pk=venue.pk)
@@ -69,18 +90,24 @@ def _refuse(stays: str, files: Sequence[KeptFile], why: str, nothing: str) -> No
 
 
 def _dispose(
-    of: Record | Report, files: Sequence[KeptFile], kept: Kept, why: str, by: Person, at: datetime
+    of: Record | Report | Thing,
+    files: Sequence[KeptFile],
+    kept: Kept,
+    why: str,
+    by: Person,
+    at: datetime,
 ) -> None:
     assert kept.until  # or something would have spoken against it
     assert kept.decided_by
     told = {
         "kept_until": kept.until, "rule": kept.decided_by.source[:300], "why": why.strip(),
     }  # fmt: skip
-    thing = {"record" if isinstance(of, Record) else "report": of}
+    venue = of.venue if isinstance(of, Record | Report) else venue_of(of)
+    thing = {of._meta.model_name or "": of}
     for file in files:
-        Disposal.objects.create(venue=of.venue, kept_file=file, by=by, at=at, **thing, **told)
+        Disposal.objects.create(venue=venue, kept_file=file, by=by, at=at, **thing, **told)
     after = told | {"files": sorted(_hashes_of(files))}
-    write_line(venue=of.venue, by=by, at=at, did="dispose_of_files", subject=of, after=after)
+    write_line(venue=venue, by=by, at=at, did="dispose_of_files", subject=of, after=after)
     transaction.on_commit(partial(_remove, _bytes_nobody_needs(files)))
 
 

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from functools import reduce
+from operator import or_
 from typing import ClassVar
 
 from django.db import models
 
+from inspections.models.finding import Remedy
 from inspections.models.record import Record
 from inspections.models.report import Report
-from venue.models import Equipment, KeptFile, Person, Venue
+from venue.models import Equipment, KeptFile, Part, Person, Venue
 from venue.models.visibility import VisibleQuerySet
 
 
@@ -79,9 +82,20 @@ class LegalHold(models.Model):
         return f"Hold on {self.equipment or 'the whole house'}"
 
 
+OF_WHAT = ("record", "report", "remedy", "equipment", "part")
+
+
+def _of_one_thing() -> models.Q:
+    """Exactly one of the columns leads to what the file belonged to."""
+    return reduce(
+        or_,
+        (models.Q(**{f"{name}__isnull": name != of for name in OF_WHAT}) for of in OF_WHAT),
+    )
+
+
 class Disposal(models.Model):
-    """The bytes of a file were removed after the time of the record or report that it belongs to. The
-    file's row with its hash stays, and so do the record or report and their lines in the log."""
+    """The bytes of a file were removed after the time of what it belongs to: a record, a report, a
+    remedy, equipment or a part. The file's row with its hash stays, and so does all it belonged to."""
 
     venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="disposals")
     record = models.ForeignKey(
@@ -90,7 +104,14 @@ class Disposal(models.Model):
     report = models.ForeignKey(
         Report, on_delete=models.PROTECT, null=True, related_name="disposals"
     )
-    kept_file = models.OneToOneField(KeptFile, on_delete=models.PROTECT, related_name="+")
+    remedy = models.ForeignKey(
+        Remedy, on_delete=models.PROTECT, null=True, related_name="disposals"
+    )
+    equipment = models.ForeignKey(
+        Equipment, on_delete=models.PROTECT, null=True, related_name="disposals"
+    )
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, null=True, related_name="disposals")
+    kept_file = models.OneToOneField(KeptFile, on_delete=models.PROTECT, related_name="disposal")
     kept_until = models.DateField()
     rule = models.CharField(max_length=300)
     why = models.TextField()
@@ -103,12 +124,19 @@ class Disposal(models.Model):
         ordering: ClassVar = ["-at", "pk"]
         constraints: ClassVar = [
             models.CheckConstraint(condition=~models.Q(why=""), name="a_disposal_has_a_reason"),
-            models.CheckConstraint(
-                condition=models.Q(record__isnull=True, report__isnull=False)
-                | models.Q(record__isnull=False, report__isnull=True),
-                name="a_disposal_is_of_a_record_or_of_a_report",
-            ),
+            models.CheckConstraint(condition=_of_one_thing(), name="a_disposal_is_of_one_thing"),
         ]
 
     def __str__(self) -> str:
         return f"{self.kept_file.sha256[:12]} disposed of"
+
+    @property
+    def of(self) -> str:
+        """What it belonged to, in words."""
+        if self.report:
+            return f"Report {self.report}"
+        if self.remedy:
+            return f"Remedy: {self.remedy}"
+        if self.part:
+            return f"{self.part.equipment.tag}, {self.part}"
+        return str(self.record or self.equipment)

@@ -42,7 +42,14 @@ Own = dict[type, dict[str, Any]]
 
 def disposals_of(venue: Venue) -> QuerySet[Disposal]:
     return Disposal.objects.in_venue(venue).select_related(
-        "kept_file", "by", "report", "record__equipment", "record__version"
+        "kept_file",
+        "by",
+        "report",
+        "record__equipment",
+        "record__version",
+        "remedy",
+        "equipment",
+        "part__equipment",
     )
 
 
@@ -67,19 +74,19 @@ def files_of_record(record: Record) -> list[KeptFile]:
         AnswerPhoto: {"answer__record": record}, SentPhotograph: {"check_id": record.pk},
         CheckFile: made, DraftPhoto: {"draft": record.pk},  # a record has the number of its draft
     }  # fmt: skip
-    return _still_there_alone(files, own)
+    return still_there_alone(files, own)
 
 
 def files_of_report(report: Report) -> list[KeptFile]:
     """Its PDF as issued and with each countersignature."""
     later = Countersignature.objects.filter(report=report).values("kept_file")
     files = KeptFile.objects.filter(Q(pk=report.kept_file_id) | Q(pk__in=later))
-    return _still_there_alone(
+    return still_there_alone(
         files, {Report: {"pk": report.pk}, Countersignature: {"report": report}}
     )
 
 
-def _still_there_alone(files: QuerySet[KeptFile], own: Own) -> list[KeptFile]:
+def still_there_alone(files: QuerySet[KeptFile], own: Own) -> list[KeptFile]:
     there = files.exclude(pk__in=Disposal.objects.values("kept_file")).order_by("pk")
     return [file for file in there if not _shown_elsewhere(file, own)]
 

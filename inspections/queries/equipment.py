@@ -116,7 +116,7 @@ def equipment_whole(equipment: Equipment, day: date) -> EquipmentWhole:
         findings=list(findings(venue).filter(equipment=equipment)[:12]),
         use_checks=use_checks_of(equipment),
         can_apply=[regime for regime in regimes if regime.interval and regime.slug not in running],
-        files=list(equipment.files.select_related("kept_file")),
+        files=list(equipment.files.select_related("kept_file__disposal")),
         calculations=calculations_of(equipment),
         rated=rated_facts(kind, equipment),
     )
@@ -180,7 +180,7 @@ def part_whole(part: Part) -> PartWhole:
         .prefetch_related("answer__judgements")
         .order_by("-at")[:30]
     )
-    files = PartFile.objects.filter(part__in=rows).select_related("kept_file")
+    files = PartFile.objects.filter(part__in=rows).select_related("kept_file__disposal")
     label = kind.label(part.equipment.venue.dialect) if kind else part.kind
     return PartWhole(
         part, label, field_facts(kind, part.fields), [_observed(row) for row in history],

@@ -78,5 +78,7 @@ def findings(venue: Venue) -> QuerySet[Finding]:
     return (
         Finding.objects.filter(venue=venue)
         .select_related("equipment", "part", "by", "record")
-        .prefetch_related("orders__returned", "remedies__by", "remedies__files__kept_file")
+        .prefetch_related(
+            "orders__returned", "remedies__by", "remedies__files__kept_file__disposal"
+        )
     )

@@ -102,7 +102,7 @@ def kept_records(venue: Venue) -> list[KeptRecord]:
     rules = rules_of(venue) or ()
     standing = holds_of(venue).filter(lifted_at=None).values_list("equipment_id", flat=True)
     held = set(standing)
-    ended, known = _ends_of_use(venue), regimes()
+    ended, known = ends_of_use(venue), regimes()
     kept = []
     for (equipment, slug), series in _series(venue).items():
         which = class_of(slug, known[slug].level if slug in known else "")
@@ -126,7 +126,7 @@ def _series(venue: Venue) -> dict[tuple[int, str], list[tuple[UUID, int, date]]]
     return rows
 
 
-def _ends_of_use(venue: Venue) -> dict[int, date]:
+def ends_of_use(venue: Venue) -> dict[int, date]:
     """The last day on which the log tells anything of equipment that is gone: it went then or before,
     so what is counted from it is rather kept too long."""
     gone = Equipment.objects.filter(venue=venue, standing=Equipment.Standing.GONE)
@@ -134,6 +134,7 @@ def _ends_of_use(venue: Venue) -> dict[int, date]:
     if not names:
         return {}
     told = LogLine.objects.in_venue(venue).filter(subject__in=names).order_by()
+    told = told.exclude(did="dispose_of_files")
     last = told.values_list("subject").annotate(last=Max("at"))
     return {names[subject]: at.astimezone(venue.zone).date() for subject, at in last}
 

@@ -1,4 +1,5 @@
-"""Dispose of the files of one record or of one report: why they stay, or what goes and what stays."""
+"""Dispose of the files of one record, report, remedy, piece of equipment or part: why they stay, or
+what goes and what stays."""
 
 from __future__ import annotations
 
@@ -14,9 +15,10 @@ from inspections.actions.dispose import (
     CannotDispose,
     dispose_of_record_files,
     dispose_of_report_files,
+    dispose_of_thing_files,
 )
 from inspections.forms_retention import WhyForm
-from inspections.models import Record, Report
+from inspections.models import Record, Remedy, Report
 from inspections.queries.disposal import (
     files_of_record,
     files_of_report,
@@ -25,10 +27,11 @@ from inspections.queries.disposal import (
     records_of_report,
     why_report_stays,
 )
+from inspections.queries.disposal_of_things import Thing, files_of_thing, known_of, thing_kept
 from inspections.queries.retention import kept_record, why_it_stays
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
-from venue.models import Venue
+from venue.models import Equipment, Part, Venue
 
 GONE = "Files disposed of: {}. Their hashes stay."
 
@@ -68,6 +71,40 @@ def of_report(request: SignedInRequest, venue: Venue, number: int) -> HttpRespon
     stays = why_report_stays(report, records, local_day(venue), hold_stands(venue))
     known: dict[str, Any] = {"report": report, "stays": stays, "files": files_of_report(report)}
     known["kept"] = None if stays else longest_of(records)
+    return _page(request, venue, form, known)
+
+
+@venue_page("keep retention")
+def of_remedy(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
+    rows = Remedy.objects.in_venue(venue).select_related("finding__venue")
+    return _of_thing(request, venue, get_object_or_404(rows, pk=pk))
+
+
+@venue_page("keep retention")
+def of_equipment(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
+    rows = Equipment.objects.filter(venue=venue).select_related("venue")
+    return _of_thing(request, venue, get_object_or_404(rows, pk=pk))
+
+
+@venue_page("keep retention")
+def of_part(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
+    rows = Part.objects.in_venue(venue).select_related("equipment__venue")
+    return _of_thing(request, venue, get_object_or_404(rows, pk=pk))
+
+
+def _of_thing(request: SignedInRequest, venue: Venue, thing: Thing) -> HttpResponse:
+    form = WhyForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            why, now = form.cleaned_data["why"], timezone.now()
+            count = dispose_of_thing_files(thing=thing, why=why, by=request.user, at=now)
+            messages.success(request, GONE.format(count))
+            return redirect("retention", venue.slug)
+        except CannotDispose as refusal:
+            form.add_error(None, str(refusal))
+    said = thing_kept(thing, known_of(venue), local_day(venue))
+    known: dict[str, Any] = {"thing": thing, "what": thing._meta.model_name, "stays": said.stays}
+    known |= {"kept": said.kept, "files": files_of_thing(thing)}
     return _page(request, venue, form, known)
 
 

@@ -12,6 +12,7 @@ from inspections.queries.disposal import (
     records_that_may_go,
     reports_that_may_go,
 )
+from inspections.queries.disposal_of_things import things_that_may_go
 from inspections.queries.retention import classes_kept, followed_by, holds_of
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
@@ -28,6 +29,7 @@ def retention(request: SignedInRequest, venue: Venue) -> HttpResponse:
         "holds": holds_of(venue),
         "may_go": records_that_may_go(venue, local_day(venue)),
         "reports_may_go": reports_that_may_go(venue, local_day(venue)),
+        "things_may_go": things_that_may_go(venue, local_day(venue)),
         "disposals": disposals_of(venue)[:50],
     }
     return render(request, "inspections/retention.html", known)
