@@ -5,6 +5,8 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from config import environment
+from venue.languages import ENGLISH
+from venue.languages import LANGUAGES as LANGUAGE_CHOICES
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 ENVIRON = os.environ
@@ -48,6 +50,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "venue.language_now.LanguageOfPerson",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
@@ -61,6 +64,7 @@ TEMPLATES = [
         "DIRS": [BASE_DIR / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
+            "builtins": ["django.templatetags.i18n", "venue.templatetags.said"],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
@@ -96,7 +100,13 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 1000
 DATA_UPLOAD_MAX_NUMBER_FILES = 20
 
 # --- what people see -----------------------------------------------------------------------
-LANGUAGE_CODE = "en"
+LANGUAGE_CODE = ENGLISH
+LANGUAGES = LANGUAGE_CHOICES
+LOCALE_PATHS = [BASE_DIR / "config" / "locale"]
+FORMAT_MODULE_PATH = ["config.formats"]
+LANGUAGE_COOKIE_NAME = "__Host-language" if HTTPS else "language"
+LANGUAGE_COOKIE_AGE = 365 * 24 * 3600
+LANGUAGE_COOKIE_SECURE = HTTPS
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"  # inside; each venue shows its own

@@ -12,6 +12,7 @@ from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
+from venue.language_now import in_language_of
 from venue.models import Membership, Person, Venue
 from venue.roles import may
 
@@ -46,7 +47,7 @@ def venue_page(what: str) -> Callable[[View], View]:
                     f"Your role here ({membership.get_role_display()}) may not {what}."
                 )
             # Every time on the page, and every time typed, is in the venue's own zone.
-            with timezone.override(venue.zone):
+            with timezone.override(venue.zone), in_language_of(request, venue):
                 return view(request, venue, *args, **kwargs)
 
         in_venue.needs = what  # type: ignore[attr-defined]

@@ -39,7 +39,9 @@ class DayField(forms.DateField):
 class VenueForm(forms.ModelForm):
     class Meta:
         model = Venue
-        fields: ClassVar = ["name", "address", "time_zone", "unit_habit", "dialect", "paper"]
+        fields: ClassVar = [
+            "name", "address", "time_zone", "unit_habit", "dialect", "language", "paper",
+        ]  # fmt: skip
         widgets: ClassVar = {"address": forms.Textarea(attrs={"rows": 3})}
 
     def clean_time_zone(self) -> str:

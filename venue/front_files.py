@@ -13,8 +13,12 @@ import brotli
 from django.conf import settings
 from django.templatetags.static import static
 from django.urls import reverse
+from django.utils.translation import get_language
 
+from venue.language_now import known_in
+from venue.languages import ENGLISH, LANGUAGES
 from venue.one_file import one_script, one_style
+from venue.script_words import in_language
 from venue.tight_script import tight
 
 BLOCKS = (0, 16)  # of brotli: its own choice, and a small one
@@ -46,11 +50,12 @@ def _file(text: str) -> FrontFile:
     return FrontFile(plain, sha256(plain).hexdigest()[:12], by_coding)
 
 
-@lru_cache(maxsize=1)
-def _kept(last_changed: float) -> tuple[FrontFile, FrontFile, FrontFile]:
+@lru_cache(maxsize=len(LANGUAGES))
+def _kept(last_changed: float, language: str) -> tuple[FrontFile, FrontFile, FrontFile]:
     root = Path(settings.BASE_DIR) / "static"
     by_itself = f"{settings.STATIC_URL}{{}}".format  # what it imports stands beside it, unhashed
     script = one_script(root, SCRIPTS, by_itself)
+    script = in_language(script, known_in(language))
     return _file(script), _file(one_style(root, STYLES, static)), _file(look_script(root))
 
 
@@ -58,14 +63,18 @@ def look_script(root: Path) -> str:
     return tight((root / LOOK).read_text(encoding="utf-8"))
 
 
-def front_files() -> tuple[FrontFile, FrontFile, FrontFile]:
-    """The script, the style and the look. They do not change while the server runs, but a developer's do."""
+def front_files(language: str = "") -> tuple[FrontFile, FrontFile, FrontFile]:
+    """The script in a language, the style and the look. They do not change while the server runs,
+    but a developer's do."""
     files = (Path(settings.BASE_DIR) / "static").rglob("*.*s") if settings.DEBUG else ()
-    return _kept(max((file.stat().st_mtime for file in files), default=0))
+    return _kept(max((file.stat().st_mtime for file in files), default=0), language or ENGLISH)
 
 
 def script_address() -> str:
-    return f"{reverse('one_script')}?{front_files()[0].digest}"
+    """In the language of the page. English needs no word in its address."""
+    language = get_language() or ENGLISH
+    said = "" if language.startswith(ENGLISH) else f"{language}-"
+    return f"{reverse('one_script')}?{said}{front_files(language)[0].digest}"
 
 
 def style_address() -> str:

@@ -6,7 +6,9 @@ from typing import Any
 
 from django.http import HttpRequest
 from django.urls import reverse
+from django.utils.translation import get_language
 
+from venue.languages import ENGLISH, LANGUAGES
 from venue.queries.log_checks import newest_check
 from venue.roles import may
 
@@ -39,9 +41,17 @@ def page(request: HttpRequest) -> dict[str, Any]:
             "nav": ways,
             "log_check": _broken_log(venue, role),
             "by_link": getattr(request, "desk_link", None),  # whoever came by one, until its end
+            "language": _language(venue),
+            "language_name": dict(LANGUAGES).get(get_language() or ENGLISH, ""),
             "set_up": _set_up_goes_on(request, venue, role),
         }
     }
+
+
+def _language(venue) -> str:
+    """Of the page, for whoever has it read aloud; English as the house's stage speaks it."""
+    language = get_language() or ENGLISH
+    return venue.dialect if venue and language == ENGLISH else language
 
 
 def _broken_log(venue, role: str | None) -> Any:

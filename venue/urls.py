@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from django.urls import include, path
 
-from venue.views import files, first, front, house, invitations, people
+from venue.views import files, first, front, house, invitations, language, people
 
 urlpatterns = [
     path("", front.home, name="home"),
@@ -11,6 +11,7 @@ urlpatterns = [
     path("loftbook.js", front.one_script, name="one_script"),
     path("loftbook.css", front.one_style, name="one_style"),
     path("look.js", front.look_script, name="look_script"),
+    path("language/", language.choose_language, name="choose_language"),
     path("healthz", front.health, name="health"),
     path("v/<slug:slug>/house/", house.house, name="house"),
     path("v/<slug:slug>/house/change/", house.change_venue, name="change_venue"),

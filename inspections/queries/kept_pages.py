@@ -8,6 +8,7 @@ from typing import Any
 
 from django.conf import settings
 from django.urls import reverse
+from django.utils.translation import get_language
 
 from inspections.attention import attention_items
 from inspections.models import Draft, Task
@@ -20,6 +21,7 @@ from inspections.queries.tasks import round_of
 from inspections.queries.use_checks import use_checks_nearby
 from rigging.engine.phone_lists import ruleset_for_phone
 from rigging.queries.ropes import rulesets_in_force
+from venue.languages import ENGLISH
 from venue.models import Person, Venue
 
 
@@ -44,7 +46,7 @@ def check_for_phone(sheet: Sheet, by: Person) -> dict[str, Any]:
     return {
         "venue": venue.slug, "person": by.pk, "equipment": draft.equipment_id, "task": draft.task_id,
         "regime": draft.version.hash, "title": draft.version.title, "tag": draft.equipment.tag,
-        "release": release_of(settings.BASE_DIR),
+        "release": release_of(settings.BASE_DIR, get_language() or ENGLISH),
         "rules": reverse("phone_rules", args=[venue.slug]),
         "attention": attention_items(), "passkeys": passkey_ids(by),
         "questions": questions_for_phone([asked.question for asked in sheet.asked]),
@@ -66,7 +68,7 @@ def round_for_phone(venue: Venue, by: Person, moment: Moment) -> dict[str, Any]:
     tags = list(dict.fromkeys(thing.tag for thing in things))
     return {
         "person": by.pk, "venue": venue.slug, "served_at": moment.now.isoformat(),
-        "release": release_of(settings.BASE_DIR),
+        "release": release_of(settings.BASE_DIR, get_language() or ENGLISH),
         "pages": [
             reverse("round", args=[venue.slug]),
             reverse("phone_rules", args=[venue.slug]),

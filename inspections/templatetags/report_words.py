@@ -6,13 +6,19 @@ from collections.abc import Sequence
 from datetime import date, datetime
 
 from django import template
+from django.utils.dateformat import format as written
 
 from inspections.reports import words
 from inspections.reports.matter import CheckDone
+from venue.language_now import day_form, said
 
 register = template.Library()
-register.filter("state_words", words.state_words)
 register.filter("mark_name", words.mark_name)
+
+
+@register.filter
+def state_words(state: str) -> str:
+    return said(words.state_words(state))
 
 
 @register.filter
@@ -22,7 +28,7 @@ def day_words(text: str) -> str:
     >>> day_words("2026-03-04"), day_words("")
     ('4 March 2026', '')
     """
-    return f"{date.fromisoformat(text):%-d %B %Y}" if text else ""
+    return written(date.fromisoformat(text), day_form("j F Y")) if text else ""
 
 
 @register.filter
@@ -32,7 +38,7 @@ def short_day(text: str) -> str:
     >>> short_day("2026-09-04"), short_day("")
     ('4 Sep 2026', '')
     """
-    return f"{date.fromisoformat(text):%-d %b %Y}" if text else ""
+    return written(date.fromisoformat(text), day_form("j M Y")) if text else ""
 
 
 @register.filter
@@ -75,4 +81,4 @@ def time_words(text: str) -> str:
         return ""
     at = datetime.fromisoformat(text)
     offset = at.isoformat()[-6:]
-    return f"{at:%-d %B %Y, %H:%M} (UTC{offset})"
+    return f"{written(at, day_form('j F Y'))}, {at:%H:%M} (UTC{offset})"

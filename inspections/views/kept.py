@@ -11,6 +11,7 @@ from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, render
 from django.templatetags.static import static
 from django.utils import timezone
+from django.utils.translation import get_language
 from django.views.decorators.cache import never_cache
 
 from inspections.models import Draft, Task
@@ -30,6 +31,8 @@ from inspections.views.question_fields import with_fields
 from inspections.views.sync import phone_page
 from venue.access import SignedInRequest, venue_page
 from venue.front_files import look_address, script_address, style_address
+from venue.language_now import known_in
+from venue.languages import ENGLISH
 from venue.models import Equipment, Venue
 
 
@@ -103,5 +106,7 @@ def worker(request: HttpRequest) -> HttpResponse:
     """The script that serves kept pages without signal. At the root, so that it may serve them."""
     root = Path(settings.BASE_DIR) / "static"
     files = [script_address(), style_address(), look_address(), *map(static, files_for_phone(root))]
-    text = worker_script(release_of(settings.BASE_DIR), files, root)
+    language = get_language() or ENGLISH
+    release = release_of(settings.BASE_DIR, language)
+    text = worker_script(release, files, root, known_in(language))
     return HttpResponse(text, content_type="text/javascript")

@@ -6,6 +6,7 @@ from typing import Any, ClassVar
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 
+from venue.languages import LANGUAGES
 from venue.models.venue import Venue
 from venue.models.visibility import VisibleQuerySet
 
@@ -25,6 +26,8 @@ class Person(AbstractBaseUser):
     name = models.CharField(max_length=200)
     is_active = models.BooleanField(default=True)
     date_joined = models.DateTimeField(auto_now_add=True)
+    # Empty: the house's, and where it has none, what the browser asks for.
+    language = models.CharField(max_length=8, choices=LANGUAGES, blank=True, default="")
 
     USERNAME_FIELD = "email"
     EMAIL_FIELD = "email"

@@ -5,6 +5,8 @@ from zoneinfo import ZoneInfo
 
 from django.db import models
 
+from venue.languages import LANGUAGES
+
 if TYPE_CHECKING:
     from venue.models.person import Person
 
@@ -48,6 +50,8 @@ class Venue(models.Model):
     unit_habit = models.CharField(max_length=8, choices=UnitHabit, default=UnitHabit.METRIC)
     dialect = models.CharField(max_length=8, choices=Dialect, default=Dialect.AMERICAN)
     paper = models.CharField(max_length=8, choices=Paper, default=Paper.A4)
+    # Of its reports and, where a person chose none, of its pages. Empty: reports in English.
+    language = models.CharField(max_length=8, choices=LANGUAGES, blank=True, default="")
     # The last day for which everything booked is entered; days after it are unknown, not free.
     calendar_known_until = models.DateField(null=True, blank=True)
     # While it is, the manager is shown the way back to the steps of the first hour.

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
@@ -9,6 +10,7 @@ from django.views.decorators.http import etag
 
 from venue.access import SignedInRequest
 from venue.front_files import FrontFile, front_files
+from venue.languages import ENGLISH
 from venue.models import Venue
 from venue.queries.background import background_work
 from venue.queries.log_checks import BROKEN, OLD, logs_hold
@@ -37,10 +39,16 @@ def health(request: HttpRequest) -> JsonResponse:
     )
 
 
+def _language_asked(request: HttpRequest) -> str:
+    """The address says it, never a cookie: one address has one text."""
+    said = request.META.get("QUERY_STRING", "").partition("-")[0]
+    return said if said in dict(settings.LANGUAGES) else ENGLISH
+
+
 @login_not_required
-@etag(lambda request: f'"{front_files()[0].digest}"')
+@etag(lambda request: f'"{front_files(_language_asked(request))[0].digest}"')
 def one_script(request: HttpRequest) -> HttpResponse:
-    return _front_file(request, front_files()[0], "text/javascript")
+    return _front_file(request, front_files(_language_asked(request))[0], "text/javascript")
 
 
 @login_not_required
@@ -63,7 +71,7 @@ def _front_file(request: HttpRequest, file: FrontFile, kind: str) -> HttpRespons
     answer = HttpResponse(file.packed.get(coding, file.plain), content_type=kind)
     if coding:
         answer["Content-Encoding"] = coding
-    mine = request.META.get("QUERY_STRING") == file.digest
+    mine = request.META.get("QUERY_STRING", "").endswith(file.digest)
     answer["Cache-Control"] = "public, max-age=31536000, immutable" if mine else "no-cache"
     patch_vary_headers(answer, ["Accept-Encoding"])
     return answer

@@ -1,4 +1,5 @@
-// A phone in other hands: the pages of the one before are not shown, what they saved stays theirs.
+// A phone in other hands, or in another language: the pages of before are not shown, what was saved
+// stays.
 // Whoever keeps pages waits for this first, or they would be put into a store that is thrown away.
 
 import { fact, setFact } from "./store.js";
@@ -6,9 +7,10 @@ import { fact, setFact } from "./store.js";
 export const person = Number(document.body.dataset.person);
 
 async function change() {
-  if ((await fact("pages of")) === person) return;
+  const hands = person + document.documentElement.lang;
+  if ((await fact("pages of")) === hands) return;
   await caches.delete("loftbook-pages");
-  await setFact("pages of", person);
+  await setFact("pages of", hands);
 }
 
 export const inTheseHands = person && "caches" in globalThis ? change() : Promise.resolve();

@@ -1,0 +1,117 @@
+"""Which language a page is shown in, and what was said in English said in that one.
+
+The person's own choice counts first, then the house's language, then what the browser asks for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import lru_cache
+from gettext import GNUTranslations, NullTranslations, translation
+from typing import Any
+
+from django.conf import settings
+from django.http import HttpRequest
+from django.http.response import HttpResponseBase
+from django.utils import formats
+from django.utils.dates import MONTHS, MONTHS_3
+from django.utils.translation import activate, get_language, gettext, override
+
+from venue.languages import ENGLISH
+from venue.models import Person, Venue
+from venue.said import MONTHS as NAMES
+from venue.said import Habits, Sentences
+
+# After the number of the day, before the year.
+WRITTEN = {"de": (".", " "), "es": (" de", " de ")}
+FORMS = {
+    "de": (("D j", "D, j"), ("l j", "l, j"), ("j M", "j. M"), ("j F", "j. F")),
+    "es": (("D j", "D, j"), ("l j", "l, j"), ("j F", r"j \d\e F"), ("F Y", r"F \d\e Y")),
+}
+
+
+def said(text: object) -> str:
+    """What was made in English, in the language of the page; the same in English."""
+    language = get_language() or ENGLISH
+    words = str(text)
+    return words if language.startswith(ENGLISH) else sentences_in(language).say(words)
+
+
+@lru_cache(maxsize=8)
+def sentences_in(language: str) -> Sentences:
+    return Sentences(known_in(language), _exact, _habits(language))
+
+
+def _habits(language: str) -> Habits:
+    point = formats.get_format("DECIMAL_SEPARATOR", language)
+    with override(language):
+        months = {name: str(MONTHS[number]) for number, name in enumerate(NAMES, 1)}
+        months |= {name[:3]: str(MONTHS_3[number]) for number, name in enumerate(NAMES, 1)}
+        months["May"] = str(MONTHS[5])
+    after_day, before_year = WRITTEN.get(language, ("", " "))
+    return Habits(point, months, after_day, before_year)
+
+
+def day_form(form: str) -> str:
+    """A form of days as English pages name it, as the language of the page writes it."""
+    for english, own in FORMS.get(get_language() or ENGLISH, ()):
+        form = form.replace(english, own)
+    return form
+
+
+def known_in(language: str) -> dict[str, str]:
+    """Every sentence of ours that this language has, by its English; none for English."""
+    for folder in settings.LOCALE_PATHS:
+        found: NullTranslations = translation("said", folder, [language], fallback=True)
+        if isinstance(found, GNUTranslations):
+            catalogue: dict[Any, str] = found._catalog  # type: ignore[attr-defined]
+            return {
+                text: told for text, told in catalogue.items() if text and isinstance(text, str)
+            }
+    return {}
+
+
+def _exact(text: str) -> str:
+    return gettext(text)
+
+
+def language_for(person: Any, venue: Venue | None = None) -> str:
+    """Of a person in a house; what the browser asked for where neither says."""
+    chosen = person.language if isinstance(person, Person) else ""
+    return chosen or (venue.language if venue else "") or get_language() or ENGLISH
+
+
+def in_language_of(request: HttpRequest, venue: Venue) -> override:
+    """For the whole of a view. Kept for what the browser asks without knowing whose it is: the
+    worker of its kept pages, the sign-in."""
+    request.LANGUAGE_CODE = language_for(request.user, venue)
+    return override(request.LANGUAGE_CODE)
+
+
+class LanguageOfPerson:
+    """Middleware, after the one that knows who is signed in: pages that belong to no house."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        asked = get_language()
+        answer = self.get_response(request)
+        now = getattr(request, "LANGUAGE_CODE", asked)
+        if now != asked:
+            remember_language(answer, now)
+            answer["Content-Language"] = now
+        return answer
+
+    def process_view(self, request: HttpRequest, view: Any, args: Any, named: Any) -> None:
+        if getattr(view, "login_required", True) and request.user.is_authenticated:
+            request.LANGUAGE_CODE = language_for(request.user)
+            activate(request.LANGUAGE_CODE)
+
+
+def remember_language(answer: HttpResponseBase, language: str) -> None:
+    """For the pages that do not know who asks."""
+    answer.set_cookie(
+        settings.LANGUAGE_COOKIE_NAME, language, max_age=settings.LANGUAGE_COOKIE_AGE,
+        secure=settings.LANGUAGE_COOKIE_SECURE, httponly=True, samesite="Lax",
+    )  # fmt: skip

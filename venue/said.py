@@ -1,0 +1,136 @@
+"""A finished English sentence, said in another language. Pure.
+
+Verdicts, faults and the texts of rules are made, compared and kept as evidence in English, and old
+records hold such sentences already. So nothing that judges knows of languages: what it said is put
+into another language when it is shown, and only then. A sentence with figures in it is found by its
+pattern, "at least {1}", and what stands in the places is said in that language too.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+PLACE = re.compile(r"\{(\d)\}")
+MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+DAY = re.compile(
+    rf"\b(\d{{1,2}}) ({'|'.join(MONTHS)}|{'|'.join(name[:3] for name in MONTHS)})\b( \d{{4}})?"
+)
+FIGURE = re.compile(
+    r"(?<![\w.])(\d+)\.(\d+)(?=(?:\s*(?:%|°|[µmk]?m|in|ft|kg|lb|k?N|lbf|s|min|h)\b)|\s*%)"
+)
+# Longer texts are what people wrote: a pattern could only be met by chance.
+LONGEST = 2000
+DEEPEST = 8
+MOST_KEPT = 4000
+BREAKS = (
+    (re.compile(r"(?<=[.!?])\s+(?=[A-Z“])"), " "),
+    (re.compile(r";\s+"), "; "),
+    (re.compile(r":\s+"), ": "),
+)
+
+
+@dataclass(frozen=True)
+class Habits:
+    """How a language writes figures and days. `months`: by their English names, whole and cut short."""
+
+    point: str = "."
+    months: Mapping[str, str] = field(default_factory=dict)
+    after_day: str = ""
+    before_year: str = " "
+
+    def write(self, text: str) -> str:
+        """
+        >>> german = Habits(",", {"March": "März"}, ".")
+        >>> german.write("9.5 mm on 3 March 2026, edition 5.2")
+        '9,5 mm on 3. März 2026, edition 5.2'
+        """
+        if self.point != ".":
+            text = FIGURE.sub(lambda figure: f"{figure[1]}{self.point}{figure[2]}", text)
+        return DAY.sub(self._day, text) if self.months else text
+
+    def _day(self, found: re.Match[str]) -> str:
+        month = self.months.get(found[2], found[2])
+        year = f"{self.before_year}{found[3].strip()}" if found[3] else ""
+        return f"{found[1]}{self.after_day} {month}{year}"
+
+
+ENGLISH_HABITS = Habits()
+
+
+class Sentences:
+    """What is said in one language. `known` gives the words, with and without places; `exact` asks
+    for a whole text elsewhere, and gives it back where it has none."""
+
+    def __init__(
+        self,
+        known: Mapping[str, str],
+        exact: Callable[[str], str] = str,
+        habits: Habits = ENGLISH_HABITS,
+    ) -> None:
+        self.known = {text: told for text, told in known.items() if told}
+        self.exact = exact
+        self.habits = habits
+        self.kept: dict[str, str] = {}
+        with_places = (text for text in self.known if PLACE.search(text))
+        # The one with the most words of its own first: it says most about what was meant.
+        ordered = sorted(with_places, key=lambda text: -len(PLACE.sub("", text)))
+        self.patterns = [(_pattern(text), self.known[text]) for text in ordered]
+
+    def say(self, text: str, depth: int = 0) -> str:
+        """The text in this language; what is not known stays as it is.
+
+        >>> known = {"at least {1}": "mindestens {1}", "{1} or {2}": "{1} oder {2}", "rust": "Rost"}
+        >>> words = Sentences(known, habits=Habits(","))
+        >>> words.say("at least 1.5 mm"), words.say("rust or a kink"), words.say("  rust ")
+        ('mindestens 1,5 mm', 'Rost oder a kink', '  Rost ')
+        """
+        plain = text.strip()
+        if not plain or len(text) > LONGEST or depth > DEEPEST:
+            return text
+        if plain not in self.kept:
+            if len(self.kept) >= MOST_KEPT:
+                self.kept.clear()
+            self.kept[plain] = self._say_plain(plain, depth)
+        return text.replace(plain, self.kept[plain], 1)
+
+    def _say_plain(self, plain: str, depth: int) -> str:
+        if plain in self.known:
+            return self.known[plain]
+        told = self.exact(plain)
+        if told != plain:
+            return told
+        for pattern, words in self.patterns:
+            if found := pattern.fullmatch(plain):
+                return self._filled(words, found, depth)
+        return self._sentences(plain, depth)
+
+    def _filled(self, words: str, found: re.Match[str], depth: int) -> str:
+        def inside(place: re.Match[str]) -> str:
+            return self.say(found[f"p{place[1]}"], depth + 1)
+
+        return PLACE.sub(inside, words)
+
+    def _sentences(self, plain: str, depth: int) -> str:
+        """Several sentences or parts in one text, each by itself; else only its figures and days."""
+        for between, joint in BREAKS:
+            parts = between.split(plain)
+            if len(parts) > 1:
+                return joint.join(self.say(part, depth + 1) for part in parts)
+        return self.habits.write(plain)
+
+
+def _pattern(text: str) -> re.Pattern[str]:
+    """
+    >>> _pattern("{1} or more").fullmatch("6 or more")["p1"]
+    '6'
+    """
+    made, at = "", 0
+    for place in PLACE.finditer(text):
+        made += re.escape(text[at : place.start()]) + f"(?P<p{place[1]}>.+?)"
+        at = place.end()
+    return re.compile(made + re.escape(text[at:]), re.DOTALL)

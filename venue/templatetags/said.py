@@ -1,0 +1,35 @@
+"""What was made in English, in the language of the page. Known to every template without loading."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from django import template
+from django.template.defaultfilters import date as plain_date
+from django.utils.safestring import SafeString
+
+from venue.language_now import day_form
+from venue.language_now import said as say
+
+register = template.Library()
+
+
+@register.filter
+def said(text: object) -> str:
+    """Escaped as it was: words of a rule never bring markup, kept text keeps its own."""
+    if text is None or text == "":
+        return ""
+    told = say(text)
+    return SafeString(told) if isinstance(text, SafeString) else told
+
+
+@register.filter
+def said_each(texts: Iterable[object]) -> list[str]:
+    return [said(text) for text in texts or ()]
+
+
+@register.filter(expects_localtime=True)
+def date(value: Any, form: str | None = None) -> str:
+    """As every page writes days, in the order of the language."""
+    return plain_date(value, day_form(form) if form else form)
