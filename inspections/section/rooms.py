@@ -53,7 +53,7 @@ def block_of(room: Room, width: int, size: Size) -> Block:
     title = tuple(
         (EDGE, top + down + number * high + high - 7, line) for number, line in enumerate(lines)
     )
-    title_at = Put(EDGE, top + down, title_width, high * len(lines))
+    title_at = Put(EDGE - 4, top + down, title_width + 8, high * len(lines))
     first = EDGE + title_width + 12 if beside else EDGE
     start = top if beside else top + high * len(lines) + 2
     chips, bottom = _flow(room.chips, first, start, width, size)

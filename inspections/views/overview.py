@@ -14,6 +14,7 @@ from inspections.queries.state import states_of
 from inspections.queries.tasks import round_of
 from inspections.queries.use_checks import use_checks_nearby
 from inspections.queries.what_changed import what_changed
+from inspections.queries.year_strip import strip_of
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
@@ -28,6 +29,7 @@ def overview(request: SignedInRequest, venue: Venue) -> HttpResponse:
     known = {"venue": venue, "tonight": house_tonight(venue, local_day(venue), now)}
     if request.role == "manager":
         known["background"] = background_work(now)
+        known["strip"] = strip_of(venue, local_day(venue))
         known["section"] = house_section(venue, local_day(venue))
         known["unsent"] = list(unsent(venue, local_day(venue))[:20])
     if may(request.role, "answer questions"):

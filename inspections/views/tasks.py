@@ -15,9 +15,11 @@ from inspections.actions.generate_tasks import generate_tasks
 from inspections.forms import ChangeTaskForm
 from inspections.models import Task
 from inspections.queries.tasks import attempts_at, standing_of_task, task_rows
+from inspections.queries.year_strip import week_rows
 from inspections.views.audit_questions import questions_here
 from inspections.views.day import local_day
 from inspections.views.first import shown_first
+from inspections.year_strip import week_asked
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
 
@@ -26,9 +28,11 @@ ROWS_A_PAGE = 100
 
 @venue_page("see pages")
 def task_list(request: SignedInRequest, venue: Venue) -> HttpResponse:
-    wanted = request.GET.get("show", "90")
-    rows = Paginator(task_rows(venue, local_day(venue), wanted), ROWS_A_PAGE)
-    shown = {"venue": venue, "rows": rows.get_page(request.GET.get("page")), "wanted": wanted}
+    wanted, day = request.GET.get("show", "90"), local_day(venue)
+    monday = week_asked(request.GET.get("week", ""))
+    found = week_rows(venue, day, monday) if monday else task_rows(venue, day, wanted)
+    rows = Paginator(found, ROWS_A_PAGE).get_page(request.GET.get("page"))
+    shown = {"venue": venue, "rows": rows, "wanted": "" if monday else wanted, "week": monday}
     return render(request, "inspections/task_list.html", shown)
 
 
