@@ -8,7 +8,7 @@ ifneq ($(wildcard .syslibs/lib),)
 export LD_LIBRARY_PATH := $(CURDIR)/.syslibs/lib
 endif
 
-.PHONY: help setup setup-tests run test test-sqlite test-postgres lint lint-types lint-rules check vectors bench screenshots trials tamper axe certificate
+.PHONY: help setup setup-tests run test test-sqlite test-postgres lint lint-types lint-rules check vectors bench screenshots trials tamper axe certificate docs
 
 help:
 	@echo "make run          start Loftbook with the demo house (PORT=..., LOFTBOOK_DEMO=no)"
@@ -21,6 +21,7 @@ help:
 	@echo "make tamper N=100   changes an evidence bundle N times; says which tool catches which"
 	@echo "make vectors N=500  the engine and a second one on N ropes per rule set, and the shared file"
 	@echo "make bench        measure"
+	@echo "make docs         the handbook as pages to read, in var/docs/"
 	@echo "make screenshots  make the pictures of the handbook"
 
 setup:
@@ -87,6 +88,11 @@ tamper: setup-tests
 # axe-core on every page, in every look, on a phone and at a desk
 axe: setup-tests
 	@$(PYTHON) -m tests.axe
+
+# Whatever leads nowhere is a warning, and every warning a fault.
+docs: setup-tests
+	$(SETTINGS_OF_TESTS) sphinx -W --keep-going -q -b html -d var/docs-made docs var/docs
+	@echo "Read it: var/docs/index.html"
 
 bench: setup-tests
 	$(PYTHON) -m bench
