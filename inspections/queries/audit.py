@@ -36,9 +36,6 @@ class Days:
         found = Counter(row.outcome for row in self.rows)
         return [(outcome, found[outcome]) for outcome in OUTCOMES]
 
-    def with_outcome(self, outcome: str) -> list[Audited]:
-        return [row for row in self.rows if outcome in ("", row.outcome)]
-
     def sample(self, seed: str, number: int) -> list[Audited]:
         by_name = {str(row.task.pk): row for row in self.rows}
         return [by_name[name] for name in drawn(by_name, seed, number)]

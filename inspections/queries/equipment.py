@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from inspections.models import Finding, Plan, Record, Task
 from inspections.queries.house_section import due_soon, shown_state
@@ -37,37 +36,22 @@ class EquipmentRow:
     equipment: Equipment
     kind_label: str
     state: EquipmentState
+    shown: str  # as the drawing of the house tells states apart: "due" is in order, and due soon
 
 
-def equipment_rows(
-    venue: Venue, day: date, kind: str = "", words: str = "", state: str = "",
-    places: Collection[int] | None = None,
-) -> list[EquipmentRow]:  # fmt: skip
-    """`places`: only what stands in these. `state` may also be "due": in order, and to be looked at
-    within two weeks."""
+def equipment_rows(venue: Venue, day: date) -> list[EquipmentRow]:
+    """In walking order, in the same number of queries however many there are."""
     pieces = Equipment.objects.filter(venue=venue).exclude(standing="gone").select_related("place")
-    if places is not None:
-        pieces = pieces.filter(place__in=places)
-    if kind:
-        pieces = pieces.filter(kind=kind)
-    if words:
-        pieces = pieces.filter(
-            Q(tag__icontains=words) | Q(name__icontains=words) | Q(place__name__icontains=words)
-        )
     ordered = list(pieces.order_by("place__walking_order", "walking_order", "tag"))
     states = states_of(ordered, day)
-    rows = [
-        EquipmentRow(piece, kind_label(piece.kind, venue), states[piece.pk]) for piece in ordered
-    ]
-    if state in ("due", "fit"):
-        return _in_order(rows, state, day)
-    return [row for row in rows if not state or row.state.state == state]
-
-
-def _in_order(rows: list[EquipmentRow], state: str, day: date) -> list[EquipmentRow]:
-    """As the drawing of the house tells them apart."""
-    due = due_soon([row.equipment for row in rows], day)
-    return [row for row in rows if shown_state(row.state, due.get(row.equipment.pk)) == state]
+    due = due_soon(ordered, day)
+    return [
+        EquipmentRow(
+            piece, kind_label(piece.kind, venue), states[piece.pk],
+            shown_state(states[piece.pk], due.get(piece.pk)),
+        )
+        for piece in ordered
+    ]  # fmt: skip
 
 
 def kind_label(slug: str, venue: Venue) -> str:

@@ -61,6 +61,12 @@ def orders_to_come(venue: Venue, day: date) -> QuerySet[Order]:
     )
 
 
+def orders(venue: Venue, *, lifted: bool) -> QuerySet[Order]:
+    """Those in force and to come, and with `lifted` those of earlier; the newest first."""
+    rows = Order.objects.filter(venue=venue).select_related("equipment", "by", "returned")
+    return rows if lifted else rows.filter(returned__isnull=True)
+
+
 def open_findings(venue: Venue) -> QuerySet[Finding]:
     """A finding is open until it has a remedy and each of its orders is lifted."""
     standing_order = Order.objects.filter(finding=OuterRef("pk"), returned__isnull=True)

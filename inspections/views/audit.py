@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import timedelta
 from urllib.parse import urlencode
 
-from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -13,12 +12,14 @@ from django.utils import timezone
 
 from inspections.actions.draw_sample import draw_sample
 from inspections.forms_proof import DaysForm, DrawForm
-from inspections.queries.audit import OUTCOMES, days_of
+from inspections.lists.audit import audit_table
+from inspections.queries.audit import days_of
 from inspections.queries.audit_questions import open_questions
 from inspections.queries.evidence import Span
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
+from venue.views.long_lists import long_list_page
 
 
 @venue_page("export evidence")
@@ -29,11 +30,11 @@ def audit(request: SignedInRequest, venue: Venue) -> HttpResponse:
     known = {"venue": venue, "form": form, "questions": open_questions(venue)}
     if form.is_valid():
         days = days_of(Span(venue, form.cleaned_data["start"], form.cleaned_data["end"]), today)
-        outcome = request.GET.get("outcome", "")
-        rows = days.with_outcome(outcome if outcome in OUTCOMES else "")
-        known |= {"days": days, "outcome": outcome, "chosen": form.cleaned_data}
-        known["rows"] = Paginator(rows, 50).get_page(request.GET.get("page"))
-        known["draw"] = DrawForm(initial=form.cleaned_data)
+        known |= {"days": days, "outcome": request.GET.get("outcome", "")}
+        known |= {"chosen": form.cleaned_data, "draw": DrawForm(initial=form.cleaned_data)}
+        return long_list_page(
+            request, "inspections/audit.html", audit_table(venue), lambda: days.rows, known
+        )
     return render(request, "inspections/audit.html", known)
 
 

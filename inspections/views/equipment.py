@@ -6,33 +6,36 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inspections.forms import RetirePartForm
+from inspections.lists.equipment import equipment_table
+from inspections.lists.ropes import rope_table
 from inspections.queries.equipment import equipment_rows, equipment_whole, labelled, part_whole
+from inspections.queries.rope_list import rope_rows
 from inspections.tag_codes import tag_svg
 from inspections.views.addresses import address_for_phones, leads_only_here
 from inspections.views.day import local_day
 from inspections.views.first import shown_first
 from venue.access import SignedInRequest, venue_page
 from venue.actions.parts import PartRefused, retire_part
-from venue.kind_files import kinds
 from venue.models import Equipment, Part, Venue
-from venue.queries.places import place_tree, places_within
+from venue.queries.places import place_tree
+from venue.views.long_lists import long_list_page
 
 
 @venue_page("see pages")
 def equipment_list(request: SignedInRequest, venue: Venue) -> HttpResponse:
-    wanted = {name: request.GET.get(name, "") for name in ("kind", "words", "state")}
-    tree = place_tree(venue)
-    place, alone = request.GET.get("place", ""), bool(request.GET.get("alone"))
-    places = places_within(tree, place, alone) if place else None
-    rows = equipment_rows(venue, local_day(venue), **wanted, places=places)
-    shown = {
-        "venue": venue,
-        "rows": rows,
-        "wanted": wanted | {"place": place, "alone": alone},
-        "places": [(str(branch.place.pk), branch.path) for branch in tree],
-        "kinds": [(k.slug, k.label(venue.dialect)) for k in kinds().values()],
-    }
-    return render(request, "inspections/equipment_list.html", shown)
+    table = equipment_table(venue, place_tree(venue), alone=bool(request.GET.get("alone")))
+    return long_list_page(
+        request, "inspections/equipment_list.html", table,
+        lambda: equipment_rows(venue, local_day(venue)), {"venue": venue},
+    )  # fmt: skip
+
+
+@venue_page("see pages")
+def rope_list(request: SignedInRequest, venue: Venue) -> HttpResponse:
+    return long_list_page(
+        request, "inspections/rope_list.html", rope_table(venue), lambda: rope_rows(venue),
+        {"venue": venue},
+    )  # fmt: skip
 
 
 @venue_page("see pages")

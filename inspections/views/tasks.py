@@ -3,7 +3,6 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -13,8 +12,9 @@ from inspections.actions import tasks as actions
 from inspections.actions.close_task import CannotConfirm, confirm_nothing_applies
 from inspections.actions.generate_tasks import generate_tasks
 from inspections.forms import ChangeTaskForm
+from inspections.lists.tasks import task_table
 from inspections.models import Task
-from inspections.queries.tasks import attempts_at, standing_of_task, task_rows
+from inspections.queries.tasks import Stop, attempts_at, standing_of_task, task_rows
 from inspections.queries.year_strip import week_rows
 from inspections.views.audit_questions import questions_here
 from inspections.views.day import local_day
@@ -22,18 +22,20 @@ from inspections.views.first import shown_first
 from inspections.year_strip import week_asked
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
-
-ROWS_A_PAGE = 100
+from venue.views.long_lists import long_list_page
 
 
 @venue_page("see pages")
 def task_list(request: SignedInRequest, venue: Venue) -> HttpResponse:
     wanted, day = request.GET.get("show", "90"), local_day(venue)
     monday = week_asked(request.GET.get("week", ""))
-    found = week_rows(venue, day, monday) if monday else task_rows(venue, day, wanted)
-    rows = Paginator(found, ROWS_A_PAGE).get_page(request.GET.get("page"))
-    shown = {"venue": venue, "rows": rows, "wanted": "" if monday else wanted, "week": monday}
-    return render(request, "inspections/task_list.html", shown)
+
+    def rows() -> list[Stop]:
+        return week_rows(venue, day, monday) if monday else task_rows(venue, day, wanted)
+
+    shown = {"venue": venue, "wanted": "" if monday else wanted, "week": monday}
+    table = task_table(venue, wanted)
+    return long_list_page(request, "inspections/task_list.html", table, rows, shown)
 
 
 @venue_page("see pages")

@@ -118,6 +118,8 @@ def test_no_module_is_both_started_and_imported_by_another() -> None:
         for name in re.findall(r"static 'js/([\w-]+\.js)'", path.read_text(encoding="utf-8"))
     }
     assert len(imported) >= 20
-    assert in_pages == {"calculator.js", "board.js", "board_pointer.js", "file_hash.js", "find.js"}
+    assert in_pages == {
+        "calculator.js", "board.js", "board_pointer.js", "file_hash.js", "find.js", "long_table.js",
+    }  # fmt: skip
     started = {Path(name).name for name in SCRIPTS} | in_pages
     assert imported & started == set()
