@@ -13,7 +13,7 @@ from tests import data_words as catalogues
 from tests.data_words import LANGUAGES
 
 # How many texts have no translation yet. This number may only fall.
-LEFT = {"de": 1424, "es": 1424}
+LEFT = {"de": 0, "es": 0}
 
 # Words on which a life may hang: where the English says it, the translation must.
 SAFETY = {
