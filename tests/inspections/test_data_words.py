@@ -33,7 +33,15 @@ SAFETY = {
     r"\bnobody\b": {"de": r"\bniemand|\bkeine Person", "es": r"\bnadie\b"},
     r"\bnever\b": {"de": r"\bnie(mals)?\b|\bkein", "es": r"\bnunca\b|\bjamás\b"},
     r"\bnot applicable\b": {"de": r"trifft nicht zu", "es": r"no procede"},
-    r"\bnot known\b": {"de": r"\bnicht bekannt|\bunbekannt", "es": r"\bno se conoce|\bdesconocid"},
+    r"\bnot known\b": {
+        "de": r"\bnicht bekannt|\bunbekannt",
+        "es": r"\bno se (conoce|sabe)|\bdesconocid",
+    },
+}
+# Words that are the same in these languages. What holds a figure may be a citation or a measure.
+ALIKE = {
+    "de": {"normal", "China", "International"},
+    "es": {"normal", "China", "motor", "manila", "reflector"},
 }
 
 
@@ -94,6 +102,13 @@ def test_figures_and_places_to_fill_in_are_the_same(language: str) -> None:
     for text, said in found.items():
         assert catalogues.figures(text) == catalogues.figures_of_translation(said), said
         assert catalogues.placeholders(text) == catalogues.placeholders(said), said
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_only_names_and_figures_stay_in_english(language: str) -> None:
+    names = {word.text for word in data_words() if word.is_name}
+    same = {text for text, said in translated(language).items() if text == said} - names
+    assert {text for text in same if not catalogues.figures(text)} == ALIKE[language]
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
