@@ -26,7 +26,7 @@ from inspections.actions.generate_tasks import generate_tasks
 from inspections.actions.issue_report import CannotReport
 from inspections.actions.made_files import remove_old_made_files
 from inspections.actions.mail_heads import mail_heads
-from inspections.actions.mail_to_desk import mail_answer, mail_bundle_ready, mail_question
+from inspections.actions.mail_to_desk import forget_old_desk_mails, send_desk_mails
 from inspections.actions.make_asked_bundle import make_asked_bundle
 from inspections.actions.make_asked_paper import NoSuchPaper, make_asked_paper
 from inspections.actions.make_asked_plan import make_asked_plan
@@ -37,7 +37,7 @@ from inspections.actions.task_feeds import note_changed_tasks
 from inspections.actions.venue_seal import make_missing_seals, venue_seal
 from inspections.actions.verify_log import verify_log
 from inspections.lease_thread import LeaseLost, LeaseThread
-from inspections.models import AuditAnswer, AuditQuestion, Job, JobRun
+from inspections.models import Job, JobRun
 from inspections.reports.keys import KeysUnreadable, SealExpired
 from inspections.reports.render import PdfNotMade
 from inspections.reports.time_stamps import NotStamped
@@ -86,7 +86,7 @@ def work_on(pk: int) -> str:
 def _make(job: Job, at: datetime, lease: LeaseThread) -> None:
     if job.kind == Job.Kind.EVIDENCE:
         if make_asked_bundle(job=job, at=at, progress=lease.progress):
-            mail_bundle_ready(job=Job.objects.get(pk=job.pk), at=timezone.now())
+            send_owed_mails()
     elif job.kind == Job.Kind.PLAN:
         lease.telling = progress = PlanProgress(job.asked["seconds"])
         make_asked_plan(job=job, at=at, progress=progress)
@@ -140,7 +140,9 @@ HOUSEKEEPING: tuple[Callable[..., int], ...] = (
     forget_old_tasks,
     end_past_desk_links,
     forget_old_messages,
-    mail_heads,  # these two last: a slow mail server keeps nothing else waiting
+    forget_old_desk_mails,
+    mail_heads,  # these three last: a slow mail server keeps nothing else waiting
+    send_desk_mails,
     send_messages,
 )
 
@@ -179,12 +181,9 @@ def check_log_of(pk: int) -> str:
     return "does not hold" if check.faults else "holds"
 
 
-def mail_of_question(pk: int) -> int:
-    return mail_question(question=AuditQuestion.objects.get(pk=pk))
-
-
-def mail_of_answer(pk: int) -> int:
-    return mail_answer(answer=AuditAnswer.objects.get(pk=pk), at=timezone.now())
+def send_owed_mails() -> int:
+    """At once; what is not taken goes with a later tick."""
+    return send_desk_mails(at=timezone.now())
 
 
 DAILY: dict[str, Callable[[Venue, datetime], None]] = {

@@ -20,6 +20,7 @@ class MailServer(socketserver.ThreadingTCPServer):
     def __init__(self) -> None:
         super().__init__(("127.0.0.1", 0), _Talk)
         self.taken: list[tuple[list[str], EmailMessage]] = []
+        self.refused: set[str] = set()  # addresses it knows nothing of
 
     @property
     def port(self) -> int:
@@ -37,7 +38,11 @@ class _Talk(socketserver.StreamRequestHandler):
             if word == "QUIT":
                 return self.say("221 bye")
             if word == "RCPT":
-                to.append(line[line.index("<") + 1 : line.rindex(">")])
+                address = line[line.index("<") + 1 : line.rindex(">")]
+                if address in self.server.refused:
+                    self.say("550 no such mailbox")
+                    continue
+                to.append(address)
             if word == "DATA":
                 self.say("354 go on")
                 self.take(to)

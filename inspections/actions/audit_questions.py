@@ -7,13 +7,13 @@ from datetime import datetime
 from django.db import models, transaction
 from django_q.tasks import async_task
 
-from inspections.models import AuditAnswer, AuditQuestion
+from inspections.actions.mail_to_desk import owe_mail, owe_mail_to_managers
+from inspections.models import AuditAnswer, AuditQuestion, DeskMail
 from inspections.models.audit_question import ABOUT
 from venue.actions.log import write_line
 from venue.models import Person, Venue
 
-MAIL_QUESTION = "inspections.jobs.mail_of_question"
-MAIL_ANSWER = "inspections.jobs.mail_of_answer"
+SEND = "inspections.jobs.send_owed_mails"
 LONGEST = 4000
 MOST_OPEN = 40  # of one person: each of them is a mail to every manager
 
@@ -43,8 +43,9 @@ def ask_question(
         question = AuditQuestion.objects.create(venue=venue, text=words, by=by, at=at, **about)
         after = {"about": question.about, "text": words}
         write_line(venue=venue, by=by, at=at, did="ask_question", subject=question, after=after)
-        # In the same database: the mail is on its way with the rest, or not at all.
-        async_task(MAIL_QUESTION, question.pk, task_name=f"mail of question {question.pk}")
+        # In the same database: the mail is owed with the rest, or not at all.
+        owe_mail_to_managers(venue=venue, kind=DeskMail.Kind.QUESTION, about=question.pk, at=at)
+        async_task(SEND, task_name=f"mail of question {question.pk}")
     return question
 
 
@@ -60,7 +61,11 @@ def answer_question(*, question: AuditQuestion, text: str, by: Person, at: datet
         write_line(
             venue=question.venue, by=by, at=at, did="answer_question", subject=answer, after=after
         )
-        async_task(MAIL_ANSWER, answer.pk, task_name=f"mail of answer {answer.pk}")
+        owe_mail(
+            venue=question.venue, kind=DeskMail.Kind.ANSWER, about=answer.pk, person=question.by,
+            at=at,
+        )  # fmt: skip
+        async_task(SEND, task_name=f"mail of answer {answer.pk}")
     return answer
 
 

@@ -6,14 +6,15 @@ from datetime import datetime
 from pathlib import Path
 
 from django.conf import settings
-from django.core.mail import EmailMessage
 from django.db import transaction
 
 from inspections.models import Report
 from inspections.queries.disposal import disposal_of_report
 from inspections.queries.issued_reports import newest_file
 from venue.actions.log import write_line
+from venue.actions.send_letter import NotTaken, send_letter
 from venue.file_store import path_of
+from venue.letter import Letter
 from venue.models import KeptFile, Person
 from venue.person_references import TextAbout
 
@@ -41,15 +42,14 @@ def email_report(*, report: Report, to: str, note: str, by: Person, at: datetime
 
 def _send(report: Report, kept: KeptFile, to: str, note: str, by: Person) -> None:
     subject = f"{report.venue.name}: report {report.number}, {report.title}"
-    message = EmailMessage(" ".join(subject.split()), _text(report, kept, note, by), to=[to])
     try:
         pdf = path_of(Path(settings.LOFTBOOK_FILES), kept.sha256).read_bytes()
-        message.attach(kept.name, pdf, "application/pdf")
-        message.send()
+        files = [(kept.name, pdf, "application/pdf")]
+        send_letter(Letter(to, subject, _text(report, kept, note, by), files=files))
     except OSError as fault:
-        raise NotSent(
-            f"The mail could not be sent ({fault}). Try again, or download the PDF."
-        ) from fault
+        raise NotSent(f"Its PDF cannot be read ({fault}).") from fault
+    except NotTaken as refusal:
+        raise NotSent(f"{refusal} Try again, or download the PDF.") from refusal
 
 
 def _text(report: Report, kept: KeptFile, note: str, by: Person) -> str:

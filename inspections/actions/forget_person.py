@@ -11,6 +11,7 @@ from django.db import transaction
 from inspections.models import (
     Absence,
     DeskLink,
+    DeskMail,
     LastVisit,
     Message,
     MessageChoice,
@@ -83,7 +84,7 @@ def _refuse_what_is_kept(venue: Venue, person: Person, basis: str, today: date) 
 
 def _forget_plans(venue: Venue, person: Person, at: datetime) -> None:
     """When they could work, and what they were mailed, is no evidence of anything."""
-    for model in (WorkingWeek, Absence, MessageChoice, Message, LastVisit):
+    for model in (WorkingWeek, Absence, MessageChoice, Message, DeskMail, LastVisit):
         model.objects.filter(venue=venue, person=person).delete()
     TaskFeed.objects.filter(venue=venue, person=person, withdrawn_at=None).update(withdrawn_at=at)
     DeskLink.objects.filter(venue=venue, membership__person=person).update(address="")

@@ -1,45 +1,42 @@
-"""Send a link to the audit desk to the auditor it was made for."""
+"""Send a link to the audit desk to the auditor it was made for: at once, or again by itself."""
 
 from __future__ import annotations
 
-from django.conf import settings
-from django.core.mail import EmailMessage
-from django.urls import reverse
+from datetime import datetime
 
-from inspections.models import DeskLink
-
-CONSOLE = "django.core.mail.backends.console.EmailBackend"
+from inspections.actions.mail_to_desk import TRIED_FOR, owe_mail
+from inspections.models import DeskLink, DeskMail
+from inspections.queries.desk_letters import link_letter, secret_of_server
+from inspections.sealed_text import seal_text
+from venue.actions.send_letter import NotTaken, no_mail_server, send_letter
 
 
 class LinkNotSent(RuntimeError):
-    """The link is good, but nobody was sent it."""
+    """The link is good, but nobody was sent it yet. `waits`: it is tried again by itself."""
+
+    def __init__(self, words: str, *, waits: bool) -> None:
+        self.waits = waits
+        super().__init__(words)
 
 
-def address_of_link(token: str) -> str:
-    return settings.LOFTBOOK_ADDRESS + reverse("open_desk_link", args=[token])
-
-
-def mail_desk_link(*, link: DeskLink, token: str) -> None:
-    """Raises LinkNotSent. Never to the terminal: whoever reads the server's log could open it."""
-    if settings.EMAIL_BACKEND == CONSOLE:
+def mail_desk_link(*, link: DeskLink, token: str, at: datetime) -> None:
+    """Raises LinkNotSent. Never to the terminal: whoever reads the server's log could open it. What
+    is refused waits with its secret encrypted, and is tried again."""
+    if no_mail_server():
         raise LinkNotSent(
-            "No mail server is set up here, so it was not sent. Hand it over yourself."
+            "No mail server is set up here, so it was not sent. Hand it over yourself.", waits=False
         )
-    subject = " ".join(f"{link.venue.name}: your way to the audit desk".split())
     try:
-        EmailMessage(subject, _words(link, token), to=[link.address]).send()
-    except OSError as fault:
+        send_letter(link_letter(link, token))
+    except NotTaken as refusal:
+        row = owe_mail(
+            venue=link.venue, kind=DeskMail.Kind.LINK, about=link.pk, person=link.person, at=at,
+            sealed=seal_text(token, secret_of_server()),
+        )  # fmt: skip
+        told = {"error": str(refusal)[:300], "attempts": 1}
+        DeskMail.objects.filter(pk=row.pk).update(**told)
         raise LinkNotSent(
-            f"The mail could not be sent ({fault}). Hand the link over yourself."
-        ) from fault
-
-
-def _words(link: DeskLink, token: str) -> str:
-    return (
-        f"{link.made_by.name} of {link.venue.name} lets you, {link.person.name}, look at what the house "
-        f"inspected, until {link.last_day:%-d %B %Y} (that day included):\n\n"
-        f"{address_of_link(token)}\n\n"
-        "Whoever has this link sees what you see, so keep it to yourself. It shows and asks, and changes "
-        "nothing; each time it is opened, the house's log says so. If it came to you by mistake, tell "
-        f"{link.made_by.name}, who can revoke it at once.\n"
-    )
+            f"{refusal} It is tried again by itself for {TRIED_FOR.days} days, and until then kept "
+            "encrypted; or hand the link over yourself.",
+            waits=True,
+        ) from refusal

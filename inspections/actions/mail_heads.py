@@ -6,12 +6,13 @@ import base64
 import logging
 from datetime import datetime
 
-from django.core.mail import EmailMessage
 from django.db import transaction
 
 from inspections.models import HeadReceiver, HeadSent, SignedHead
 from inspections.queries.head_mail import head_mail, new_root_files
 from venue.actions.log import write_line
+from venue.actions.send_letter import NotTaken, send_letter
+from venue.letter import BYTES, Letter
 from venue.models import Person, Venue
 from venue.person_references import TextAbout
 
@@ -57,7 +58,7 @@ def mail_heads(*, at: datetime) -> int:
             continue
         try:
             _send(head, receiver)
-        except OSError:
+        except NotTaken:
             log.exception("head %s could not be sent to %s", head.number, receiver.address)
             continue
         HeadSent.objects.get_or_create(head=head, receiver=receiver, defaults={"at": at})
@@ -77,10 +78,8 @@ def _head_due(receiver: HeadReceiver, at: datetime) -> SignedHead | None:
 
 def _send(head: SignedHead, receiver: HeadReceiver) -> None:
     subject, words = head_mail(head, receiver)
-    message = EmailMessage(subject, words, to=[receiver.address])
     name = f"head-{head.number}.json"
-    message.attach(name, head.body.encode(), "application/octet-stream")
-    message.attach(f"{name}.p7s", base64.b64decode(head.signature), "application/octet-stream")
-    for named, content in new_root_files(receiver.venue):
-        message.attach(named, content, "application/octet-stream")
-    message.send()
+    files = [(name, head.body.encode()), (f"{name}.p7s", base64.b64decode(head.signature))]
+    files += new_root_files(receiver.venue)
+    attached = [(named, content, BYTES) for named, content in files]
+    send_letter(Letter(receiver.address, subject, words, files=attached))

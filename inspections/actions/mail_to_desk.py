@@ -1,87 +1,96 @@
-"""Tell by mail: the house that it was asked, whoever asked that there is an answer, and whoever asked
-for a bundle that it is ready. The pages say the same; a mail that cannot be sent hides nothing."""
+"""Owe somebody a mail about the auditor's desk, and send what is owed: the house is told that it was
+asked, whoever asked that there is an answer, whoever asked for a bundle that it is ready, and an
+auditor gets the link. What a mail server does not take is tried again, for seven days."""
 
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterable
-from datetime import datetime
+from datetime import datetime, timedelta
 
-from django.conf import settings
-from django.core.mail import EmailMessage
-from django.urls import reverse
+from django.core.mail import get_connection
+from django.core.mail.backends.base import BaseEmailBackend
 
-from inspections.models import AuditAnswer, AuditQuestion, Job
-from inspections.queries.desk_links import address_for, running_link_of
+from inspections.actions.mail_attempts import HELD_FOR, MailServerGone, hand_over, settle
+from inspections.models import DeskMail
+from inspections.queries.desk_letters import letter_of
+from inspections.sealed_text import CannotOpen
+from venue.actions.send_letter import no_mail_server
 from venue.models import Membership, Person, Role, Venue
 
 log = logging.getLogger(__name__)
 
+TRIED_FOR = timedelta(days=7)
+KEPT_FOR = timedelta(days=90)
+MOST_AT_ONCE = 60  # of a tick; the rest goes with the next one
 
-def mail_question(*, question: AuditQuestion) -> int:
-    """To the managers of the house. Returns to how many it was sent."""
-    venue = question.venue
+
+def owe_mail(
+    *, venue: Venue, kind: str, about: int, person: Person, at: datetime, sealed: str = ""
+) -> DeskMail:
+    """Inside the transaction of what it tells of. Twice the same is one mail."""
+    fields = {"venue": venue, "owed_at": at, "held_until": at, "at": at, "sealed": sealed}
+    row, _ = DeskMail.objects.get_or_create(
+        kind=kind, about=about, person=person, defaults=fields
+    )  # fmt: skip
+    return row
+
+
+def owe_mail_to_managers(*, venue: Venue, kind: str, about: int, at: datetime) -> None:
     managers = Membership.objects.filter(venue=venue, role=Role.MANAGER, ended_on=None)
-    words = (
-        f"{question.by.name} asks about {question.about}:\n\n{question.text}\n\n"
-        f"Answer it here: {_page('audit_question', venue, question.pk)}\n\n"
-        "Question and answer stay in the log and in the bundles of evidence.\n"
-    )
-    to = managers.order_by("pk").values_list("person__email", flat=True)
-    return _send(f"{venue.name}: question {question.pk} of an auditor", words, to)
+    for row in managers.select_related("person").order_by("pk"):
+        owe_mail(venue=venue, kind=kind, about=about, person=row.person, at=at)
 
 
-def mail_answer(*, answer: AuditAnswer, at: datetime) -> int:
-    """To whoever asked, while they may still look."""
-    question = answer.question
-    words = (
-        f"You asked about {question.about}:\n\n{question.text}\n\n"
-        f"{answer.by.name} answers:\n\n{answer.text}\n\n"
-        f"{_page('audit_question', question.venue, question.pk)}\n{_way_in(question.by, at)}"
-    )
-    subject = f"{question.venue.name}: your question {question.pk} is answered"
-    return _send(subject, words, _reached(question.by, question.venue, at))
-
-
-def mail_bundle_ready(*, job: Job, at: datetime) -> int:
-    """To whoever asked for it, while they may still look."""
-    days = f"{job.asked['start']} to {job.asked['end']}"
-    words = (
-        f"The evidence bundle of {job.venue.name}, {days}, is ready and can be downloaded until "
-        f"{datetime.fromisoformat(job.result['kept_until']).astimezone(job.venue.zone):%-d %B %Y %H:%M}:\n\n"
-        f"{_page('evidence_job', job.venue, job.pk)}\n\n"
-        f"SHA-256 of the file: {job.result['sha256']}\n{_way_in(job.by, at)}"
-    )
-    subject = f"{job.venue.name}: your evidence bundle is ready"
-    return _send(subject, words, _reached(job.by, job.venue, at))
-
-
-def _page(name: str, venue: Venue, pk: int) -> str:
-    return settings.LOFTBOOK_ADDRESS + reverse(name, args=[venue.slug, pk])
-
-
-def _way_in(person: Person, at: datetime) -> str:
-    link = running_link_of(person, at)
-    if link is None:
-        return ""
-    return (
-        f"\nOpen your link to the audit desk first; it is good until {link.last_day:%-d %B %Y}.\n"
-    )
-
-
-def _reached(person: Person, venue: Venue, at: datetime) -> list[str]:
-    """The address of somebody who has a role here; of a link, only until it ends."""
-    if not Membership.objects.filter(person=person, venue=venue, ended_on=None).exists():
-        return []
-    return [each for each in [address_for(person, at)] if each]
-
-
-def _send(subject: str, words: str, to: Iterable[str]) -> int:
-    sent = 0
-    for address in to:
-        try:
-            EmailMessage(" ".join(subject.split()), words, to=[address]).send()
-            sent += 1
-        except OSError:
-            log.exception("a mail could not be sent: %s", subject)
+def send_desk_mails(*, at: datetime) -> int:
+    """What is owed and in nobody's hands. Twice at once sends once."""
+    if no_mail_server():
+        return 0  # nothing would reach anybody
+    _give_up(at)
+    rows = DeskMail.objects.filter(state=DeskMail.State.WAITING, held_until__lte=at)
+    due = list(rows.select_related("venue", "person").order_by("pk")[:MOST_AT_ONCE])
+    connection, sent = get_connection(), 0
+    try:
+        for row in due:
+            sent += _send_one(row, connection, at)
+    except MailServerGone:
+        log.warning("the mail server takes nothing; desk mails are tried again at the next tick")
+    finally:
+        connection.close()
     return sent
+
+
+def forget_old_desk_mails(*, at: datetime) -> int:
+    """That somebody was sent a mail is no evidence of anything."""
+    old = DeskMail.objects.filter(owed_at__lt=at - KEPT_FOR)
+    return old.exclude(state=DeskMail.State.WAITING).delete()[0]
+
+
+def _send_one(row: DeskMail, connection: BaseEmailBackend, at: datetime) -> bool:
+    """Whether it was handed over. Raises MailServerGone."""
+    free = DeskMail.objects.filter(
+        pk=row.pk, state=DeskMail.State.WAITING, held_until=row.held_until
+    )
+    if not free.update(held_until=at + HELD_FOR, at=at):
+        return False  # another worker has it
+    try:
+        letter = letter_of(row, at)
+    except CannotOpen as refusal:
+        _end(row, DeskMail.State.GIVEN_UP, at, str(refusal))
+        return False
+    if letter is None:
+        _end(row, DeskMail.State.NOBODY, at)
+        return False
+    taken = hand_over(row, letter, connection, at)
+    if taken:
+        DeskMail.objects.filter(pk=row.pk).update(sealed="")
+    return taken
+
+
+def _give_up(at: datetime) -> None:
+    waiting = DeskMail.objects.filter(state=DeskMail.State.WAITING, owed_at__lte=at - TRIED_FOR)
+    waiting.update(state=DeskMail.State.GIVEN_UP, sealed="", at=at)
+
+
+def _end(row: DeskMail, state: str, at: datetime, error: str = "") -> None:
+    settle(row, state, at)
+    DeskMail.objects.filter(pk=row.pk).update(sealed="", error=error)

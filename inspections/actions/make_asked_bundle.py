@@ -9,8 +9,9 @@ from django.db import transaction
 from inspections.actions.background_jobs import end_job
 from inspections.actions.export_evidence import Asked, Export, log_export, write_bundle
 from inspections.actions.made_files import KEPT_FOR, made_folder
+from inspections.actions.mail_to_desk import owe_mail
 from inspections.evidence.progress import Progress
-from inspections.models import Job
+from inspections.models import DeskMail, Job
 
 
 def make_asked_bundle(*, job: Job, at: datetime, progress: Progress) -> bool:
@@ -41,4 +42,5 @@ def _hand_over(job: Job, asked: Asked, made: Export, at: datetime) -> bool:
         if not end_job(job=job, result=told):
             return False
         log_export(asked=asked, made=made, at=at)
+        owe_mail(venue=job.venue, kind=DeskMail.Kind.BUNDLE, about=job.pk, person=job.by, at=at)
     return True

@@ -5,10 +5,10 @@ from __future__ import annotations
 import logging
 from datetime import datetime
 
-from django.core.mail import EmailMessage
-
 from inspections.models import HeadReceiver
 from inspections.queries.log_check import check_log
+from venue.actions.send_letter import NotTaken, send_letter
+from venue.letter import Letter
 from venue.models import LogCheck, Membership, Role, Venue
 
 log = logging.getLogger(__name__)
@@ -37,8 +37,8 @@ def _shout(check: LogCheck) -> None:
     for address in sorted(addresses | {*holders.values_list("address", flat=True)}):
         subject = f"{venue.name}: the inspection log DOES NOT HOLD"
         try:
-            EmailMessage(subject, _words(check), to=[address]).send()
-        except OSError:
+            send_letter(Letter(address, subject, _words(check)))
+        except NotTaken:
             log.exception("the mail to %s could not be sent", address)
 
 

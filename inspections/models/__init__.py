@@ -4,6 +4,7 @@ from inspections.models.audit_question import AuditAnswer, AuditQuestion
 from inspections.models.check_file import CheckFile
 from inspections.models.countersignature import Countersignature
 from inspections.models.desk_link import DeskLink
+from inspections.models.desk_mail import DeskMail
 from inspections.models.draft import Draft, DraftPhoto
 from inspections.models.finding import (
     AuthorityNotice,
@@ -51,6 +52,7 @@ __all__ = [
     "CheckFile",
     "Countersignature",
     "DeskLink",
+    "DeskMail",
     "Disposal",
     "Draft",
     "DraftPhoto",

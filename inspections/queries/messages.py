@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
-
-from django.db.models import QuerySet
+from datetime import date, datetime, time, timedelta
 
 from inspections.message_times import Wish, due_day
-from inspections.models import Message, MessageChoice
+from inspections.models import DeskMail, Message, MessageChoice
 from venue.models import Membership, Person, Venue
 from venue.queries.people import memberships
 from venue.roles import MAY, may
@@ -76,8 +74,14 @@ def _not_to_try(venue: Venue, days: Iterable[date], at: datetime) -> set[tuple[i
     return set(rows.exclude(pk__in=open_again).values_list("person_id", "kind", "day"))
 
 
-def unsent(venue: Venue, day: date) -> QuerySet[Message]:
-    """What the mail server did not take, of that day and the two before."""
+def unsent(venue: Venue, day: date) -> list[Message | DeskMail]:
+    """What the mail server did not take, the newest first: messages of that day and the two before,
+    mails about the audit desk until a week after they were given up."""
     since = day - timedelta(days=2)
     rows = Message.objects.filter(venue=venue, state=Message.State.WAITING, day__gte=since)
-    return rows.exclude(error="").select_related("person").order_by("-at")
+    states = (DeskMail.State.WAITING, DeskMail.State.GIVEN_UP)
+    week = datetime.combine(day - timedelta(days=7), time.min, tzinfo=venue.zone)
+    desk = DeskMail.objects.filter(venue=venue, state__in=states, at__gte=week)
+    found: list[Message | DeskMail] = [*rows.exclude(error="").select_related("person")]
+    found += desk.exclude(error="").select_related("person", "venue")
+    return sorted(found, key=lambda row: row.at, reverse=True)

@@ -19,8 +19,9 @@ from inspections.actions.desk_links import (
     revoke_desk_link,
     sha256_of_token,
 )
-from inspections.actions.mail_desk_link import LinkNotSent, address_of_link, mail_desk_link
+from inspections.actions.mail_desk_link import LinkNotSent, mail_desk_link
 from inspections.forms_desk import DeskLinkForm
+from inspections.queries.desk_letters import address_of_link
 from inspections.queries.desk_links import link_of_token, link_rows, links_of
 from inspections.views.day import local_day
 from inspections.views.desk_session import IN_SESSION
@@ -52,17 +53,18 @@ def _made(request: SignedInRequest, venue: Venue, form: DeskLinkForm) -> dict[st
     except LinkRefused as refusal:
         form.add_error(None, str(refusal))
         return {}
-    made = {
+    made: dict[str, object] = {
         "made": link,
         "address": address_of_link(token),
         "form": DeskLinkForm(initial=form.initial),
     }
     if send:
         try:
-            mail_desk_link(link=link, token=token)
+            mail_desk_link(link=link, token=token, at=timezone.now())
             messages.success(request, f"Sent to {link.address}.")
         except LinkNotSent as refusal:
             messages.error(request, str(refusal))
+            made["waits"] = refusal.waits
     return made
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
@@ -11,7 +10,6 @@ from django.utils import timezone
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods
 
-from inspections.actions.mail_desk_link import CONSOLE
 from inspections.actions.message_choices import choose_messages, read_stop
 from inspections.actions.message_choices import stop_messages as stop
 from inspections.forms_messages import MessageChoiceForm
@@ -19,6 +17,7 @@ from inspections.models import MessageChoice
 from inspections.queries.messages import choice_of, kinds_for, unsent
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
+from venue.actions.send_letter import no_mail_server
 from venue.models import Venue
 
 
@@ -32,9 +31,9 @@ def message_choices(request: SignedInRequest, venue: Venue) -> HttpResponse:
         )  # fmt: skip
         messages.success(request, "Kept. The next message comes by this.")
         return redirect("message_choices", venue.slug)
-    known = {"venue": venue, "form": form, "no_mail": settings.EMAIL_BACKEND == CONSOLE}
+    known = {"venue": venue, "form": form, "no_mail": no_mail_server()}
     if request.role == "manager":
-        known["unsent"] = list(unsent(venue, local_day(venue))[:20])
+        known["unsent"] = unsent(venue, local_day(venue))[:20]
     status = 422 if form.errors else 200
     return render(request, "inspections/message_choices.html", known, status=status)
 

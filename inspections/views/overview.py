@@ -31,7 +31,7 @@ def overview(request: SignedInRequest, venue: Venue) -> HttpResponse:
         known["background"] = background_work(now)
         known["strip"] = strip_of(venue, local_day(venue))
         known["section"] = house_section(venue, local_day(venue))
-        known["unsent"] = list(unsent(venue, local_day(venue))[:20])
+        known["unsent"] = unsent(venue, local_day(venue))[:20]
     if may(request.role, "answer questions"):
         known["questions"] = open_questions(venue)
     if getattr(request, "desk_link", None) is None:  # whoever comes by a link is new each time

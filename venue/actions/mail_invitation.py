@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from django.conf import settings
-from django.core.mail import EmailMessage
 from django.urls import reverse
 
 from venue.actions.invitations import GOOD_FOR
+from venue.actions.send_letter import NotTaken, no_mail_server, send_letter
+from venue.letter import Letter
 from venue.models import Membership, Person
-
-CONSOLE = "django.core.mail.backends.console.EmailBackend"
 
 
 class NotSent(RuntimeError):
@@ -22,13 +21,13 @@ def address_of_invitation(token: str) -> str:
 
 def mail_invitation(*, membership: Membership, token: str, by: Person) -> None:
     """Raises NotSent. Never to the terminal: whoever reads the server's log could open it."""
-    if settings.EMAIL_BACKEND == CONSOLE:
+    if no_mail_server():
         raise NotSent("No mail server is set up here.")
-    subject = " ".join(f"{membership.venue.name}: your way into Loftbook".split())
+    subject = f"{membership.venue.name}: your way into Loftbook"
     try:
-        EmailMessage(subject, _words(membership, token, by), to=[membership.person.email]).send()
-    except OSError as fault:
-        raise NotSent(f"The mail could not be sent ({fault}).") from fault
+        send_letter(Letter(membership.person.email, subject, _words(membership, token, by)))
+    except NotTaken as refusal:
+        raise NotSent(str(refusal)) from refusal
 
 
 def _words(membership: Membership, token: str, by: Person) -> str:
