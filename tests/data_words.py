@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from datetime import UTC, datetime
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 
@@ -50,6 +51,7 @@ def translations(catalog: Catalog) -> dict[str, str]:
     return {str(each.id): str(each.string) for each in catalog if each.id and not each.fuzzy}
 
 
+@cache
 def words_by_text() -> dict[str, list[DataWord]]:
     found: dict[str, list[DataWord]] = {}
     for word in data_words():

@@ -16,6 +16,7 @@ from django.utils.html import escape
 from venue.forms import DateInput
 from venue.kind_files import in_words
 from venue.kind_shapes import Field, PartKind
+from venue.language_now import choice_said
 from venue.models import Venue
 from venue.quantities import UNITS
 from venue.register.columns import field_column
@@ -166,7 +167,7 @@ def entries_of_kind(kind: PartKind, venue: Venue, cells: Cells) -> list[Entry]:
 def _entry(one: Field, venue: Venue, held: str) -> Entry:
     choices = None
     if one.type == "choice":
-        choices = [(choice, in_words(choice).capitalize()) for choice in one.choices]
+        choices = [(choice, choice_said(choice)) for choice in one.choices]
     elif one.type == "yes_no":
         choices = [("yes", "Yes"), ("no", "No")]
     return Entry(

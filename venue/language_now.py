@@ -15,8 +15,10 @@ from django.http import HttpRequest
 from django.http.response import HttpResponseBase
 from django.utils import formats
 from django.utils.dates import MONTHS, MONTHS_3
+from django.utils.text import capfirst
 from django.utils.translation import activate, get_language, gettext, override
 
+from venue.kind_fields import in_words
 from venue.languages import ENGLISH
 from venue.models import Person, Venue
 from venue.said import MONTHS as NAMES
@@ -35,6 +37,12 @@ def said(text: object) -> str:
     language = get_language() or ENGLISH
     words = str(text)
     return words if language.startswith(ENGLISH) else sentences_in(language).say(words)
+
+
+def choice_said(stored: str) -> str:
+    """A choice of a field, area_empty_only, as a person reads it. Only its first letter is raised:
+    German nouns keep their own."""
+    return str(capfirst(said(in_words(stored))))
 
 
 @lru_cache(maxsize=8)

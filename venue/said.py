@@ -99,15 +99,25 @@ class Sentences:
         return text.replace(plain, self.kept[plain], 1)
 
     def _say_plain(self, plain: str, depth: int) -> str:
-        if plain in self.known:
-            return self.known[plain]
-        told = self.exact(plain)
-        if told != plain:
+        if told := self._whole(plain):
             return told
         for pattern, words in self.patterns:
             if found := pattern.fullmatch(plain):
                 return self._filled(words, found, depth)
         return self._sentences(plain, depth)
+
+    def _whole(self, plain: str) -> str:
+        """A text that is known as it stands, also where only its first letter was raised.
+
+        >>> Sentences({"core pushing out": "austretende Einlage"})._whole("Core pushing out")
+        'Austretende Einlage'
+        """
+        lowered = plain[0].lower() + plain[1:]
+        for text in dict.fromkeys((plain, lowered)):
+            told = self.known.get(text) or self.exact(text)
+            if told != text or text in self.known:
+                return told if text == plain else told[0].upper() + told[1:]
+        return ""
 
     def _filled(self, words: str, found: re.Match[str], depth: int) -> str:
         def inside(place: re.Match[str]) -> str:

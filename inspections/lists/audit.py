@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from django.urls import reverse
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -31,7 +32,7 @@ def audit_table(venue: Venue) -> TableKind[Audited]:
     filters = [
         Filter("words", _("Words"), lambda row: f"{row.task.equipment} {_check(row)}", search=True),
         Filter("check", _("Check"), _check),
-        Filter("outcome", _("Outcome"), lambda row: row.outcome, lambda row: said(row.outcome).capitalize()),
+        Filter("outcome", _("Outcome"), lambda row: row.outcome, lambda row: capfirst(said(row.outcome))),
     ]  # fmt: skip
     return TableKind("audit", _("Tasks"), columns, filters, also=("start", "end"))
 
@@ -55,7 +56,7 @@ def _outcome(row: Audited) -> Cell:
         _("Put off: %(why)s") % {"why": row.task.deferred_why} if row.task.deferred_why else ""
     )
     return Cell(
-        said(row.outcome).capitalize(), more="; ".join(filter(None, (put_off, row.task.closed_why)))
+        capfirst(said(row.outcome)), more="; ".join(filter(None, (put_off, row.task.closed_why)))
     )
 
 

@@ -7,6 +7,7 @@ from datetime import date
 from functools import cache
 
 from django.urls import reverse
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -44,7 +45,7 @@ def equipment_table(
         Filter("words", _("Words"), _words, search=True),
         Filter("kind", _("Kind"), lambda row: row.equipment.kind, _kind),
         _place_filter(tree, alone),
-        Filter("state", _("State"), lambda row: row.shown, lambda row: said(row.shown).capitalize()),
+        Filter("state", _("State"), lambda row: row.shown, lambda row: capfirst(said(row.shown))),
     ]  # fmt: skip
     if alone:  # named only where it narrows, so that it can be taken back
         only = [("1", _("Not in the places inside it"))]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.urls import reverse
+from django.utils.text import capfirst
 from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -38,7 +39,7 @@ def rope_table(venue: Venue) -> TableKind[RopeRow]:
         Filter("words", _("Words"), _words, search=True),
         Filter("place", _("Place"), _place),
         Filter("construction", _("Construction"), lambda row: row.construction),
-        Filter("verdict", _("Verdict then"), lambda row: row.state, lambda row: said(row.state).capitalize()),
+        Filter("verdict", _("Verdict then"), lambda row: row.state, lambda row: capfirst(said(row.state))),
     ]  # fmt: skip
     return TableKind(
         "ropes", _("Ropes"), columns, filters, lambda row: row.state if row.state in EDGED else ""
@@ -58,7 +59,7 @@ def _last(row: RopeRow) -> str:
 
 
 def _verdict(row: RopeRow) -> Cell:
-    words = said(row.state).capitalize() if row.last_at else _("Not known")
+    words = capfirst(said(row.state)) if row.last_at else _("Not known")
     return Cell(words, state=row.state)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from django.urls import reverse
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -39,7 +40,7 @@ def task_table(venue: Venue, show: str) -> TableKind[Stop]:
         Filter("words", _("Words"), _words, search=True),
         Filter("place", _("Place"), _place),
         Filter("who", _("Person"), lambda stop: _person(stop) or "nobody", _person_words),
-        Filter("standing", _("Standing"), lambda stop: stop.standing, lambda stop: said(stop.standing).capitalize()),
+        Filter("standing", _("Standing"), lambda stop: stop.standing, lambda stop: capfirst(said(stop.standing))),
     ]  # fmt: skip
     return TableKind(
         "done-tasks" if done else "tasks", _("Tasks"), columns, filters,
@@ -77,7 +78,7 @@ def _person_words(stop: Stop) -> str:
 
 
 def _standing(stop: Stop) -> Cell:
-    return Cell(said(stop.standing).capitalize(), state=stop.mark)
+    return Cell(capfirst(said(stop.standing)), state=stop.mark)
 
 
 def _words(stop: Stop) -> str:

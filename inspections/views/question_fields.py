@@ -14,6 +14,7 @@ from django.template import Context, Template
 from django.template.loader import get_template
 from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import get_language
 
 from inspections.answers import Question
 from inspections.models.finding import Grade
@@ -37,15 +38,18 @@ def with_fields(asked: Iterable[Asked], role: str) -> list[tuple[Asked, SafeStri
 def _fields(template: Template, asked: Asked, may_grade: bool) -> SafeString:
     told = asked.answer is not None and (asked.answer.faults or asked.answer.asked_again)
     if not (told or asked.photos or asked.photo_missing):
-        filled = filled_in(_blank(template, asked.question, may_grade), asked)
+        blank = _blank(template, asked.question, may_grade, get_language())
+        filled = filled_in(blank, asked)
         if filled is not None:
             return mark_safe(filled)  # nosec B308 B703 - our own form; what was typed is escaped
     return in_full(template, asked, may_grade)
 
 
 @lru_cache(maxsize=512)
-def _blank(template: Template, question: Question, may_grade: bool) -> SafeString:
-    # Everything the blank form shows is in the question itself, so it cannot grow old.
+def _blank(
+    template: Template, question: Question, may_grade: bool, language: str | None
+) -> SafeString:
+    # What the blank form shows is in the question and in the language, so it cannot grow old.
     return in_full(template, Asked(question, {}, None), may_grade)
 
 

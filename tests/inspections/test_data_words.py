@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from functools import cache
 
 import pytest
 
@@ -49,6 +50,7 @@ def texts() -> list[str]:
     return list(catalogues.words_by_text())
 
 
+@cache
 def translated(language: str) -> dict[str, str]:
     found = catalogues.translations(catalogues.read(language))
     return {text: found[text] for text in texts() if found.get(text)}

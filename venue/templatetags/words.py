@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django import template
 
-from venue.kind_fields import in_words
+from venue.language_now import choice_said
 
 register = template.Library()
 
@@ -12,4 +12,4 @@ register = template.Library()
 @register.filter
 def words_of_choice(stored: str) -> str:
     """A choice of a field, area_empty_only, as a person reads it."""
-    return in_words(stored).capitalize()
+    return choice_said(stored)

@@ -1,0 +1,79 @@
+"""The questions of a check in German and Spanish: shown in that language, answered in one."""
+
+from __future__ import annotations
+
+import html
+
+import pytest
+from django.template.loader import get_template
+from django.utils.translation import gettext, override
+
+from inspections.answers import Question
+from inspections.queries.checks import ask
+from inspections.regime_files import regimes
+from inspections.views import question_fields
+from inspections.views.question_fields import in_full
+from tests.data_words import LANGUAGES
+from venue.kind_files import kinds, part_kinds
+from venue.language_now import choice_said, said
+
+CHECKS = {check.question: check for regime in regimes().values() for check in regime.checks}
+
+
+def shown_of(question: str, language: str) -> str:
+    """The fields of the question by the quick way, which must be those of the slow one."""
+    check = CHECKS[question]
+    asked = ask(Question(f"{check.slug}.7", check, usual_unit=check.unit("metric")), {}, [], [])
+    template = get_template("inspections/question.html").template  # type: ignore[attr-defined]
+    with override(language):
+        quick = question_fields._fields(template, asked, may_grade=True)
+        assert quick == in_full(template, asked, may_grade=True)
+    return html.unescape(quick)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_question_is_asked_in_the_language_of_the_page(language: str) -> None:
+    asked = [text for text, check in CHECKS.items() if check.answer not in ("rope", "text")][::12]
+    assert len(asked) > 20
+    for question in asked:
+        assert question in shown_of(question, "en")
+        shown = shown_of(question, language)
+        with override(language):
+            assert gettext(question) in shown
+            assert gettext(CHECKS[question].limit_text or question) in shown
+        assert question not in shown
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_what_is_chosen_is_sent_by_its_own_name_in_every_language(language: str) -> None:
+    question = "By which method was sensitivity tested?"
+    shown = shown_of(question, language)
+    assert len(CHECKS[question].choices) == 5
+    for choice in CHECKS[question].choices:
+        with override(language):
+            assert f'value="{choice}" data-needed><span>{gettext(choice)}</span>' in shown
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_every_choice_of_a_kind_is_said_in_that_language(language: str) -> None:
+    fields = [
+        field for kind in (*kinds().values(), *part_kinds().values()) for field in kind.fields
+    ]
+    choices = {choice for field in fields for choice in field.choices}
+    assert len(choices) > 100
+    with override(language):
+        alike = {each for each in choices if choice_said(each).lower() == each.replace("_", " ")}
+    assert {each for each in alike if not any(letter.isdigit() for letter in each)} <= {
+        "normal", "motor", "manila", "polyester", "reflector",
+    }  # fmt: skip
+
+
+def test_a_raised_first_letter_hides_no_words_and_takes_none_from_nouns() -> None:
+    with override("de"):
+        assert choice_said("area_empty_only") == "Nur bei leerem Bereich"
+        assert said("Out of service") == "Außer Betrieb"
+        assert said("cannot be decided") == "nicht entscheidbar"
+    with override("es"):
+        assert said("Cannot be decided") == "No se puede decidir"
+    with override("en"):
+        assert choice_said("area_empty_only") == "Area empty only"
