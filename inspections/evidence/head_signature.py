@@ -33,10 +33,20 @@ def signed_by_root(content: bytes, signature: bytes, root: x509.Certificate) -> 
         return False
 
 
+def names_its_hash(signed: cms.SignedData) -> bool:
+    """RFC 5652, 5.1: the list before the content names every hash that a signer used. Not signed
+    itself, so only this shows that it was changed."""
+    named = {each["algorithm"].dotted for each in signed["digest_algorithms"]}
+    used = {each["digest_algorithm"]["algorithm"].dotted for each in signed["signer_infos"]}
+    return used <= named
+
+
 def _verify(content: bytes, signature: bytes, root: x509.Certificate) -> x509.Certificate:
     """The certificate that signed. Raises one of UNREADABLE."""
     signed = cms.ContentInfo.load(signature, strict=True)["content"]
     (signer,) = signed["signer_infos"]
+    if not names_its_hash(signed) or signer["digest_algorithm"]["algorithm"].native != "sha256":
+        raise ValueError("another hash is named than was used")
     told = {each["type"].native: each["values"][0].native for each in signer["signed_attrs"]}
     if told["message_digest"] != hashlib.sha256(content).digest():
         raise ValueError("signed over something else")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from base64 import b64decode, b64encode
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from io import StringIO
@@ -23,6 +24,7 @@ from inspections.actions.venue_seal import venue_seal
 from inspections.actions.verify_log import verify_log
 from inspections.models import HeadReceiver, Record, SignedHead
 from tests.guards import unguarded
+from tests.inspections.other_hash import naming_another_hash
 from tests.inspections.proof_house import AT, House, make_proof_house, make_record
 from venue.actions.log import Deed, write_lines
 from venue.models import LogCheck, LogHead, LogLine, Person
@@ -114,6 +116,13 @@ def add_record(house: House) -> None:
     record.save_base(raw=True, force_insert=True)
 
 
+def name_another_hash(house: House) -> None:
+    """In the list before the signature of a head; what was signed stays."""
+    head = SignedHead.objects.get(venue=house.venue, number=1)
+    other = naming_another_hash(b64decode(head.signature))
+    change(SignedHead.objects.filter(pk=head.pk), signature=b64encode(other).decode())
+
+
 def drop_guard(house: House) -> None:
     on = " on inspections_record" if connection.vendor == "postgresql" else ""
     with connection.cursor() as cursor:
@@ -141,6 +150,7 @@ TAMPERINGS: dict[str, tuple[Callable[[House], object], str]] = {
         lambda house: change(SignedHead.objects.filter(number=1), root="0" * 64), "Signed head 1"),
     "signed head gone": (
         lambda house: remove(SignedHead.objects.filter(number=1)), "does not follow the one before"),
+    "another hash named": (name_another_hash, "Signed head 1 ("),
     "record": (
         lambda house: change(
             Record.objects.filter(pk=Record.objects.earliest("at").pk), body="{}"), "was changed"),

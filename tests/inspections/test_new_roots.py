@@ -31,6 +31,7 @@ from inspections.queries.evidence_rows import TALLIES
 from inspections.queries.log_check import check_log
 from inspections.reports.keys import Seal, seal_of
 from tests.inspections.conftest import Kept
+from tests.inspections.other_hash import naming_another_hash
 from tests.inspections.proof_house import AT, House
 from tests.inspections.season import packed_bundle, run, unpacked_bundle
 from tests.inspections.test_verify_evidence import packed
@@ -157,6 +158,17 @@ def test_nobody_leads_to_a_root_of_their_own_with_a_seal_of_the_old_one(
     )
     assert "The seal" in faults
     assert "The seal" in {point.name for point in wrong(bag, root=root_of(new))}
+
+
+def test_a_statement_whose_signature_names_another_hash_than_it_used_leads_nowhere(
+    moved: tuple[House, Seal, Seal], bag: Path
+) -> None:
+    path = bag / "roots" / "new-root-2.json.p7s"
+    path.write_bytes(naming_another_hash(path.read_bytes()))
+    rebag(bag)
+    reseal(bag, moved[2])
+    faults = {point.name: point.faults for point in wrong(bag, root=root_of(moved[1]))}
+    assert "new-root-2.json: the old root did not sign this." in faults["New roots"]
 
 
 def test_a_root_that_was_told_across_twice_is_followed_twice(

@@ -18,6 +18,7 @@ from pyhanko.sign.validation.generic_cms import validate_tst_signed_data
 
 from inspections.evidence.checking.checked import Checked, judged, not_checked
 from inspections.evidence.checking.trust import REVOKED, Trust, lists_in, trusting, withdrawal_of
+from inspections.evidence.head_signature import names_its_hash
 
 UNREADABLE = (ValueError, OSError, KeyError, TypeError, SigningError, SignatureValidationError)
 TOKEN, STAMP_ROOT = "signatures/tagmanifest-sha256.txt.tst", "time-stamp-root.pem"
@@ -65,7 +66,7 @@ def check_seal(bag: Path, trust: Trust) -> Checked:
     faults = []
     if not status.intact:
         faults.append("What was sealed is not what is here.")
-    if not status.valid or not _names_its_hash(signed["content"]):
+    if not status.valid or not names_its_hash(signed["content"]):
         faults.append("The signature does not hold.")
     if not status.trusted:
         faults.append("It was not made with a key of this root certificate, or that has expired.")
@@ -73,14 +74,6 @@ def check_seal(bag: Path, trust: Trust) -> Checked:
         faults += withdrawal.faults("The seal", stamped, trust)
     by = status.signing_cert.subject.native.get("common_name", "nobody named")
     return judged("The seal", f"By {by}.", faults)
-
-
-def _names_its_hash(signed: cms.SignedData) -> bool:
-    """RFC 5652, 5.1: the list before the content names every hash that a signer used. Not signed
-    itself, so only this shows that it was changed."""
-    named = {each["algorithm"].dotted for each in signed["digest_algorithms"]}
-    used = {each["digest_algorithm"]["algorithm"].dotted for each in signed["signer_infos"]}
-    return used <= named
 
 
 def check_lists(bag: Path, trust: Trust) -> Checked:
