@@ -74,6 +74,6 @@ def test_a_raised_first_letter_hides_no_words_and_takes_none_from_nouns() -> Non
         assert said("Out of service") == "Außer Betrieb"
         assert said("cannot be decided") == "nicht entscheidbar"
     with override("es"):
-        assert said("Cannot be decided") == "No se puede decidir"
+        assert said("Cannot be decided") == "No puede decidirse"
     with override("en"):
         assert choice_said("area_empty_only") == "Area empty only"

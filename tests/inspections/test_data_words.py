@@ -20,7 +20,7 @@ LEFT = {"de": 0, "es": 0}
 SAFETY = {
     r"cannot be decided": {
         "de": r"nicht entscheidbar|nicht entschieden|nicht entscheiden",
-        "es": r"no se pued[ea]n? decidir",
+        "es": r"no (se puede decidir|puede decidirse)",
     },
     r"\bout of service\b": {"de": r"außer Betrieb", "es": r"fuera de servicio"},
     r"\bmust not\b": {
