@@ -11,6 +11,7 @@ from django.db.models import QuerySet
 from inspections.models import Finding, Plan, Record, Task
 from inspections.queries.house_section import due_soon, shown_state
 from inspections.queries.overview import findings
+from inspections.queries.rope_trends import RopeTrends, rope_trends
 from inspections.queries.state import EquipmentState, state_of, states_of
 from inspections.queries.use_checks import use_checks_of
 from inspections.regime_files import regimes_for
@@ -152,9 +153,10 @@ class PartWhole:
     line: list[Spell]
     files: list[PartFile]
     calculations: list[RopeCalculation]
+    trends: RopeTrends | None
 
 
-def part_whole(part: Part) -> PartWhole:
+def part_whole(part: Part, day: date) -> PartWhole:
     """The part, what was seen of it in every position it had, and the line it stands in."""
     kind, line = part_kinds().get(part.kind), spells(part)
     rows = same_thing(part, line)
@@ -169,6 +171,7 @@ def part_whole(part: Part) -> PartWhole:
     return PartWhole(
         part, label, field_facts(kind, part.fields), [_observed(row) for row in history],
         line if len(line) > 1 else [], list(files), calculations_for(part),
+        rope_trends(part, rows, day),
     )  # fmt: skip
 
 

@@ -6,6 +6,8 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from django.db.models import Q
+
 from inspections.models import Judged
 from inspections.rope_forecast import Nearing, Seen, can_be_told, nearing
 from venue.models import Part, Venue
@@ -33,7 +35,7 @@ def rope_forecasts(venue: Venue, day: date) -> RopeForecasts:
     ropes = Part.objects.filter(
         equipment__venue=venue, kind=WIRE_ROPE, retired_on=None, equipment__standing="installed"
     ).select_related("equipment")
-    seen = _seen(venue, day - LOOK_BACK)
+    seen = _seen(Q(answer__observation__part__equipment__venue=venue), day - LOOK_BACK)
     found, unknown = [], 0
     for rope in ropes:
         unknown += not can_be_told(seen[rope.pk])
@@ -43,9 +45,16 @@ def rope_forecasts(venue: Venue, day: date) -> RopeForecasts:
     return RopeForecasts(sorted(found, key=lambda each: each.nearing.day), unknown)
 
 
-def _seen(venue: Venue, since: date) -> dict[int, list[Seen]]:
+def nearing_of(rope: Part, day: date) -> Nearing | None:
+    """The limit that this rope would meet soon, by the same lines as the list of all."""
+    seen = _seen(Q(answer__observation__part=rope), day - LOOK_BACK)
+    one = nearing(seen[rope.pk])
+    return one if one and one.day <= day + AHEAD else None
+
+
+def _seen(which: Q, since: date) -> dict[int, list[Seen]]:
     rows = Judged.objects.filter(
-        answer__observation__part__equipment__venue=venue,
+        which,
         answer__observation__part__retired_on=None,
         answer__record__done_on__gte=since,
     ).values_list("answer__observation__part", "answer__record__done_on", "body")

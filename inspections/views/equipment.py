@@ -64,7 +64,7 @@ def part_page(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     part = get_object_or_404(_parts(request, venue), pk=pk)
     shown = {
         "venue": venue,
-        "whole": part_whole(part),
+        "whole": part_whole(part, local_day(venue)),
         "first": shown_first(part.equipment, venue),
     }
     return render(request, "inspections/part.html", shown)

@@ -55,6 +55,26 @@ def diameter_loss(rope: RopeFacts, seen: RopeObservation, reference: str, absolu
     )
 
 
+def diameter_at_loss(
+    rope: RopeFacts, reference: str, loss: Fraction, absolute: bool
+) -> Fraction | None:
+    """The diameter at which `diameter_loss` comes to this loss; None where a diameter that it is
+    measured against is not known.
+
+    Formula: d_ref - loss x d_ref, d_base - loss x d_nominal, or d_ref - loss. Units: metres.
+    Limits and sources: those of `diameter_loss`.
+
+    >>> from venue.quantities import read_quantity
+    >>> rope = RopeFacts(nominal_diameter=read_quantity("10 mm", "length"))
+    >>> diameter_at_loss(rope, "nominal", Fraction(5, 100), False)
+    Fraction(19, 2000)
+    """
+    start, per = _references(rope, reference)
+    if start is None or per is None:
+        return None
+    return start - loss * (Fraction(1) if absolute else per)
+
+
 def _doubt_words(seen: RopeObservation) -> tuple[str, ...]:
     stated = seen.instrument_uncertainty
     typed = stated.typed if stated else ""

@@ -81,7 +81,7 @@ def test_what_was_seen_of_it_before_is_still_on_its_page_with_where(house, manag
     look_at(house)
     move(house, manager)
     house.rope.refresh_from_db()
-    seen = part_whole(house.rope.successor).history
+    seen = part_whole(house.rope.successor, TODAY).history
     assert [row["where"] for row in seen] == ["W1, line 1"]
     assert house.rope.observations.count() == 1
 
