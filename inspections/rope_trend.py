@@ -13,7 +13,7 @@ from datetime import date
 from fractions import Fraction
 
 from rigging.engine import RopeFacts, RopeObservation, RuleSet
-from rigging.engine.bounds import Bounds
+from rigging.engine.bounds import Bounds, Limit
 from rigging.engine.diameters import diameter_at_loss, smallest_diameter
 from rigging.engine.figures import in_unit, limit_words, shown
 from rigging.engine.rulesets import Criterion
@@ -59,6 +59,7 @@ class LimitLine:
     what: str
     asks_for: str
     verified: str
+    strictest: bool = False  # of two limits, since what decides between them is not known
 
     @property
     def key(self) -> str:
@@ -96,7 +97,7 @@ def diameter_trend(
 ) -> Trend:
     """The smallest diameter of each look with the instrument's uncertainty, in `unit`."""
     rules = [each for each in _ruled(rulesets, rope) if each[1].indicator == LOSS]
-    limits, without = _lines(rules, rope, unit)
+    limits, without = _lines(rules, rope, _last_seen(looks), unit)
     return Trend("", unit, tuple(_diameter(look, unit) for look in looks), limits, without)
 
 
@@ -108,7 +109,7 @@ def wire_trends(looks: Sequence[Look], rope: RopeFacts, rulesets: Sequence[RuleS
             by_window.setdefault(criterion.wanted, []).append((ruleset, criterion))
     found = []
     for wanted, rules in by_window.items():
-        limits, without = _lines(rules, rope, NO_UNIT)
+        limits, without = _lines(rules, rope, _last_seen(looks), NO_UNIT)
         points = tuple(_counted(look, wanted) for look in looks)
         found.append(Trend(wanted.words, NO_UNIT, points, limits, without))
     return found
@@ -142,47 +143,49 @@ def _counted(look: Look, wanted: Wanted) -> Point:
     return Point(look.day, bounds.low, bounds.high, bounds.low if bounds.exact else None)
 
 
+def _last_seen(looks: Sequence[Look]) -> RopeObservation:
+    """Some limits go by what was seen, such as the wear: the latest look is what counts."""
+    return looks[-1].seen if looks else RopeObservation()
+
+
 def _lines(
-    rules: Sequence[Ruled], rope: RopeFacts, unit: str
+    rules: Sequence[Ruled], rope: RopeFacts, seen: RopeObservation, unit: str
 ) -> tuple[tuple[LimitLine, ...], tuple[NoLine, ...]]:
     lines: list[LimitLine] = []
     without: list[NoLine] = []
     for ruleset, criterion in rules:
-        missing = _missing(criterion, rope)
-        at = None if missing else _limit_at(criterion, rope, unit)
+        limit = criterion.limit.for_rope(rope, seen) if criterion.limit else Limit(None, None)
+        missing = _missing(criterion, rope, limit)
+        at = None if missing else _limit_at(criterion, rope, limit, unit)
         if at is None:
             missing = missing or ("a figure that it is measured against",)
             without.append(NoLine(criterion.words, ruleset.title, criterion.clause, missing))
         else:
-            letter = _letter(len(lines))
-            lines.append(_line(letter, at, ruleset, criterion, unit))
+            strictest = limit.low != limit.high
+            lines.append(_line(_letter(len(lines)), at, (ruleset, criterion), unit, strictest))
     return tuple(lines), tuple(without)
 
 
-def _missing(criterion: Criterion, rope: RopeFacts) -> tuple[str, ...]:
+def _missing(criterion: Criterion, rope: RopeFacts, limit: Limit) -> tuple[str, ...]:
     if criterion.off:
         return (criterion.off,)
-    limit = criterion.limit.for_rope(rope, RopeObservation()) if criterion.limit else None
     unknown = criterion.unknown_facts(rope)
-    if unknown or limit is None or limit.low is None:
-        return tuple(dict.fromkeys((*unknown, *(limit.missing if limit else ()))))
+    if unknown or limit.low is None:
+        return tuple(dict.fromkeys((*unknown, *limit.missing)))
     return ()
 
 
-def _limit_at(criterion: Criterion, rope: RopeFacts, unit: str) -> Fraction | None:
-    """Where the line lies; of two figures that documents print for it, the one reached first."""
-    assert criterion.limit is not None  # the callers made sure
-    limit = criterion.limit.for_rope(rope, RopeObservation()).low
-    if criterion.indicator != LOSS or limit is None:
-        return limit
-    absolute = criterion.limit.dimension == "length"
-    diameter = diameter_at_loss(rope, criterion.reference, limit, absolute)
+def _limit_at(criterion: Criterion, rope: RopeFacts, limit: Limit, unit: str) -> Fraction | None:
+    """Where the line lies; of two figures, the one that is reached first."""
+    if criterion.indicator != LOSS or limit.low is None:
+        return limit.low
+    absolute = criterion.limit is not None and criterion.limit.dimension == "length"
+    diameter = diameter_at_loss(rope, criterion.reference, limit.low, absolute)
     return None if diameter is None else in_unit(diameter, unit)
 
 
-def _line(
-    letter: str, at: Fraction, ruleset: RuleSet, criterion: Criterion, unit: str
-) -> LimitLine:
+def _line(letter: str, at: Fraction, ruled: Ruled, unit: str, strictest: bool) -> LimitLine:
+    ruleset, criterion = ruled
     comparator = criterion.comparator
     if (
         criterion.indicator == LOSS
@@ -192,7 +195,7 @@ def _line(
     words = limit_words(comparator, figure if unit == NO_UNIT else f"{figure} {unit}")
     return LimitLine(
         letter, at, words, ruleset.title, criterion.clause, criterion.words,
-        str(criterion.outcome), criterion.verified,
+        str(criterion.outcome), criterion.verified, strictest,
     )  # fmt: skip
 
 

@@ -113,11 +113,8 @@ def _cell(point: Point, unit: str) -> str:
     if not point.is_known:
         return ""
     if point.read is not None:
-        doubt = point.high - point.read if point.high is not None else 0
-        return (
-            shown(point.read, None, places)
-            + (f" ± {shown(doubt, None, places)}" if doubt else "")
-            + label
-        )
+        doubt = (point.high or point.read) - point.read
+        beside = f" ± {shown(doubt, None, places)}" if doubt else ""
+        return shown(point.read, None, places) + beside + label
     low = shown(point.low, None, places)
     return f"≥ {low}" if point.high is None else f"{low} … {shown(point.high, None, places)}"

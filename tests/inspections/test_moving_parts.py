@@ -11,7 +11,7 @@ from inspections.actions.fill_check import keep_answer, start_use_check
 from inspections.actions.open_finding import take_out_of_service
 from inspections.actions.submit_check import submit_check
 from inspections.queries.equipment import part_whole
-from tests.house import make_equipment, make_house, make_rope
+from tests.house import TODAY, make_equipment, make_house, make_rope
 from tests.venue.screens import faults, send, shown, signed_in, words
 from venue.models import Equipment, LogLine, Part
 
