@@ -34,6 +34,7 @@ html_theme = "basic"
 html_title = "Loftbook"
 html_static_path = ["../static/css/tokens.css", "docs.css"]
 html_css_files = ["tokens.css", "docs.css"]
+html_use_index = False
 html_copy_source = False
 html_show_sourcelink = False
 html_show_sphinx = False

@@ -143,8 +143,12 @@ def _check(check: Check) -> tuple[str, ...]:
     return (
         plain(check.question + each), plain(answer + photo), plain(_limit(check)),
         fail + (f". {plain(check.fail_note)}" if check.fail_note else ""),
-        f"{plain(check.source.document)}, {plain(check.source.clause)} ({check.source.verified})",
+        f"{_document_and_clause(check.source)} ({check.source.verified})",
     )  # fmt: skip
+
+
+def _document_and_clause(source: Source) -> str:
+    return plain(", ".join(part for part in (source.document, source.clause) if part))
 
 
 def _limit(check: Check) -> str:
