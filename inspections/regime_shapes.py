@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from inspections.calendar_rules import interval_words
 from venue.kind_files import Source
 from venue.quantities import Quantity
 
@@ -90,6 +91,11 @@ class Regime:
     checks: tuple[Check, ...]
     body: str
     hash: str
+
+    @property
+    def every(self) -> str:
+        """How often, in words; nothing where no calendar asks for it."""
+        return interval_words(self.interval) if self.interval else ""
 
     def check(self, slug: str) -> Check | None:
         return next((check for check in self.checks if check.slug == slug), None)

@@ -55,7 +55,7 @@ def password_words(name: str, at: datetime) -> Said:
 
 
 def unsigned_words(name: str, by_phone: bool) -> Said:
-    how = "was sent from a phone" if by_phone else "was filled on this book's own pages"
+    how = "was sent from a phone" if by_phone else "was filled in on this book's own pages"
     return Said("Nobody has signed this check.", f"It {how} under the sign-in of {name}.")
 
 

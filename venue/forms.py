@@ -42,6 +42,7 @@ class VenueForm(forms.ModelForm):
         fields: ClassVar = [
             "name", "address", "time_zone", "unit_habit", "dialect", "language", "paper",
         ]  # fmt: skip
+        labels: ClassVar = {"unit_habit": "Units", "dialect": "Stage words"}
         widgets: ClassVar = {"address": forms.Textarea(attrs={"rows": 3})}
 
     def clean_time_zone(self) -> str:

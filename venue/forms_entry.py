@@ -24,6 +24,7 @@ from venue.register.grid import MAX_CELL, Fault
 from venue.register.on_screen import changed_meanwhile
 
 SALT = "venue.forms_entry.shown"
+UNKNOWN = "not_known"  # a choice of many kinds; for whoever fills in, the same as nothing
 Cells = Mapping[str, str]
 Choices = list[tuple[str, str]]
 
@@ -186,6 +187,8 @@ def with_held(choices: Choices, held: str, needed: bool) -> Choices:
     first = ("", "Choose one" if needed else "Not known")
     known = {value for value, _ in choices}
     left = [(held, f"{in_words(held)} (no longer offered)")] if held and held not in known else []
+    if not needed and held != UNKNOWN:  # else it would be offered twice
+        choices = [choice for choice in choices if choice[0] != UNKNOWN]
     return [first, *choices, *left]
 
 

@@ -42,7 +42,7 @@ def next_open_task(plan: Plan) -> Task | None:
 
 def _refuse(plan: Plan, task: Task | None, day: date, why: str, today: date) -> None:
     if plan.ended_on or task is None:
-        raise DateRefused("No task of this plan is open, so there is no next date to shorten.")
+        raise DateRefused("No task of this plan is open, so there is no next date to make earlier.")
     if day < today:
         raise DateRefused(
             f"{day:%-d %B %Y} has passed. If it must not be used until it is examined, take it out "
@@ -50,7 +50,7 @@ def _refuse(plan: Plan, task: Task | None, day: date, why: str, today: date) -> 
         )
     if day >= task.last_lawful_on:
         raise DateRefused(
-            f"It is due by {task.last_lawful_on:%-d %B %Y} already. A shorter date may be set here, "
+            f"It is due by {task.last_lawful_on:%-d %B %Y} already. An earlier date may be set here, "
             "never a longer one."
         )
     if not why.strip():

@@ -32,7 +32,7 @@ def order_table(venue: Venue, day: date) -> TableKind[Order]:
                total=_number_of),
         Column("what", _("Order"), lambda row: Cell(_what(row), state=_state(row, day)), _what),
         Column("why", _("Why"), lambda row: _why(row, venue)),
-        Column("standing", _("Standing"), lambda row: words[standing(row)], standing,
+        Column("standing", _("State"), lambda row: words[standing(row)], standing,
                total=lambda rows: counted(sorted(standing(row) for row in rows))),
         Column("by", _("By"), _by, _by),
         Column("lifted", _("Lifted"), _lifted, _lifted_at, "date", at_first=False),
@@ -40,7 +40,7 @@ def order_table(venue: Venue, day: date) -> TableKind[Order]:
     filters: list[Filter[Order]] = [
         Filter("words", _("Words"), lambda row: f"{row.equipment} {row.why} {_by(row)}", search=True),
         Filter("what", _("Order"), lambda row: row.what, _what),
-        Filter("standing", _("Standing"), standing, lambda row: words[standing(row)]),
+        Filter("standing", _("State"), standing, lambda row: words[standing(row)]),
     ]  # fmt: skip
     return TableKind("orders", _("Orders"), columns, filters, edge, also=("show",))
 

@@ -34,13 +34,13 @@ def task_table(venue: Venue, show: str) -> TableKind[Stop]:
         Column("person", _("Person"), _person_words, _person),
         Column("hours", _("Hours, estimated"), lambda stop: _said(_hours(stop)), _hours, "figure",
                at_first=False, total=_all_hours),
-        Column("standing", _("Standing"), _standing, lambda stop: stop.standing, total=_late),
+        Column("standing", _("State"), _standing, lambda stop: stop.standing, total=_late),
     ]  # fmt: skip
     filters = [
         Filter("words", _("Words"), _words, search=True),
         Filter("place", _("Place"), _place),
         Filter("who", _("Person"), lambda stop: _person(stop) or "nobody", _person_words),
-        Filter("standing", _("Standing"), lambda stop: stop.standing, lambda stop: capfirst(said(stop.standing))),
+        Filter("standing", _("State"), lambda stop: stop.standing, lambda stop: capfirst(said(stop.standing))),
     ]  # fmt: skip
     return TableKind(
         "done-tasks" if done else "tasks", _("Tasks"), columns, filters,

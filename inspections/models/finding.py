@@ -13,7 +13,7 @@ class Grade(models.TextChoices):
     """Five outcomes, not two."""
 
     NOT_USED = "not_used_until_cured", "Not used until cured"
-    USED_UNTIL = "used_until_date", "Used until a stated date, then barred"
+    USED_UNTIL = "used_until_date", "Used until a stated date, then out of service"
     RESTRICTED = "restricted", "Used with a restriction"
     OBSERVATION = "observation", "Observation"
     IMMINENT = "imminent_risk", "Imminent risk of serious injury"
@@ -84,12 +84,12 @@ class RemedyFile(models.Model):
 
 
 class Order(models.Model):
-    """An order on equipment: out of service, restricted, or barred by itself from a date."""
+    """An order on equipment: out of service, restricted, or out of service by itself from a date."""
 
     class What(models.TextChoices):
         OUT_OF_SERVICE = "out_of_service", "Out of service"
         RESTRICTED = "restricted", "Restricted"
-        BARRED_FROM = "barred_from", "Barred from a date"
+        BARRED_FROM = "barred_from", "Out of service from a date"
 
     venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="orders")
     equipment = models.ForeignKey(Equipment, on_delete=models.PROTECT, related_name="orders")

@@ -27,7 +27,7 @@ from venue.queries.people import lapsing
 ORDER_WORDS = {
     Order.What.OUT_OF_SERVICE: "out of service",
     Order.What.RESTRICTED: "restricted",
-    Order.What.BARRED_FROM: "barred",
+    Order.What.BARRED_FROM: "out of service",
 }
 
 

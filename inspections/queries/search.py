@@ -173,7 +173,7 @@ def _order(asked: Asked, one: Order) -> Hit:
     if one.what == Order.What.RESTRICTED:
         return Hit(one.why, more, url, "restrict", "Restricted")
     if one.bites_on > asked.day:
-        return Hit(one.why, more, url, "watch", f"Barred from {day_words(one.bites_on)}")
+        return Hit(one.why, more, url, "watch", f"Out of service from {day_words(one.bites_on)}")
     return Hit(one.why, more, url, "out of service", "Out of service")
 
 

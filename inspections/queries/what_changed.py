@@ -16,28 +16,29 @@ from venue.models import LogLine, Person, Venue
 from venue.queries.log_names import ShownLine, shown, with_names
 
 MOST = 6
-# What is told, by what a line of the log says was done: the word before it, and its plural words.
+# What is told, by what a line of the log says was done: the word before it, and how one and
+# how many of it are counted.
 DEEDS = {
-    "give_order": ("Order", "orders"),
-    "open_finding": ("Finding", "findings"),
-    "record_remedy": ("Remedy", "remedies"),
-    "return_to_service": ("Returned", "returned to service"),
-    "retire_part": ("Retired", "parts retired"),
-    "replace_part": ("Replaced", "parts replaced"),
-    "move_part": ("Moved", "parts moved"),
-    "issue_report": ("Report", "reports"),
-    "countersign_report": ("Countersigned", "reports countersigned"),
-    "publish_year_plan": ("Year plan published", "year plans published"),
-    "withdraw_year_plan": ("Year plan withdrawn", "year plans withdrawn"),
-    "defer_task": ("Put off", "tasks put off"),
-    "plan_task": ("Planned", "tasks planned"),
-    "cancel_task": ("Cancelled", "tasks cancelled"),
-    "shorten_date": ("Earlier date", "dates made earlier"),
-    "end_plan": ("Plan ended", "plans ended"),
-    "apply_regime": ("Regime applied", "regimes applied"),
-    "ask_question": ("Question", "questions"),
-    "answer_question": ("Answer", "answers"),
-    "submit_check": ("Check", "checks"),
+    "give_order": ("Order", "order", "orders"),
+    "open_finding": ("Finding", "finding", "findings"),
+    "record_remedy": ("Remedy", "remedy", "remedies"),
+    "return_to_service": ("Returned", "returned to service", "returned to service"),
+    "retire_part": ("Retired", "part retired", "parts retired"),
+    "replace_part": ("Replaced", "part replaced", "parts replaced"),
+    "move_part": ("Moved", "part moved", "parts moved"),
+    "issue_report": ("Report", "report", "reports"),
+    "countersign_report": ("Countersigned", "report countersigned", "reports countersigned"),
+    "publish_year_plan": ("Year plan published", "year plan published", "year plans published"),
+    "withdraw_year_plan": ("Year plan withdrawn", "year plan withdrawn", "year plans withdrawn"),
+    "defer_task": ("Put off", "task put off", "tasks put off"),
+    "plan_task": ("Planned", "task planned", "tasks planned"),
+    "cancel_task": ("Cancelled", "task cancelled", "tasks cancelled"),
+    "shorten_date": ("Earlier date", "date made earlier", "dates made earlier"),
+    "end_plan": ("Plan ended", "plan ended", "plans ended"),
+    "apply_regime": ("Regime applied", "regime applied", "regimes applied"),
+    "ask_question": ("Question", "question", "questions"),
+    "answer_question": ("Answer", "answer", "answers"),
+    "submit_check": ("Check", "check", "checks"),
 }
 # Counted, and not told one by one: there are too many of them.
 ONLY_COUNTED = ("submit_check", "apply_regime", "plan_task")
@@ -60,20 +61,25 @@ class Change:
 class WhatChanged:
     visit: Visit
     changes: list[Change]
-    counts: list[tuple[int, str]]
+    counted: dict[str, int]
     late: list[Task]
     late_count: int
 
     @property
     def more(self) -> int:
-        told = sum(count for count, word in self.counts if word not in COUNTED_WORDS)
+        told = sum(count for did, count in self.counted.items() if did not in ONLY_COUNTED)
         return told - len(self.changes)
 
+    @property
+    def counts(self) -> list[tuple[int, str]]:
+        """How many of each, in the order of `DEEDS`."""
+        return [
+            (self.counted[did], one if self.counted[did] == 1 else many)
+            for did, (_, one, many) in DEEDS.items() if did in self.counted
+        ]  # fmt: skip
+
     def __bool__(self) -> bool:
-        return bool(self.counts or self.late)
-
-
-COUNTED_WORDS = {DEEDS[did][1] for did in ONLY_COUNTED}
+        return bool(self.counted or self.late)
 
 
 def what_changed(venue: Venue, person: Person, visit: Visit, day: date) -> WhatChanged:
@@ -84,10 +90,7 @@ def what_changed(venue: Venue, person: Person, visit: Visit, day: date) -> WhatC
     told = lines.exclude(did__in=ONLY_COUNTED).order_by("-number")
     changes = _changes(venue, shown(with_names(told)[:MOST])) if counted else []
     late = _late_since(venue, visit, day)
-    return WhatChanged(
-        visit, changes, [(counted[did], words[1]) for did, words in DEEDS.items() if did in counted],
-        list(late[:MOST]), late.count(),
-    )  # fmt: skip
+    return WhatChanged(visit, changes, counted, list(late[:MOST]), late.count())
 
 
 def _late_since(venue: Venue, visit: Visit, day: date) -> QuerySet[Task]:

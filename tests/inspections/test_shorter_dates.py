@@ -154,7 +154,7 @@ def test_the_examiner_sets_it_on_screen_and_the_manager_enters_it(house, role):
     house.plan = plan_of(house, today, timezone.now())
     client = signed_in(house.people[role])
     assert page(house) in client.get(f"/v/larkspur/equipment/{house.winch.pk}/").content.decode()
-    assert "never lengthened" in words(client.get(page(house)))
+    assert "never later" in words(client.get(page(house)))
     typed = {"no_later_than": str(today + timedelta(days=400)), "why": "Six wires"}
     refused = client.post(page(house), typed)
     assert "never a longer one" in faults(refused)["__all__"][0]
