@@ -31,7 +31,11 @@ SAFETY = {
         "de": r"\bnicht\b|\bkeine?n?\b|\bnie\b",
         "es": r"\bno\b|\bninguna?\b|\bnunca\b",
     },
-    r"\bnobody\b": {"de": r"\bniemand|\bkeine Person", "es": r"\bnadie\b"},
+    # Said without a “no” where yes means good: “ist niemand darunter?” could be answered either way.
+    r"\bnobody\b": {
+        "de": r"\bniemand|\bfrei von Personen\b|\bausgeschlossen, dass jemand\b",
+        "es": r"\bnadie\b|\blibres? de personas\b|\bexcluido que alguien\b",
+    },
     r"\bnever\b": {"de": r"\bnie(mals)?\b|\bkein", "es": r"\bnunca\b|\bjamás\b"},
     r"\bnot applicable\b": {"de": r"trifft nicht zu", "es": r"no procede"},
     r"\bnot known\b": {
