@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
@@ -222,6 +223,18 @@ def test_a_certification_record_is_one_page_with_all_that_was_asked_for(
         "Countersignatures", "29 CFR 1910.179", "Page 1 of 1",
     ):  # fmt: skip
         assert words in joined(page), words
+    sizes = hash_sizes(path)
+    assert (
+        len(sizes) == 6
+    )  # record.json and again in the foot, the record, both certificates, the log
+    assert min(sizes) >= 6.5, sizes
+
+
+def hash_sizes(path: Path) -> list[float]:
+    """In points, of each SHA-256 that stands in one piece. The report's fonts are 1.362 high."""
+    said = said_by(tool("pdftotext", "poppler-utils"), "-bbox", path, "-")
+    words = re.findall(r'yMin="([\d.]+)" xMax="[\d.]+" yMax="([\d.]+)">[0-9a-f]{64}<', said)
+    return [(float(bottom) - float(top)) / 1.362 for top, bottom in words]
 
 
 def test_a_kind_that_has_another_edition_now_is_said_to_be_missing(
