@@ -113,4 +113,31 @@ PLACES = (
             "item.number item.verified " + SOURCE
         ),
     ),
+    Place(
+        "inspections/work_needs/*.toml",
+        words=_paths("set_up.words trade.words work.not_needed_why"),
+        other=_paths(
+            "basis order. set_up.goes_with set_up.makes set_up.per set_up.price set_up.shared "
+            "set_up.slug trade.day_fee trade.hours_a_day trade.slug work."
+        ),
+    ),
+    Place(
+        "inspections/retention_rules/*.toml",
+        words=_paths("title supposes class.title rule.words"),
+        names=_paths("rule.document rule.edition"),
+        other=_paths(
+            "slug example. class.families class.levels class.slug rule.address rule.classes "
+            "rule.clause rule.id rule.longest_of rule.verified"
+        ),
+    ),
+    Place(
+        "rigging/first_choice.toml",
+        words=_paths("country.words country.sets.why"),
+        other=_paths("country.slug country.sets.slug"),
+    ),
+    Place(
+        "inspections/find_actions.toml",
+        words=_paths("action.name"),
+        other=_paths("action.query action.right action.url action.words"),
+    ),
 )  # fmt: skip
