@@ -16,7 +16,8 @@ class RetirePartForm(forms.Form):
     successor_identifier = forms.CharField(
         required=False,
         max_length=120,
-        label="Identifier of what takes its place (empty: nothing yet)",
+        label="Identifier of what takes its place",
+        help_text="Left empty: nothing yet.",
     )
     installed_on = DayField(required=False, label="The new one was installed on")
 
@@ -26,9 +27,15 @@ class ApplyRegimeForm(forms.Form):
 
     regime = forms.ChoiceField()
     last_done_on = DayField(
-        required=False, label="Last done on (empty: not known, then it is due at once)"
+        required=False,
+        label="Last done on",
+        help_text="Left empty: not known, and then it is due at once.",
     )
-    anchor = DayField(required=False, label="First due on (empty: counted from the last time)")
+    anchor = DayField(
+        required=False,
+        label="First due on",
+        help_text="Left empty: counted from the day it was last done.",
+    )
 
     def __init__(self, *args: Any, regimes: list, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

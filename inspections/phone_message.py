@@ -27,7 +27,7 @@ FLAG_WORDS = {
     "regime_replaced": "The questions have changed since; these answers are to the questions as asked.",
     "task_closed": "The task was done by someone else meanwhile: both records are kept.",
     "task_of_another": "The task was given to another person meanwhile.",
-    "date_shortened": "An examiner has shortened the date since this check; its task stays open.",
+    "date_shortened": "An examiner has set an earlier date since this check; its task stays open.",
     "task_unknown": "The task named is not in this book; the check is kept without one.",
     "out_meanwhile": "It was taken out of service meanwhile. This check does not return it.",
     "rules_replaced": "The phone judged by an older rule set; the server judged again.",

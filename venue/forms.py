@@ -59,7 +59,7 @@ class CompetenceForm(forms.Form):
     certificate = forms.CharField(max_length=200, label="Certificate or reason")
     issued_by = forms.CharField(max_length=200)
     valid_from = DayField()
-    expires_on = DayField(required=False, label="Expires on (empty: no end date)")
+    expires_on = DayField(required=False, label="Expires on", help_text="Left empty: no end date.")
 
     def clean(self) -> dict[str, Any]:
         found = super().clean() or {}

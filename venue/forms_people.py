@@ -23,14 +23,14 @@ class InviteForm(forms.Form):
     role = forms.ChoiceField(choices=Role.choices)
     level = forms.ChoiceField(
         required=False,
-        label="May do work of the level of",
+        label="Level",
         choices=[("", "No certificate now"), *Competence.Level.choices],
         help_text="Without a certificate somebody may record, and may not sign.",
     )
     certificate = forms.CharField(required=False, max_length=200, label="Certificate or reason")
     issued_by = forms.CharField(required=False, max_length=200)
     valid_from = DayField(required=False)
-    expires_on = DayField(required=False, label="Expires on (empty: no end date)")
+    expires_on = DayField(required=False, label="Expires on", help_text="Left empty: no end date.")
 
     def clean(self) -> dict[str, Any]:
         found = super().clean() or {}

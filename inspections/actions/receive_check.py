@@ -53,7 +53,7 @@ def _make(
     venue: Venue, pk: UUID, text: str, message: CheckMessage, by: Person, at: datetime
 ) -> Sent:
     if message.person != by.pk:
-        raise OfAnotherPerson("This check was filled by another person, who has to sign in.")
+        raise OfAnotherPerson("This check was filled in by another person, who has to sign in.")
     draft, flags = _draft(venue, pk, message, by, at)
     earliest, latest = looked_between(message.clocks, at)
     flags += clock_flags(message.clocks, at)

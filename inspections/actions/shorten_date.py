@@ -51,7 +51,7 @@ def _refuse(plan: Plan, task: Task | None, day: date, why: str, today: date) -> 
     if day >= task.last_lawful_on:
         raise DateRefused(
             f"It is due by {task.last_lawful_on:%-d %B %Y} already. An earlier date may be set here, "
-            "never a longer one."
+            "never a later one."
         )
     if not why.strip():
         raise DateRefused("Say why: what was seen that cannot wait for the usual interval.")

@@ -24,7 +24,7 @@ def phone_words(record: Record) -> list[str]:
         return []
     looked = f"Done without signal, between {sent.earliest_at:%H:%M} and {sent.latest_at:%H:%M} UTC"
     if sent.earliest_at == sent.latest_at:
-        looked = f"Filled on a phone, done by {sent.earliest_at:%-d %b %Y, %H:%M} UTC"
+        looked = f"Filled in on a phone, done by {sent.earliest_at:%-d %b %Y, %H:%M} UTC"
     arrived = f"arrived {sent.received_at:%-d %b %Y, %H:%M} UTC"
     phone = json.loads(record.body).get("phone") or {}
     asked = phone.get("attention")

@@ -94,7 +94,7 @@ class Check {
     this.undoing.watch(this.question);
     this.back.hidden = place === 0;
     const last = place === this.questions.length - 1;
-    this.next.textContent = last ? (this.form.dataset.reviewWords ?? "Review") : "Next";
+    this.next.textContent = last ? this.form.dataset.reviewWords : "Next";
     this.openWords.textContent = "";
     this.showProgress();
     if (moveFocus) this.focusQuestion();

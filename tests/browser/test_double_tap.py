@@ -65,7 +65,7 @@ def test_every_button_of_a_check_tapped_twice_makes_one_record(
     competent.tap("Next")
     competent.tick(f"rope_identified.{house.rope.pk}:given", "yes")
     competent.page.wait_for_timeout(TIME_TO_READ)
-    competent.tap("Review")
+    competent.tap("Look it over")
     competent.page.wait_for_url("**/review/")
     twice(competent, "Submit, as Competent")
     competent.page.wait_for_url("**/records/*/")

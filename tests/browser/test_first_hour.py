@@ -210,9 +210,9 @@ def check_the_grid(tam: Hands, link: str) -> None:
     tam.go(f"{V}t/G1/")
     tam.looks("hour-tag")
     tam.press("Start this check")
-    following = tam.page.get_by_role("button", name=re.compile("^(Next|Review)$"))
+    following = tam.page.get_by_role("button", name=re.compile("^(Next|Look it over)$"))
     words = ""
-    while words != "Review":
+    while words != "Look it over":
         answer(tam)
         words = following.first.inner_text().strip()
         tam.tap(words)

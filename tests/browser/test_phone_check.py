@@ -86,7 +86,7 @@ def test_a_stagehand_finds_a_bad_rope_with_the_keypad(house: Any, tab: Any) -> N
     page.wait_for_timeout(700)
     page.get_by_role("button", name="Next", exact=True).click()
     choose(page, f"rope_identified.{house.rope.pk}:given", "yes")
-    page.get_by_role("button", name="Review", exact=True).click()
+    page.get_by_role("button", name="Look it over", exact=True).click()
     page.wait_for_url("**/review/")
     assert "Still open" not in page.locator("main").inner_text()
     assert no_wider_than_the_screen(page)
@@ -127,7 +127,7 @@ def test_out_of_service_stays_first_in_few_lines_and_a_unit_is_tapped(
     if script:
         page.locator(f'[data-question="{key}"] [data-verdict][data-state]').wait_for()
     else:
-        page.get_by_role("button", name="Keep and review").click()
+        page.get_by_role("button", name="Keep it and look it over").click()
     words = page.locator("main").inner_text()
     assert "limit 6" in words, words
     assert no_wider_than_the_screen(page)
@@ -141,7 +141,7 @@ def test_the_same_check_without_script_is_one_long_form(house: Any, tab: Any) ->
     type_rope(page, key)
     page.fill(f'[name="{key}:broken_lay"]', "6")
     choose(page, f"rope_identified.{house.rope.pk}:given", "yes")
-    page.get_by_role("button", name="Keep and review").click()
+    page.get_by_role("button", name="Keep it and look it over").click()
     page.wait_for_url("**/review/")
     assert "limit 6" in page.locator("main").inner_text()
     page.get_by_role("button", name="Submit").click()

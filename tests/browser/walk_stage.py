@@ -148,7 +148,7 @@ def marisol_examines_and_returns_it(house: House) -> None:
     marisol.looks("check-fit")
     go_on(marisol, "Next")
     marisol.tick(f"rope_identified.{rope.pk}:given", "yes")
-    go_on(marisol, "Review")
+    go_on(marisol, "Look it over")
     marisol.press("Submit, as Marisol Dunne")
     marisol.page.wait_for_url("**/records/*/")
     assert Record.objects.latest("at").state == "fit"
