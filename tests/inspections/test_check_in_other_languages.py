@@ -10,11 +10,12 @@ from django.utils.translation import gettext, override
 
 from inspections.answers import Question
 from inspections.queries.checks import ask
+from inspections.queries.equipment import field_facts
 from inspections.regime_files import regimes
 from inspections.views import question_fields
 from inspections.views.question_fields import in_full
 from tests.data_words import LANGUAGES
-from venue.kind_files import kinds, part_kinds
+from venue.kind_files import in_words, kinds, part_kinds
 from venue.language_now import choice_said, said
 
 CHECKS = {check.question: check for regime in regimes().values() for check in regime.checks}
@@ -77,3 +78,17 @@ def test_a_raised_first_letter_hides_no_words_and_takes_none_from_nouns() -> Non
         assert said("Cannot be decided") == "No puede decidirse"
     with override("en"):
         assert choice_said("area_empty_only") == "Area empty only"
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_facts_of_every_kind_are_told_in_that_language(language: str) -> None:
+    facts = get_template("parts/facts.html")
+    for kind in (*kinds().values(), *part_kinds().values()):
+        chosen = {field.name: field.choices[0] for field in kind.fields if field.choices}
+        with override(language):
+            shown = html.unescape(facts.render({"facts": field_facts(kind, chosen)}))
+            for field in kind.fields:
+                assert f"<dt>{gettext(field.label)}</dt>" in shown
+                if field.choices:
+                    assert f"<dd>{gettext(in_words(field.choices[0]))}</dd>" in shown
+            assert "not known" not in shown
