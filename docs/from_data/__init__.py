@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 from docs.from_data import calculators, commands, kinds, regimes, rule_sets, settings
@@ -19,6 +20,7 @@ hand, so it says what the program says.
 """
 
 
+@cache
 def reference_pages() -> dict[str, str]:
     """Every page by its name, in the order in which they are listed."""
     return {
@@ -33,7 +35,7 @@ def reference_pages() -> dict[str, str]:
 
 def write_pages(folder: Path) -> None:
     """Write what changed and remove what is no longer made, so that a second build has less to do."""
-    pages = reference_pages()
+    pages = dict(reference_pages())
     pages["index"] = INDEX.format(pages="\n".join(name for name in pages if "-of-" not in name))
     folder.mkdir(exist_ok=True)
     for path in folder.glob("*.md"):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import io
 import re
 import shlex
@@ -18,7 +19,8 @@ from docs.from_data.commands import names
 from inspections.management.commands import verify_evidence
 from inspections.regime_files import regimes
 from rigging.calculators.registry import load_calculators
-from rigging.engine import confirmable, load_rulesets
+from rigging.engine import CONDITIONS, RopeFacts, RopeObservation, confirmable, load_rulesets
+from rigging.engine.requests import KNOWN
 from venue.kind_files import kinds, part_kinds
 
 # How myst-parser asks Sphinx for its builder, thousands of times.
@@ -48,6 +50,7 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> tuple[Sphinx, str]:
         status=None, warning=warnings, freshenv=True,
     )  # fmt: skip
     app.build()
+    gc.enable()  # which conf.py switched off
     return app, warnings.getvalue()
 
 
@@ -140,3 +143,10 @@ def test_the_arguments_of_the_tutorial_are_those_of_the_command() -> None:
     (line,) = re.findall(r"python manage\.py verify_evidence (.+)", text_of(DOCS / "tutorial.md"))
     parser: Any = verify_evidence.Command().create_parser("manage.py", "verify_evidence")
     assert parser.parse_args(shlex.split(line)).root == Path("larkspur-root.pem")
+
+
+def test_every_member_of_a_question_to_judge_is_explained() -> None:
+    told = text_of(DOCS / "judge.md")
+    members = [*KNOWN, *RopeFacts.__dataclass_fields__, *RopeObservation.__dataclass_fields__]
+    assert len(members) > 25
+    assert [name for name in (*members, *CONDITIONS) if f"`{name}`" not in told] == []
