@@ -53,6 +53,12 @@ class Finding(models.Model):
     def __str__(self) -> str:
         return self.what
 
+    @property
+    def is_open(self) -> bool:
+        """Until it has a remedy and each of its orders is lifted. Both are fetched with the row."""
+        lifted = all(hasattr(order, "returned") for order in self.orders.all())
+        return not (lifted and self.remedies.all())
+
 
 class Remedy(models.Model):
     """What was done about a finding, by whom, with its evidence."""

@@ -7,6 +7,7 @@ from typing import Any
 from uuid import uuid4
 
 import pytest
+from django.test import Client
 from django.utils import timezone
 
 from inspections.actions.open_finding import finding_with_order
@@ -80,6 +81,10 @@ def test_what_was_found_and_not_cured_keeps_the_next_good_check_from_reading_in_
         by=house.people["manager"], at=timezone.now(),
     )  # fmt: skip
     assert state(house) == ("watch" if order else "fit"), "an order is lifted by a second person"
+    client = Client()
+    client.force_login(house.people["stagehand"])
+    page = client.get(f"/v/larkspur/equipment/{house.winch.pk}/").content.decode()
+    assert ("<b>Open</b>" in page, "Cured and closed" in page) == (bool(order), not order)
 
 
 def test_an_observation_alone_is_too_mild_for_what_restricts_use() -> None:
