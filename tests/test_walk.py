@@ -60,6 +60,7 @@ EVERYONE = (*MEMBERS, "other manager", "by link", "stranger")
 OF_NO_VENUE = {
     "choose_language",
     "home",
+    "desk_script",
     "first_person",
     "health",
     "invitation",
@@ -98,8 +99,8 @@ LOGIN_EXEMPT = [
     "account_confirm_email", "account_confirm_login_code", "account_email_verification_sent",
     "account_inactive", "account_login", "account_logout", "account_reset_password",
     "account_reset_password_done", "account_reset_password_from_key",
-    "account_reset_password_from_key_done", "account_signup", "choose_language", "first_person", "health",
-    "invitation", "look_script", "manifest", "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style",
+    "account_reset_password_from_key_done", "account_signup", "choose_language", "desk_script",
+    "first_person", "health", "invitation", "look_script", "manifest", "mfa_authenticate", "mfa_login_webauthn", "one_script", "one_style",
     "open_desk_link", "phone_along", "phone_check", "phone_photograph", "phone_round", "phone_rules", "phone_session",
     "phone_signature", "phone_stop", "phone_worker", "revocations", "stop_messages", "task_feed", "verify",
     "verify_record",

@@ -28,6 +28,8 @@ SCRIPTS = (
     "js/phone/line.js", "js/keypad.js", "js/check.js", "js/phone/round.js", "js/phone/ways_in.js",
     "js/phone/sign_page.js", "js/phone/sign_out.js",
 )  # fmt: skip
+# A page that asks nothing and keeps nothing on the phone: sending, and what stands still.
+DESK_SCRIPTS = ("js/phone/line.js", "js/phone/sign_out.js")
 STYLES = tuple(f"css/{name}.css" for name in ("tokens", "page", "table", "phone", "ways", "print"))
 
 
@@ -51,30 +53,41 @@ def _file(text: str) -> FrontFile:
 
 
 @lru_cache(maxsize=len(LANGUAGES))
-def _kept(last_changed: float, language: str) -> tuple[FrontFile, FrontFile, FrontFile]:
+def _kept(last_changed: float, language: str) -> tuple[FrontFile, ...]:
     root = Path(settings.BASE_DIR) / "static"
     by_itself = f"{settings.STATIC_URL}{{}}".format  # what it imports stands beside it, unhashed
-    script = one_script(root, SCRIPTS, by_itself)
-    script = in_language(script, known_in(language))
-    return _file(script), _file(one_style(root, STYLES, static)), _file(look_script(root))
+    script, desk = (
+        in_language(one_script(root, scripts, by_itself), known_in(language))
+        for scripts in (SCRIPTS, DESK_SCRIPTS)
+    )
+    texts = (script, one_style(root, STYLES, static), look_script(root), desk)
+    return tuple(_file(text) for text in texts)
 
 
 def look_script(root: Path) -> str:
     return tight((root / LOOK).read_text(encoding="utf-8"))
 
 
-def front_files(language: str = "") -> tuple[FrontFile, FrontFile, FrontFile]:
-    """The script in a language, the style and the look. They do not change while the server runs,
-    but a developer's do."""
+def front_files(language: str = "") -> tuple[FrontFile, ...]:
+    """The script in a language, the style, the look, and the script of a desk page. They
+    do not change while the server runs, but a developer's do."""
     files = (Path(settings.BASE_DIR) / "static").rglob("*.*s") if settings.DEBUG else ()
     return _kept(max((file.stat().st_mtime for file in files), default=0), language or ENGLISH)
 
 
 def script_address() -> str:
     """In the language of the page. English needs no word in its address."""
+    return _in_language("one_script", 0)
+
+
+def desk_script_address() -> str:
+    return _in_language("desk_script", 3)
+
+
+def _in_language(name: str, place: int) -> str:
     language = get_language() or ENGLISH
     said = "" if language.startswith(ENGLISH) else f"{language}-"
-    return f"{reverse('one_script')}?{said}{front_files(language)[0].digest}"
+    return f"{reverse(name)}?{said}{front_files(language)[place].digest}"
 
 
 def style_address() -> str:

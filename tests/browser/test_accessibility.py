@@ -33,7 +33,7 @@ SIZES = {"phone": (390, 844), "desk": (1440, 900)}
 NARROW = {"320 wide": (320, 640), "a desk at 200 %": (720, 450)}
 LOOKS = ("light", "dark", "stage-blue")
 NOT_PAGES = {
-    "find_now", "first_person", "health", "home", "look_script", "manifest", "one_script",
+    "desk_script", "find_now", "first_person", "health", "home", "look_script", "manifest", "one_script",
     "one_style", "phone_worker", "task_feed",
 }  # fmt: skip
 SCRIPT = (files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")

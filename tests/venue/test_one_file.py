@@ -12,7 +12,7 @@ import pytest
 from django.conf import settings
 from django.test import Client
 
-from venue.front_files import look_address, script_address, style_address
+from venue.front_files import desk_script_address, look_address, script_address, style_address
 from venue.one_file import one_script, one_style
 from venue.tight_script import NotPlain
 
@@ -69,7 +69,9 @@ def test_a_style_names_its_typeface_by_its_own_address(tmp_path: Path) -> None:
     assert told == 'b { src: url("/s/fonts/f.woff2"); }\nc { top: 0; }\n'
 
 
-@pytest.mark.parametrize("address", [script_address, style_address, look_address])
+@pytest.mark.parametrize(
+    "address", [script_address, desk_script_address, style_address, look_address]
+)
 def test_under_the_address_of_its_content_it_is_kept_for_good_and_packed(
     address: Callable[[], str],
 ) -> None:

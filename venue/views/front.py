@@ -52,6 +52,12 @@ def one_script(request: HttpRequest) -> HttpResponse:
 
 
 @login_not_required
+@etag(lambda request: f'"{front_files(_language_asked(request))[3].digest}"')
+def desk_script(request: HttpRequest) -> HttpResponse:
+    return _front_file(request, front_files(_language_asked(request))[3], "text/javascript")
+
+
+@login_not_required
 @etag(lambda request: f'"{front_files()[1].digest}"')
 def one_style(request: HttpRequest) -> HttpResponse:
     return _front_file(request, front_files()[1], "text/css; charset=utf-8")

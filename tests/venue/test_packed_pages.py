@@ -1,0 +1,85 @@
+"""Pages are packed on the line, files are not; and what each page loads stays within its budget."""
+
+from __future__ import annotations
+
+import gzip
+from pathlib import Path
+
+import brotli
+import pytest
+from django.http import FileResponse, HttpResponse
+from django.test import Client, RequestFactory
+
+from tests.house import make_person, make_venue
+from venue.front_files import LOOK, front_files
+from venue.packed_pages import PackedPages
+from venue.tight_script import tight
+
+STATIC = Path(__file__).resolve().parents[2] / "static"
+# Of a first load of 150 kB: everything that every page asks for, as it goes over the line.
+SCRIPT, DESK, STYLE, FONT, MARKS = 40_000, 12_000, 12_000, 36_000, 2_000
+WITH_A_PAGE = {
+    "find.js",
+    "long_table.js",
+    "board.js",
+    "board_pointer.js",
+    "calculator.js",
+    "file_hash.js",
+}
+
+
+def packed(answer: HttpResponse, asked: str = "gzip, deflate, br") -> HttpResponse:
+    request = RequestFactory().get("/", headers={"Accept-Encoding": asked})
+    return PackedPages(lambda request: answer)(request)
+
+
+def test_a_page_is_packed_and_is_the_same_when_unpacked() -> None:
+    page = "<p>Counterweight set</p>" * 400
+    answer = packed(HttpResponse(page))
+    assert answer["Content-Encoding"] == "gzip"
+    assert len(answer.content) < 400
+    assert gzip.decompress(answer.content).decode() == page
+    assert "Accept-Encoding" in answer["Vary"]
+
+
+def test_one_page_packed_twice_has_not_the_same_length() -> None:
+    page = "<p>Counterweight set</p>" * 400
+    assert len({len(packed(HttpResponse(page)).content) for _ in range(20)}) > 3
+
+
+@pytest.mark.parametrize("kind", ["application/zip", "application/pdf", "image/jpeg", "text/csv"])
+def test_a_file_goes_as_it_is(kind: str, tmp_path: Path) -> None:
+    file = tmp_path / "file"
+    file.write_bytes(b"a" * 4000)
+    with file.open("rb") as opened:
+        assert "Content-Encoding" not in packed(FileResponse(opened, content_type=kind))
+    assert "Content-Encoding" not in packed(HttpResponse(b"a" * 4000, content_type=kind))
+
+
+def test_whoever_cannot_unpack_gets_the_page_as_it_is() -> None:
+    assert packed(HttpResponse("a" * 4000), "identity").content == b"a" * 4000
+
+
+@pytest.mark.django_db
+def test_the_way_in_is_packed_by_the_whole_application() -> None:
+    make_person(make_venue(), "manager")
+    answer = Client().get("/account/login/", headers={"Accept-Encoding": "gzip"})
+    assert answer["Content-Encoding"] == "gzip"
+
+
+def test_what_every_page_loads_keeps_to_its_budget() -> None:
+    script, style, look, desk = front_files()
+    others = sorted((STATIC / "js").glob("*.js"))
+    beside = {
+        each.name: len(brotli.compress(tight(each.read_text("utf-8")).encode()))
+        for each in others
+        if each.name in WITH_A_PAGE
+    }
+    assert beside.keys() == WITH_A_PAGE
+    # A check and a round have no search box; a desk page has one, and at most the board beside it.
+    assert len(script.packed["br"]) + len(look.packed["br"]) <= SCRIPT
+    assert len(desk.packed["br"]) + len(look.packed["br"]) + sum(beside.values()) <= DESK, beside
+    assert len(style.packed["br"]) <= STYLE
+    assert (STATIC / "fonts" / "atkinson-hyperlegible-next-latin.woff2").stat().st_size <= FONT
+    assert len(brotli.compress((STATIC / "img" / "marks.svg").read_bytes())) <= MARKS
+    assert LOOK == "js/theme.js"
