@@ -137,7 +137,7 @@ PLACES = (
     ),
     Place(
         "inspections/find_actions.toml",
-        words=_paths("action.name"),
-        other=_paths("action.query action.right action.url action.words"),
+        words=_paths("action.name action.words"),
+        other=_paths("action.query action.right action.url"),
     ),
 )  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -28,9 +29,11 @@ class FindAction:
     query: str = ""
     of_equipment: bool = False
 
-    @property
-    def told(self) -> str:
-        return folded(f"{self.name} {self.words}")
+    def told(self, said: Callable[[str], str]) -> str:
+        """Its names in the language of the page, then in English: either finds it."""
+        ours = f"{self.name} {self.words}"
+        theirs = f"{said(self.name)} {said(self.words)}"
+        return folded(ours if theirs == ours else f"{theirs} {ours}")
 
 
 def read_actions(text: str) -> tuple[FindAction, ...]:
@@ -50,7 +53,7 @@ def find_actions() -> tuple[FindAction, ...]:
     return read_actions(FILE.read_text(encoding="utf-8"))
 
 
-def actions_for(role: str, words: list[str]) -> list[FindAction]:
+def actions_for(role: str, words: list[str], said: Callable[[str], str] = str) -> list[FindAction]:
     """Those the role may do in which every word stands; those that begin with the first word first.
 
     >>> [each.name for each in actions_for("auditor", ["bundle"])]
@@ -59,5 +62,8 @@ def actions_for(role: str, words: list[str]) -> list[FindAction]:
     ['Take out of service']
     """
     mine = [each for each in find_actions() if may(role, each.right)]
-    found = [each for each in mine if all(word in each.told for word in words)]
-    return sorted(found, key=lambda each: not each.told.startswith(words[0])) if words else mine
+    if not words:
+        return mine
+    told = {each.name: each.told(said) for each in mine}
+    found = [each for each in mine if all(word in told[each.name] for word in words)]
+    return sorted(found, key=lambda each: not told[each.name].startswith(words[0]))

@@ -18,6 +18,7 @@ from inspections.models import Finding, Order, Remedy, Report
 from inspections.queries.folded import Folded, holding
 from inspections.queries.state import EquipmentState, states_of
 from inspections.queries.tasks import open_tasks, with_standing
+from venue.language_now import said
 from venue.models import Equipment, Membership, Part, Place, Venue
 
 MOST = 6  # of a kind
@@ -103,10 +104,12 @@ def _part(asked: Asked, part: Part, state: EquipmentState) -> Hit:
 
 def _actions(asked: Asked) -> list[Hit]:
     """Also with the tag of a piece among the words: then of that piece."""
-    found = [_action(asked, each, None) for each in actions_for(asked.role, asked.words)]
+    found = [_action(asked, each, None) for each in actions_for(asked.role, asked.words, said)]
     if len(asked.words) > 1:
         piece, rest = _piece_named(asked)
-        of_piece = [each for each in actions_for(asked.role, rest) if each.of_equipment and rest]
+        of_piece = [
+            each for each in actions_for(asked.role, rest, said) if each.of_equipment and rest
+        ]
         found = [_action(asked, each, piece) for each in of_piece if piece] + found
     return found[:MOST]
 
@@ -123,10 +126,10 @@ def _piece_named(asked: Asked) -> tuple[Equipment | None, list[str]]:
 def _action(asked: Asked, action: FindAction, piece: Equipment | None) -> Hit:
     if action.of_equipment:
         if piece is not None:
-            return Hit(f"{action.name}: {piece}", "", asked.url(action.url, piece.pk))
-        return Hit(action.name, "Choose the equipment", asked.url("equipment_list"))
+            return Hit(f"{said(action.name)}: {piece}", "", asked.url(action.url, piece.pk))
+        return Hit(said(action.name), "Choose the equipment", asked.url("equipment_list"))
     query = f"?{action.query}" if action.query else ""
-    return Hit(action.name, "", asked.url(action.url) + query)
+    return Hit(said(action.name), "", asked.url(action.url) + query)
 
 
 def _places(asked: Asked) -> list[Hit]:

@@ -12,6 +12,7 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils.translation import override
 
 from inspections.find_actions import ActionRefused, actions_for, find_actions, read_actions
 from inspections.find_words import folded
@@ -158,6 +159,19 @@ def test_actions_are_found_by_what_people_call_them_and_only_by_whoever_may(hous
     assert names("log a check", "stagehand") == ["Start a check"]
     assert names("take out of service", "stagehand") == ["Take out of service"]
     assert names("take out of service", "auditor") == []
+
+
+def test_actions_are_found_in_the_language_of_the_page_and_in_english(house: House) -> None:
+    for language, typed, name in (
+        ("de", "ausser betrieb nehmen", "Außer Betrieb nehmen"),
+        ("de", "sperren", "Außer Betrieb nehmen"),
+        ("de", "take out", "Außer Betrieb nehmen"),
+        ("es", "añadir equipo", "Añadir un equipo"),
+    ):
+        with override(language):
+            found = search(house.venue, "manager", typed, DAY)[0]
+        assert name in [hit.what for hit in found.hits], typed
+    assert not [each for each in actions_for("manager", ["sperren"]) if each.name]
 
 
 def test_an_action_with_a_tag_leads_straight_to_that_piece(house: House) -> None:
