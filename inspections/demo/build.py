@@ -15,6 +15,8 @@ from inspections.demo.cures import People, stop
 from inspections.demo.diary import Diary, live_through, needs_of, put_right_later
 from inspections.demo.loose_ends import (
     agree_days,
+    answer_about_it,
+    ask_about_the_cancelled_one,
     cancel_one,
     picture_equipment,
     put_off_the_overdue_one,
@@ -22,7 +24,7 @@ from inspections.demo.loose_ends import (
 from inspections.demo.machines import larkspur_machines, studio_machines
 from inspections.demo.plans import apply_plans, starts
 from inspections.demo.register import bring_in_register
-from inspections.demo.stories import CANCELLED, STOPS, Stop
+from inspections.demo.stories import ANSWERED, ASKED, CANCELLED, STOPS, Stop
 from inspections.demo.year import plan_the_year
 from rigging.actions.choose_ruleset import choose_ruleset
 from venue.actions.house import add_bookings, change_venue
@@ -183,6 +185,8 @@ def _larkspurs_own(diary: Diary) -> None:
         cancel = partial(cancel_one, diary.venue, tag, regime, why, diary.people[scenario.ODILE])
         diary.later(diary.days_ago(days, 16), cancel)
     diary.later(diary.days_ago(700, 16), partial(picture_equipment, diary.venue, diary.people))
+    for (days, _), deed in ((ASKED, ask_about_the_cancelled_one), (ANSWERED, answer_about_it)):
+        diary.later(diary.days_ago(days, 16), partial(deed, diary.venue, diary.people))
     put_off = partial(
         put_off_the_overdue_one, diary.venue, diary.people[scenario.ODILE], diary.span.last
     )

@@ -5,12 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
 
+from inspections.actions.audit_questions import answer_question, ask_question
 from inspections.actions.tasks import cancel_task, change_task
 from inspections.demo.pictures import photograph
-from inspections.demo.scenario import JONAS, MARISOL, PRIYA, TAM
+from inspections.demo.scenario import INES, JONAS, MARISOL, ODILE, PRIYA, TAM
 from inspections.demo.season import leaves_accessible
-from inspections.demo.stories import OVERDUE, PICTURED, PUT_OFF_BECAUSE
-from inspections.models import Task
+from inspections.demo.stories import (
+    ANSWERED,
+    ASKED,
+    CANCELLED,
+    OVERDUE,
+    PICTURED,
+    PUT_OFF_BECAUSE,
+)
+from inspections.models import AuditQuestion, Task
 from venue.actions.keep_file import attach_to_equipment
 from venue.models import Person, Venue
 
@@ -78,6 +86,17 @@ def cancel_one(
     task = _next_open(venue, tag, regime)
     if task:
         cancel_task(task=task, why=why, by=manager, at=at)
+
+
+def ask_about_the_cancelled_one(venue: Venue, people: People, *, at: datetime) -> None:
+    tag, regime, *_ = CANCELLED[0]
+    tasks = venue.tasks.filter(equipment__tag=tag, plan__regime=regime, state=Task.State.CANCELLED)
+    ask_question(venue=venue, about={"task": tasks.get()}, text=ASKED[1], by=people[INES], at=at)
+
+
+def answer_about_it(venue: Venue, people: People, *, at: datetime) -> None:
+    question = AuditQuestion.objects.in_venue(venue).get()
+    answer_question(question=question, text=ANSWERED[1], by=people[ODILE], at=at)
 
 
 def _next_open(venue: Venue, tag: str, regime: str) -> Task | None:

@@ -190,6 +190,14 @@ PICTURED = (
 # The overdue one: nobody has done it, and why it was put off.
 OVERDUE = ("L3", "thorough_twelve_months_lift")
 PUT_OFF_BECAUSE = "The wagon stood under the set of the touring show when the examiner was here"
+# What the insurer's engineer asked about the first of the cancelled checks, and what was answered.
+ASKED = (
+    80, "This monthly check was cancelled. How is it known that nobody went up there in those weeks?"
+)  # fmt: skip
+ANSWERED = (
+    79, "The door to the catwalk was locked for the cable works and I held both keys; the key book at "
+    "the stage door shows it. The next check of the catwalk was made before anybody else went up."
+)  # fmt: skip
 CANCELLED = (
     ("C3", "walkway_monthly", 150, "Closed off for the sound system's new cables; nobody went up there"),
     ("H5", "chain_hoist_frequent_monthly", 50, "Stored in the flight case over the dark fortnight"),

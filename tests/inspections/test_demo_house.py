@@ -16,6 +16,7 @@ from django.db.models import F
 from django.test import Client
 from django.urls import resolve
 
+from inspections.actions.mail_to_desk import TRIED_FOR
 from inspections.demo.build import build
 from inspections.demo.plans import APPLIED
 from inspections.demo.readings import COUNTED, MEASURED, NOT_HERE, WRITTEN
@@ -23,7 +24,16 @@ from inspections.demo.reports import sign_reports
 from inspections.demo.scenario import MARISOL, ODILE
 from inspections.demo.season import calls, calls_on, leaves_accessible
 from inspections.demo.stories import FAULTS, STOPS
-from inspections.models import Finding, Order, Reading, Report, Task
+from inspections.models import (
+    AuditQuestion,
+    DeskMail,
+    Finding,
+    Order,
+    Reading,
+    Record,
+    Report,
+    Task,
+)
 from inspections.queries.overview import house_tonight, open_findings
 from inspections.queries.state import states_of
 from inspections.regime_files import regimes
@@ -194,6 +204,20 @@ def test_one_thorough_examination_is_overdue_and_says_why(larkspur: Venue) -> No
     assert (
         Task.objects.filter(venue=larkspur, state="cancelled").exclude(closed_why="").count() == 2
     )
+
+
+def test_the_insurers_engineer_asked_about_a_cancelled_check_and_was_answered(
+    larkspur: Venue,
+) -> None:
+    question = AuditQuestion.objects.get(venue=larkspur)
+    answer = question.answers.get()
+    assert question.task
+    assert (question.by.name, question.task.state) == ("Ines Halloran", "cancelled")
+    assert (answer.by.name, question.at < answer.at) == ("Odile Varga", True)
+    days = (question.task.due_on, answer.at.date())  # the answer speaks of the check after it
+    walked = Record.objects.filter(equipment=question.task.equipment, done_on__range=days)
+    assert walked.exists()
+    assert not DeskMail.objects.filter(owed_at__gt=NOW - TRIED_FOR).exists()  # nobody is written to
 
 
 def test_the_examiners_card_lapses_next_march(larkspur: Venue) -> None:
