@@ -9,7 +9,6 @@ from typing import Any
 from django.db.models import QuerySet
 
 from inspections.models import Finding, Plan, Record, Task
-from inspections.queries.batten_loads import BattenLoads, batten_loads
 from inspections.queries.house_section import due_soon, shown_state
 from inspections.queries.overview import findings
 from inspections.queries.rope_trends import RopeTrends, rope_trends
@@ -80,7 +79,6 @@ class EquipmentWhole:
     files: list[EquipmentFile]
     calculations: list[KeptLine]
     rated: list[tuple[str, str, str]]
-    loads: BattenLoads | None
 
 
 def equipment_whole(equipment: Equipment, day: date) -> EquipmentWhole:
@@ -106,7 +104,6 @@ def equipment_whole(equipment: Equipment, day: date) -> EquipmentWhole:
         files=list(equipment.files.select_related("kept_file__disposal")),
         calculations=calculations_of(equipment),
         rated=rated_facts(kind, equipment),
-        loads=batten_loads(equipment),
     )
 
 

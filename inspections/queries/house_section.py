@@ -16,7 +16,18 @@ from inspections.queries.state import EquipmentState, states_of
 from inspections.section.chips import chips_of
 from inspections.section.floors import floor_of
 from inspections.section.layout import drawing_of
-from inspections.section.shapes import DESK, PHONE, STATES, Chip, Drawing, Piece, Room, Size, Spot
+from inspections.section.shapes import (
+    DESK,
+    PHONE,
+    SMALL,
+    STATES,
+    Chip,
+    Drawing,
+    Piece,
+    Room,
+    Size,
+    Spot,
+)
 from venue.models import Equipment, Place, Venue
 from venue.queries.places import Branch, tree_of
 
@@ -32,6 +43,15 @@ ALIKE = {
     "fit": gettext_lazy("in order"),
 }
 IN_ORDER = gettext_lazy("in order at the last check")  # said wherever there is room for it
+
+
+@dataclass(frozen=True)
+class WhereItIs:
+    """The house small, for the page of one thing: no states, its own place filled."""
+
+    drawing: Drawing
+    place: int
+    path: str
 
 
 @dataclass(frozen=True)
@@ -72,6 +92,22 @@ def house_section(venue: Venue, day: date) -> HouseSection:
         holding=frozenset(place.parent_id for place in places if place.parent_id),
         all_at_one_height=len(places) > 1 and len({place.level for place in places}) == 1,
     )
+
+
+def where_it_is(equipment: Equipment) -> WhereItIs | None:
+    """In two queries. None of a house of one place, which tells nothing."""
+    places = list(Place.objects.filter(venue=equipment.venue_id))
+    kinds: dict[int, set[str]] = defaultdict(set)
+    there = Equipment.objects.filter(venue=equipment.venue_id)
+    for place, kind in there.order_by().values_list("place", "kind").distinct():
+        kinds[place].add(kind)
+    spots = [_spot(place, kinds[place.pk]) for place in places]
+    holding = {spot.parent for spot in spots}
+    own = equipment.place_id
+    rooms = [Room(s, s.name, ()) for s in spots if s.key not in holding or s.key == own]
+    drawing = drawing_of(spots, rooms, SMALL) if len(rooms) > 1 else None
+    path = next(branch.path for branch in tree_of(places) if branch.place.pk == own)
+    return WhereItIs(drawing, own, path) if drawing else None
 
 
 def due_soon(pieces: Iterable[Equipment], day: date) -> dict[int, date]:

@@ -131,4 +131,5 @@ class Size:
 
 
 DESK = Size(width=1136, beside=4, chip=30, letter=14, narrowest=180, most=10)
+SMALL = Size(width=358, beside=3, chip=24, letter=12, narrowest=96, most=0)  # where a thing stands
 PHONE = Size(width=358, beside=1, chip=44, letter=16, narrowest=300, most=6)

@@ -8,7 +8,9 @@ from django.utils import timezone
 from inspections.forms import RetirePartForm
 from inspections.lists.equipment import equipment_table
 from inspections.lists.ropes import rope_table
+from inspections.queries.batten_loads import batten_loads
 from inspections.queries.equipment import equipment_rows, equipment_whole, labelled, part_whole
+from inspections.queries.house_section import where_it_is
 from inspections.queries.rope_list import rope_rows
 from inspections.tag_codes import tag_svg
 from inspections.views.addresses import address_for_phones, leads_only_here
@@ -41,12 +43,14 @@ def rope_list(request: SignedInRequest, venue: Venue) -> HttpResponse:
 @venue_page("see pages")
 def equipment_page(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     equipment = get_object_or_404(_pieces(request, venue), pk=pk)
-    whole = equipment_whole(equipment, local_day(venue))
-    return render(
-        request,
-        "inspections/equipment.html",
-        {"venue": venue, "whole": whole, "today": local_day(venue)},
-    )
+    shown = {
+        "venue": venue,
+        "whole": equipment_whole(equipment, local_day(venue)),
+        "loads": batten_loads(equipment),
+        "where": where_it_is(equipment),
+        "today": local_day(venue),
+    }
+    return render(request, "inspections/equipment.html", shown)
 
 
 @venue_page("see pages")

@@ -16,10 +16,10 @@ from django.utils import timezone
 from inspections.actions.open_finding import take_out_of_service
 from inspections.actions.plans import apply_regime
 from inspections.models import Task
-from inspections.queries.house_section import house_section
+from inspections.queries.house_section import house_section, where_it_is
 from inspections.views.day import local_day
 from tests.house import make_equipment, make_house
-from venue.models import Place
+from venue.models import Equipment, Place
 
 pytestmark = pytest.mark.django_db
 
@@ -139,3 +139,31 @@ def test_it_costs_the_same_however_much_stands_in_the_house(house: Any) -> None:
             house_section(house.venue, local_day(house.venue))
         asked.append(len(queries))
     assert asked == [8, 8, 8]
+
+
+def small_on_page_of(house: Any, piece: Any) -> str:
+    client = Client()
+    client.force_login(house.people["stagehand"])
+    html = client.get(reverse("equipment", args=[house.venue.slug, piece.pk])).content.decode()
+    found = re.search(r'<a class="section-small".*?</a>', html, re.DOTALL)
+    return found[0] if found else ""
+
+
+def test_the_page_of_a_thing_shows_where_it_is_as_one_way_to_the_drawing(house: Any) -> None:
+    small = small_on_page_of(house, house.winch)
+    assert f'href="{reverse("house_section", args=[house.venue.slug])}"' in small
+    assert 'aria-label="Stage house / Stage, in the section of the house"' in small
+    assert small.count("here-room") == 1
+    assert small.count("<a ") == 1
+    house.winch.place = house.tower
+    house.winch.save()
+    assert "Stage house, in the section" in small_on_page_of(house, house.winch)
+    assert where_it_is(make_equipment(house.other)) is None  # a house of one place: it tells nothing
+
+
+def test_where_it_is_costs_two_queries_however_many_places_there_are(house: Any) -> None:
+    for number in range(6):
+        Place.objects.create(venue=house.venue, slug=f"p{number}", name=f"Place {number}")
+    with CaptureQueriesContext(connection) as queries:
+        where_it_is(Equipment.objects.get(pk=house.winch.pk))
+    assert len(queries) == 3  # the first is the equipment itself

@@ -114,3 +114,12 @@ def test_no_style_sheet_but_the_tokens_names_a_colour() -> None:
         )
     ]
     assert named == []
+
+
+def test_what_turns_a_canvas_over_in_the_dark_leaves_a_calculators_drawing_alone() -> None:
+    """Both are called a drawing; the one of a calculator follows the look by itself."""
+    joined = "".join(
+        sheet.read_text("utf-8") for sheet in CSS.glob("*.css") if sheet.name != "calculators.css"
+    )
+    assert "canvas.drawing" in joined
+    assert re.findall(r"(?<!canvas)\.drawing\b", joined) == []
