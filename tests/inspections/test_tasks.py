@@ -8,6 +8,7 @@ from io import StringIO
 import pytest
 from django.core.management import call_command
 from django.db import IntegrityError, transaction
+from django.test import Client
 from django.utils import timezone
 
 from inspections.actions.fill_check import keep_answer, start_task_check
@@ -100,6 +101,21 @@ def test_beyond_the_last_lawful_day_a_reason_is_needed(house):
     change_task(task=task, planned_on=late, person=None, why="Stage held", by=manager, at=NOW)
     task.refresh_from_db()
     assert task.deferred_why == "Stage held"
+
+
+def test_a_day_beyond_the_last_lawful_one_is_called_too_late_before_it_is_late(house):
+    task = apply(house, timezone.now().date()).tasks.first()
+    manager, client = house.people["manager"], Client()
+    client.force_login(manager)
+    pages = [f"equipment/{house.winch.pk}/", f"t/{house.winch.tag}/", f"tasks/{task.pk}/"]
+
+    def said() -> list[bool]:
+        return ["Planned too late" in client.get(f"/v/larkspur/{page}").text for page in pages]
+
+    assert said() == [False] * 3
+    late = task.last_lawful_on + timedelta(days=3)
+    change_task(task=task, planned_on=late, person=None, why="Stage held", by=manager, at=NOW)
+    assert said() == [True] * 3
 
 
 def test_a_cancelled_task_keeps_its_reason(house):
