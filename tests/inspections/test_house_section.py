@@ -158,7 +158,9 @@ def test_the_page_of_a_thing_shows_where_it_is_as_one_way_to_the_drawing(house: 
     house.winch.place = house.tower
     house.winch.save()
     assert "Stage house, in the section" in small_on_page_of(house, house.winch)
-    assert where_it_is(make_equipment(house.other)) is None  # a house of one place: it tells nothing
+    assert (
+        where_it_is(make_equipment(house.other)) is None
+    )  # a house of one place: it tells nothing
 
 
 def test_where_it_is_costs_two_queries_however_many_places_there_are(house: Any) -> None:

@@ -10,13 +10,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from django.core.management import get_commands
+from django.core.management import get_commands, load_command_class
+from django.core.management.base import CommandError
 from django.urls import Resolver404, resolve
 from sphinx.application import Sphinx
 
 from docs.from_data import reference_pages
 from docs.from_data.commands import names
-from inspections.management.commands import verify_evidence
 from inspections.regime_files import regimes
 from rigging.calculators.registry import load_calculators
 from rigging.engine import CONDITIONS, RopeFacts, RopeObservation, confirmable, load_rulesets
@@ -139,10 +139,26 @@ def test_what_is_not_there_is_found() -> None:
         resolve("/v/larkspur/nowhere/")
 
 
-def test_the_arguments_of_the_tutorial_are_those_of_the_command() -> None:
-    (line,) = re.findall(r"python manage\.py verify_evidence (.+)", text_of(DOCS / "tutorial.md"))
-    parser: Any = verify_evidence.Command().create_parser("manage.py", "verify_evidence")
-    assert parser.parse_args(shlex.split(line)).root == Path("larkspur-root.pem")
+def test_the_command_lines_to_copy_are_taken_by_their_commands() -> None:
+    seen = 0
+    for page in PAGES:
+        for name, arguments in lines_to_copy(text_of(page)):
+            command: Any = load_command_class(names()[name], name)
+            command.create_parser("manage.py", name).parse_args(shlex.split(arguments))
+            seen += 1
+    assert seen > 15
+    ((name, wrong),) = lines_to_copy("    python manage.py rules --lists")
+    with pytest.raises(CommandError):
+        load_command_class("rigging", name).create_parser("x", name).parse_args(wrong.split())
+
+
+def lines_to_copy(text: str) -> list[tuple[str, str]]:
+    """Command lines that stand by themselves, those that go on over a line's end put together.
+    What stands in brackets may be left out, and a name in capitals is for the reader to fill in."""
+    whole = text.replace("\\\n", " ")
+    found = re.findall(r"^(?: {4}|\$ )(?:python )?manage\.py ([a-z_]+)(.*)$", whole, re.MULTILINE)
+    plain = [(name, re.sub(r"\[.*?\]|#.*| > .*", "", rest)) for name, rest in found]
+    return [(name, rest.replace("SIZE", "1").replace("NUMBER", "1")) for name, rest in plain]
 
 
 def test_every_member_of_a_question_to_judge_is_explained() -> None:
