@@ -34,6 +34,33 @@ PHOTOGRAPHS = """async () => {
     return (await store.readAll("photographs")).length;
 }"""
 
+# Of half a year ago but for one: alone, with a photograph that waits, of a draft, pressed out, its signature.
+RECEIPTS = """async (person) => {
+    const store = await import("/static/js/phone/store.js");
+    const [both, at] = [{ person, venue: "larkspur" }, "2020-01-01T00:00:00.000Z"];
+    const old = { ...both, what: "check", at, tag: "W1", title: "Ropes", said: {} };
+    const photo = { check: "pictured", sha256: "d", question: "q", blob: new Blob(["x"]) };
+    await store.write(["receipts", "photographs", "drafts", "facts"], ({ receipts, photographs, drafts, facts }) => {
+        for (const id of ["alone", "pictured", "begun", "pressed"]) receipts.put({ ...old, id });
+        receipts.put({ ...old, id: "its signature", what: "signature", check: "pictured" });
+        receipts.put({ ...old, id: "of today", at: new Date().toISOString() });
+        photographs.put({ ...both, ...photo, trouble: "It is no picture." });
+        drafts.put({ id: "begun", person, answers: {} });
+        facts.put({ name: "out:7", value: { id: "pressed" } });
+    });
+}"""
+KEPT_RECEIPTS = """async () => {
+    const store = await import("/static/js/phone/store.js");
+    return (await store.readAll("receipts")).map(({ id }) => id).sort();
+}"""
+COUNT_READS = """() => {
+    const all = IDBObjectStore.prototype.getAll;
+    globalThis.reads = 0;
+    IDBObjectStore.prototype.getAll = function (...asked) {
+        globalThis.reads += this.name === "receipts";
+        return all.apply(this, asked);
+    };
+}"""
 OUTBOX = """async () => {
     const store = await import("/static/js/phone/store.js");
     return (await store.readAll("outbox")).length;
@@ -125,6 +152,22 @@ def test_a_photograph_the_server_refused_goes_only_by_a_second_tap(house: Any, p
     line.get_by_role("button", name="Really delete it").click()
     line.wait_for(state="detached")
     assert page.evaluate(PHOTOGRAPHS) == 0
+
+
+def test_receipts_go_after_months_unless_something_leans_on_them_and_are_read_once(
+    house: Any, phone: Any
+) -> None:
+    page = take_the_round(phone, "competent")
+    page.evaluate(RECEIPTS, house.people["competent"].pk)
+    page.reload()
+    page.get_by_text("This round is on the phone").wait_for()
+    kept = ["begun", "its signature", "of today", "pictured", "pressed"]
+    assert page.evaluate(KEPT_RECEIPTS) == kept
+    page.evaluate(COUNT_READS)
+    page.evaluate("document.dispatchEvent(new Event('outbox-told'))")
+    page.get_by_text("It is no picture.").wait_for()
+    page.wait_for_timeout(300)
+    assert page.evaluate("globalThis.reads") == 1
 
 
 def test_signing_out_takes_the_kept_pages_and_no_check(house: Any, phone: Any) -> None:

@@ -22,8 +22,8 @@ function surely(words, again, sure) {
   return made;
 }
 
-async function refusedPhotographs(person, showAgain) {
-  const checks = new Map((await readAll("receipts")).map((each) => [each.id, each]));
+async function refusedPhotographs(person, receipts, showAgain) {
+  const checks = new Map(receipts.map((each) => [each.id, each]));
   const mine = (await readAll("photographs")).filter((each) => each.person === person && each.trouble && checks.has(each.check));
   return mine.map(({ check, what, sha256, trouble }) => {
     const away = async () => {
@@ -49,6 +49,6 @@ async function begunBefore(person, venue, showAgain) {
   });
 }
 
-export async function leftOver(person, venue, showAgain) {
-  return [...(await refusedPhotographs(person, showAgain)), ...(await begunBefore(person, venue, showAgain))];
+export async function leftOver(person, venue, receipts, showAgain) {
+  return [...(await refusedPhotographs(person, receipts, showAgain)), ...(await begunBefore(person, venue, showAgain))];
 }

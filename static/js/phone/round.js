@@ -4,6 +4,7 @@
 import { make } from "../dom.js";
 import { inTheseHands, person } from "./hands.js";
 import { leftOver } from "./left_over.js";
+import { clearOldReceipts } from "./old_receipts.js";
 import { roomLeft, fact, readAll, setFact, write } from "./store.js";
 import { sendAll, waitingOf } from "./outbox.js";
 import { hasSigned, offerSigning, signPage, signedHere } from "./signing.js";
@@ -39,6 +40,7 @@ async function takeAlong() {
   if (kept === round.pages.length) await forgetOlderFiles(round.release);
   await setFact(`round:${venue}`, { asked, served_at: round.served_at, tasks: round.tasks, kept });
   await liftReturned(round.tasks);
+  await clearOldReceipts();
   await showOutbox();
   return kept === round.pages.length;
 }
@@ -86,14 +88,15 @@ function showIfOther(lines) {
 async function showOutbox() {
   if (!list) return;
   const waiting = await waitingOf(person);
-  const mine = (await readAll("receipts")).filter((each) => each.person === person && (each.aside || each.said.words?.length));
-  const here = await signedHere();
+  const receipts = await readAll("receipts");
+  const mine = receipts.filter((each) => each.person === person && (each.aside || each.said.words?.length));
+  const here = await signedHere(receipts);
   const lines = await Promise.all(waiting.map((each) => waitingItem(each, here)));
   const flagged = mine.slice(-5).map(({ tag, title, said, aside }) =>
     item(`${tag}: ${title}. ${aside ? `Kept aside by the server: ${said.words}` : said.words.join(" ")}`, "told"),
   );
-  const left = await leftOver(person, venue, showOutbox);
-  showIfOther([...lines, ...flagged, ...left, ...(await unsigned(here))]);
+  const left = await leftOver(person, venue, receipts, showOutbox);
+  showIfOther([...lines, ...flagged, ...left, ...(await unsigned(here, receipts))]);
 }
 
 async function waitingItem(entry, here) {
@@ -103,9 +106,9 @@ async function waitingItem(entry, here) {
 }
 
 // The last five checks of these days that were sent and that nobody signed.
-async function unsigned(here) {
+async function unsigned(here, receipts) {
   const since = new Date(Date.now() - SIGN_WITHIN).toISOString();
-  const sent = (await readAll("receipts")).filter((each) => each.what === "check" && each.person === person && each.venue === venue);
+  const sent = receipts.filter((each) => each.what === "check" && each.person === person && each.venue === venue);
   const found = [];
   for (const entry of sent.filter(({ aside, saved_at }) => !aside && saved_at > since).reverse()) {
     if (await hasSigned(entry, here)) continue;

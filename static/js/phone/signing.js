@@ -18,8 +18,8 @@ const bytesOfHex = (hex) => Uint8Array.from(hex.match(/../g), (pair) => parseInt
 
 export const signPage = ({ venue, id }) => `/v/${venue}/records/${id}/sign/`;
 // The checks that were signed here. A signature that the server put aside counts for nothing.
-export async function signedHere() {
-  const messages = [...(await readAll("outbox")), ...(await readAll("receipts"))];
+export async function signedHere(receipts) {
+  const messages = [...(await readAll("outbox")), ...(receipts ?? (await readAll("receipts")))];
   return new Set(messages.filter(({ what, aside }) => what === "signature" && !aside).map(({ check }) => check));
 }
 
