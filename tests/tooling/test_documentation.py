@@ -17,11 +17,15 @@ from sphinx.application import Sphinx
 
 from docs.from_data import reference_pages
 from docs.from_data.commands import names
+from inspections.regime_checks import Check
+from inspections.regime_files import KEYS as REGIME_KEYS
 from inspections.regime_files import regimes
 from rigging.calculators.registry import load_calculators
 from rigging.engine import CONDITIONS, RopeFacts, RopeObservation, confirmable, load_rulesets
 from rigging.engine.requests import KNOWN
-from venue.kind_files import kinds, part_kinds
+from rigging.engine.ruleset_files import KNOWN as RULE_SET_KEYS
+from rigging.engine.rulesets import Source
+from venue.kind_files import KIND_KEYS, Field, kinds, part_kinds
 
 # How myst-parser asks Sphinx for its builder, thousands of times.
 pytestmark = pytest.mark.filterwarnings("ignore::sphinx.deprecation.RemovedInSphinx11Warning")
@@ -166,3 +170,17 @@ def test_every_member_of_a_question_to_judge_is_explained() -> None:
     members = [*KNOWN, *RopeFacts.__dataclass_fields__, *RopeObservation.__dataclass_fields__]
     assert len(members) > 25
     assert [name for name in (*members, *CONDITIONS) if f"`{name}`" not in told] == []
+
+
+@pytest.mark.parametrize(
+    ("page", "keys"),
+    [
+        ("adding-a-kind.md", {*KIND_KEYS, *Field.__dataclass_fields__}),
+        ("adding-a-regime.md", {*REGIME_KEYS, *Check.__dataclass_fields__}),
+        ("adding-a-rule-set.md", {*RULE_SET_KEYS, *Source.__dataclass_fields__}),
+    ],
+)
+def test_a_page_on_adding_a_file_explains_every_key_of_it(page: str, keys: set[str]) -> None:
+    told = set(re.findall(r"[a-z_]+", " ".join(QUOTED.findall(text_of(DOCS / page)))))
+    assert len(keys) > 10
+    assert keys - told == set()
