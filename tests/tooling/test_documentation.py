@@ -184,3 +184,29 @@ def test_a_page_on_adding_a_file_explains_every_key_of_it(page: str, keys: set[s
     told = set(re.findall(r"[a-z_]+", " ".join(QUOTED.findall(text_of(DOCS / page)))))
     assert len(keys) > 10
     assert keys - told == set()
+
+
+WHERE_LABELS_STAND = ("templates/**/*.html", "static/js/**/*.js", "inspections/**/*.py", "inspections/**/*.toml",
+                      "venue/**/*.py", "rigging/**/*.py")  # fmt: skip
+HOW_TO = ("tutorial", "manager", "stagehand", "examiner", "insurer")
+
+
+def labels_in(text: str) -> set[str]:
+    """What is set in italics is a label of a page; “*House, Tag labels*” is one page and then another."""
+    found = re.findall(r"(?<!\*)\*([^*]+)\*(?!\*)", text)
+    plain = {" ".join(label.split()) for label in found if not label.startswith("A decision aid")}
+    return {re.sub(r"(?<=, as ).+", "{{ person_name }}", label) for label in plain}
+
+
+def test_a_label_that_a_page_names_is_on_a_page() -> None:
+    paths = [path for glob in WHERE_LABELS_STAND for path in BASE.glob(glob)]
+    all_words = "\n".join(text_of(path) for path in paths).replace("’", "'")
+    named = {label for name in HOW_TO for label in labels_in(text_of(DOCS / f"{name}.md"))}
+    assert len(named) > 40
+    assert len(paths) > 500
+
+    def stands(label: str) -> bool:
+        return label in all_words or all(part in all_words for part in label.split(", "))
+
+    assert {label for label in named if not stands(label)} == set()
+    assert not stands("House, No such page")
