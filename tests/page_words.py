@@ -1,0 +1,218 @@
+"""The catalogues of what pages, reports and scripts say: `python -m tests.page_words` brings them up
+to date, as `tests.data_words` does those of the data files.
+
+`django` holds the marked texts of templates and forms; `said` holds finished sentences, which are
+made in English by modules that know no language and by the scripts of the phone.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterable, Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+from babel.messages.catalog import Catalog
+from babel.messages.mofile import write_mo
+from babel.messages.pofile import read_po
+from django.utils.translation.template import templatize
+
+from tests.data_words import as_po
+from tests.said_places import EXTRA, MODULES, NO_WORDS
+from venue.front_files import SCRIPTS
+from venue.one_file import one_script
+from venue.script_words import texts_of
+
+ROOT = Path(__file__).resolve().parents[1]
+FOLDER = ROOT / "config" / "locale"
+DATA = ROOT / "inspections" / "locale"
+LANGUAGES = ("de", "es")
+DOMAINS = ("django", "said")
+BEGUN = datetime(2026, 11, 26, tzinfo=UTC)
+MOST_FILES = 3
+HEADS = {
+    "django": "# The marked texts of templates and forms. `python -m tests.page_words` says where each\n"
+    "# stands, adds what is new and compiles. Trade words: docs/words-in-three-languages.md",
+    "said": "# Finished sentences: verdicts, faults, words of states and of the phone's scripts, {1} for\n"
+    "# each place. `python -m tests.page_words` adds what is new and compiles.",
+}
+QUOTED = r"""u?(?:'(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*")"""
+MARKED = re.compile(
+    rf"\b(?P<how>n?gettext|_)\(\s*(?P<one>{QUOTED})(?:\s*,\s*(?P<many>{QUOTED}))?", re.DOTALL
+)
+LETTERS = re.compile(r"[A-Za-zÀ-ÿ]{2}")
+Key = str | tuple[str, str]
+
+
+def po_file(language: str, domain: str) -> Path:
+    return FOLDER / language / "LC_MESSAGES" / f"{domain}.po"
+
+
+def read(language: str, domain: str) -> Catalog:
+    with po_file(language, domain).open("rb") as file:
+        return read_po(file, locale=language)
+
+
+def texts_by_key(domain: str) -> dict[Key, list[str]]:
+    """Every text with the files it stands in."""
+    found: dict[Key, list[str]] = {}
+    for key, file in _marked() if domain == "django" else _sentences():
+        found.setdefault(key, []).append(file)
+    return found
+
+
+def _marked() -> Iterator[tuple[Key, str]]:
+    for file in sorted((ROOT / "templates").rglob("*.*")):
+        name = file.relative_to(ROOT).as_posix()
+        for key in marked_in(file.read_text(encoding="utf-8")):
+            yield key, name
+    for folder in ("venue", "rigging", "inspections"):
+        for file in sorted((ROOT / folder).rglob("*.py")):
+            text = file.read_text(encoding="utf-8")
+            if "gettext" in text:
+                for key in _called(ast.parse(text)):
+                    yield key, file.relative_to(ROOT).as_posix()
+
+
+def marked_in(template: str) -> Iterator[Key]:
+    """
+    >>> list(marked_in('{% translate "Back" %} {% include "a.html" with title=_("None") %}'))
+    ['Back', 'None']
+    """
+    for found in MARKED.finditer(templatize(template)):
+        one = ast.literal_eval(found["one"])
+        yield (one, ast.literal_eval(found["many"])) if found["how"] == "ngettext" else one
+
+
+def _called(tree: ast.AST) -> Iterator[Key]:
+    for node in ast.walk(tree):
+        if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.args):
+            continue
+        texts = [each.value for each in node.args if isinstance(each, ast.Constant)]
+        if node.func.id in ("_", "gettext", "gettext_lazy") and texts:
+            yield str(texts[0])
+        elif node.func.id in ("ngettext", "ngettext_lazy") and len(texts) > 1:
+            yield str(texts[0]), str(texts[1])
+
+
+def _sentences() -> Iterator[tuple[str, str]]:
+    script = one_script(ROOT / "static", SCRIPTS, "{}".format)
+    worker = (ROOT / "static" / "js" / "phone" / "worker.js").read_text(encoding="utf-8")
+    for text in texts_of(script):
+        if may_be_words(text.words):
+            yield text.words, "static/js"
+    for text in texts_of(worker):
+        if may_be_words(text.words) and not text.words.startswith("<!doctype"):
+            yield text.words, "static/js/phone/worker.js"
+    for name in MODULES:
+        tree = ast.parse((ROOT / name).read_text(encoding="utf-8"))
+        for text in python_texts(tree):
+            if may_be_words(text):
+                yield text, name
+    for text in EXTRA:
+        yield text, "tests/said_places.py"
+
+
+def may_be_words(text: str) -> bool:
+    """What a person may read: several words, or one that begins like a sentence. What is neither,
+    and what programs compare, is listed."""
+    plain = re.sub(r"\{\d\}", "", text).strip()
+    looks_so = " " in plain or re.match(r"[A-Z“]", plain)
+    return bool(LETTERS.search(plain) and looks_so and text not in NO_WORDS)
+
+
+def python_texts(tree: ast.AST) -> Iterator[str]:
+    """Its texts and f-strings, {1} for each place; no docstrings.
+
+    >>> list(python_texts(ast.parse("told = f'{count} of {all_of:.0f} wires'")))
+    ['{1} of {2} wires']
+    """
+    passed = set(_docstrings(tree))
+    for node in ast.walk(tree):
+        if isinstance(node, ast.JoinedStr):
+            passed.update(id(each) for part in node.values for each in ast.walk(part))
+    for node in ast.walk(tree):
+        if id(node) in passed:
+            continue
+        if isinstance(node, ast.JoinedStr):
+            yield _with_places(node)
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+            yield node.value
+
+
+def _docstrings(tree: ast.AST) -> Iterator[int]:
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Module | ast.FunctionDef | ast.ClassDef):
+            first = node.body[0] if node.body else None
+            if isinstance(first, ast.Expr) and isinstance(first.value, ast.Constant):
+                yield id(first.value)
+
+
+def _with_places(node: ast.JoinedStr) -> str:
+    words, places = "", 0
+    for part in node.values:
+        if isinstance(part, ast.Constant):
+            words += str(part.value)
+        else:
+            places += 1
+            words += f"{{{places}}}"
+    return words
+
+
+def made_anew(language: str, domain: str, known: dict[Key, str | tuple[str, ...]]) -> Catalog:
+    catalog = Catalog(
+        language, domain, HEADS[domain], "Loftbook", "1", creation_date=BEGUN, revision_date=BEGUN,
+        language_team=language, last_translator="Loftbook", charset="utf-8", fuzzy=False,
+        msgid_bugs_address="none",
+    )  # fmt: skip
+    for key, files in texts_by_key(domain).items():
+        where = [(file, 0) for file in dict.fromkeys(files)][:MOST_FILES]
+        message = catalog.add(key, known.get(key, "" if isinstance(key, str) else ("", "")), where)
+        if message is not None:
+            message.flags = {"python-format"} & message.flags if isinstance(key, tuple) else set()
+    return catalog
+
+
+def translations(catalog: Catalog) -> dict[Key, str | tuple[str, ...]]:
+    return {each.id: each.string for each in catalog if each.id and not each.fuzzy}  # type: ignore[misc]
+
+
+def of_data(language: str) -> dict[Key, str | tuple[str, ...]]:
+    """The words of data files that scripts repeat have one translation, the one written there."""
+    with (DATA / language / "LC_MESSAGES" / "django.po").open("rb") as file:
+        return {key: told for key, told in translations(read_po(file, locale=language)).items() if told}
+
+
+def write(language: str, domain: str) -> int:
+    """Bring one catalogue up to date; how many of its texts have no translation."""
+    file = po_file(language, domain)
+    known = translations(read(language, domain)) if file.exists() else {}
+    if domain == "said":
+        known |= {key: told for key, told in of_data(language).items()}
+    catalog = made_anew(language, domain, known)
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_bytes(as_po(catalog))
+    with file.with_suffix(".mo").open("wb") as compiled:
+        write_mo(compiled, catalog)
+    return len(untranslated(catalog))
+
+
+def untranslated(catalog: Catalog, files: Iterable[str] = ()) -> list[str]:
+    """The texts without a translation; with `files`, only of those that stand in one of them."""
+    found = []
+    for each in catalog:
+        told = each.string if isinstance(each.string, tuple | list) else (each.string,)
+        here = not files or any(name.startswith(tuple(files)) for name, _ in each.locations)
+        if each.id and here and not all(told):
+            found.append(str(each.id))
+    return found
+
+
+if __name__ == "__main__":
+    import django
+
+    django.setup()
+    for domain in DOMAINS:
+        for each in LANGUAGES:
+            print(f"{each} {domain}: {len(texts_by_key(domain))} texts, {write(each, domain)} without")

@@ -1,0 +1,57 @@
+"""Where finished sentences are made, and what in those places is no sentence. Data only."""
+
+from __future__ import annotations
+
+# Modules whose texts are shown by `said`, as the phone check and the reports show them.
+MODULES = tuple(
+    f"{folder}/{name}.py"
+    for folder, names in {
+        "rigging/engine": "figures two_points wire_counts diameters bounds judging criteria reading_limits "
+        "limit_sets limits_of_rules printed_tables losses severities combinations gone verdicts",
+        "inspections": "answers answer_reading rope_reading judging plausibility consequences "
+        "signature_words phone_message attention",
+        "inspections/reports": "words record_reading matter content rope_points law",
+        "inspections/queries": "state signatures report_content checks tasks",
+        "inspections/queries/report_kinds": "annual certification checks_done choices content returns "
+        "rope_lives ropes thorough",
+        "inspections/models": "check_file finding phone_signature plan record report sent",
+        "inspections/views": "checks sync along signing",
+        "venue": "quantities quantity_numbers page photographs voice_notes drawn_signatures",
+        "venue/models": "person equipment",
+    }.items()
+    for name in names.split()
+)
+# Code and what programs compare: a script must keep these to the letter.
+NO_WORDS = frozenset(
+    {
+        "pages of", "signed out", "Content-Type", "Phone-Clock", "button danger", "button main",
+        "[data-shown-if][hidden], [data-ask-again][hidden]", "cannot be decided", "out of service",
+        "not met", "does not apply", "switched off", "not judged", "button narrow", "plain voice-list",
+        "section check-review attention", "section check-review", "section older", "key aside",
+        '[data-question="{1}"] legend', "PublicKeyCredential", "NotAllowedError", "(pointer: coarse)",
+        "input, select, textarea", "Enter", "POST", "PUT", "JPEG", "PNG", "WEBP", "RGB", "RGBA", "Content-Length",
+        "DIMENSIONS", "UNITS", "Quantity", "Unit", "UnreadableQuantity", "Person", "NotFoundError",
+        "cut out", "a competent person decides", "shorten the interval", "see pages", "carry out checks",
+        "take out of service", "plan tasks", "export evidence", "loftbook report 1", "Network", "Escape",
+        "{1} is not a dimension; known are {2}.", "The stored {1} disagrees with its SI value.",
+        "{1} cannot be converted to {2}.", "{1}: “{2}” is not one of {3}.", "conditions.{1}: is not a condition.",
+        "the time {1} has no zone", "This is not a JSON object.", "This is not JSON.", "not settled",
+        "This is not a check as a phone sends it: {1}.", "This is not an order as a phone sends it: {1}.",
+        "<!doctype html>", "the store did not answer", "{1} UTC", "Person {1}", "{1}: {2} until {3}",
+        "lb/sq ft", "lbf/sq ft", "lb/sq in", "kN m", "lbf ft", "ft lbf", "ft lb", "lb ft", "lbf in", "in lbf",
+        "in lb", "lb in", "Mohm", "MOhm", "Ohm", "Hz", "Pa", "MPa", "sq mm", "sq m", "sq in", "sq ft", "mass per length",
+        "line load", "% per ft", "obscuration per foot", "% per m", "obscuration per metre", "per cent",
+        "decibels per metre", "short ton", "long ton", "us ton", "uk ton", "{1}", "nobody said",
+        "[-+]?[0-9.,]+ ?[eE] ?[-+]?[0-9]",
+        "([0-9]+) ?(?:'|ft\\.?|feet|foot) ?-? ?([0-9][0-9 .,/-]*?) ?(?:\\\"|in\\.?|inches|inch)",
+    }
+)  # fmt: skip
+# Finer pieces of sentences that are joined of parts, and words that stand alone.
+EXTRA = (
+    "broken wires {1}", "in one strand {1}", "side by side in one strand {1}", "on the crowns {1}",
+    "in the valleys between strands {1}", "at an end connection {1}", "not {1}", "{1} or {2}", "{1}, limit {2}",
+    "{1}, limit {2}, {3}", "not known: {1}", "{1}: {2} ({3}).", "{1} ({2}).", "{1} or more", "more than {1}",
+    "{1} or less", "less than {1}", "{1}; not known: {2}", "below", "beyond", "above", "short of", "more", "less",
+    "{1} more", "{1} less", "in {1} lays", "Fit", "Watch", "Restrict", "yes", "no", "present", "place {1}", "at {1}",
+    "limit {1}", "document", "manager", "competent", "stagehand", "examiner", "auditor",
+)  # fmt: skip
