@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 from django.db.models import QuerySet
+from django.utils.translation import gettext_lazy as _
 
 from inspections.models import Record
 from inspections.reports.words import COUNTER_MEANINGS, MEANINGS, state_words
@@ -94,7 +95,7 @@ class PasswordForm(forms.Form):
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
         strip=False,
         max_length=200,
-        label="Your password",
+        label=_("Your password"),
     )
 
 

@@ -11,6 +11,7 @@ import ast
 import re
 from collections.abc import Iterable, Iterator
 from datetime import UTC, datetime
+from io import BytesIO
 from pathlib import Path
 
 from babel.messages.catalog import Catalog
@@ -19,7 +20,7 @@ from babel.messages.pofile import read_po
 from django.utils.translation.template import templatize
 
 from tests.data_words import as_po
-from tests.said_places import EXTRA, MODULES, NO_WORDS
+from tests.said_places import EXTRA, MODULES, NO_WORDS, SCRIPT_WORDS
 from venue.front_files import SCRIPTS
 from venue.one_file import one_script
 from venue.script_words import texts_of
@@ -31,6 +32,7 @@ LANGUAGES = ("de", "es")
 DOMAINS = ("django", "said")
 BEGUN = datetime(2026, 11, 26, tzinfo=UTC)
 MOST_FILES = 3
+SCRIPT = "static/js"
 HEADS = {
     "django": "# The marked texts of templates and forms. `python -m tests.page_words` says where each\n"
     "# stands, adds what is new and compiles. Trade words: docs/words-in-three-languages.md",
@@ -100,11 +102,11 @@ def _sentences() -> Iterator[tuple[str, str]]:
     script = one_script(ROOT / "static", SCRIPTS, "{}".format)
     worker = (ROOT / "static" / "js" / "phone" / "worker.js").read_text(encoding="utf-8")
     for text in texts_of(script):
-        if may_be_words(text.words):
-            yield text.words, "static/js"
+        if may_be_words(text.words) or text.words in SCRIPT_WORDS:
+            yield text.words, SCRIPT
     for text in texts_of(worker):
         if may_be_words(text.words) and not text.words.startswith("<!doctype"):
-            yield text.words, "static/js/phone/worker.js"
+            yield text.words, SCRIPT
     for name in MODULES:
         tree = ast.parse((ROOT / name).read_text(encoding="utf-8"))
         for text in python_texts(tree):
@@ -167,11 +169,32 @@ def made_anew(language: str, domain: str, known: dict[Key, str | tuple[str, ...]
         msgid_bugs_address="none",
     )  # fmt: skip
     for key, files in texts_by_key(domain).items():
-        where = [(file, 0) for file in dict.fromkeys(files)][:MOST_FILES]
+        where = [(file, 0) for file in sorted(dict.fromkeys(files), key=_scripts_first)][
+            :MOST_FILES
+        ]
         message = catalog.add(key, known.get(key, "" if isinstance(key, str) else ("", "")), where)
         if message is not None:
             message.flags = {"python-format"} & message.flags if isinstance(key, tuple) else set()
     return catalog
+
+
+def _scripts_first(file: str) -> bool:
+    return file != SCRIPT
+
+
+def of_scripts(catalog: Catalog) -> Catalog:
+    """What scripts say, and nothing that they only compare."""
+    kept = Catalog(catalog.locale, charset="utf-8", creation_date=BEGUN, revision_date=BEGUN)
+    for each in catalog:
+        if each.id and SCRIPT in [name for name, _ in each.locations]:
+            kept.add(each.id, each.string)
+    return kept
+
+
+def as_mo(catalog: Catalog) -> bytes:
+    written = BytesIO()
+    write_mo(written, catalog)
+    return written.getvalue()
 
 
 def translations(catalog: Catalog) -> dict[Key, str | tuple[str, ...]]:
@@ -181,7 +204,9 @@ def translations(catalog: Catalog) -> dict[Key, str | tuple[str, ...]]:
 def of_data(language: str) -> dict[Key, str | tuple[str, ...]]:
     """The words of data files that scripts repeat have one translation, the one written there."""
     with (DATA / language / "LC_MESSAGES" / "django.po").open("rb") as file:
-        return {key: told for key, told in translations(read_po(file, locale=language)).items() if told}
+        return {
+            key: told for key, told in translations(read_po(file, locale=language)).items() if told
+        }
 
 
 def write(language: str, domain: str) -> int:
@@ -193,8 +218,9 @@ def write(language: str, domain: str) -> int:
     catalog = made_anew(language, domain, known)
     file.parent.mkdir(parents=True, exist_ok=True)
     file.write_bytes(as_po(catalog))
-    with file.with_suffix(".mo").open("wb") as compiled:
-        write_mo(compiled, catalog)
+    file.with_suffix(".mo").write_bytes(as_mo(catalog))
+    if domain == "said":
+        file.with_name("phone.mo").write_bytes(as_mo(of_scripts(catalog)))
     return len(untranslated(catalog))
 
 
@@ -215,4 +241,6 @@ if __name__ == "__main__":
     django.setup()
     for domain in DOMAINS:
         for each in LANGUAGES:
-            print(f"{each} {domain}: {len(texts_by_key(domain))} texts, {write(each, domain)} without")
+            print(
+                f"{each} {domain}: {len(texts_by_key(domain))} texts, {write(each, domain)} without"
+            )

@@ -57,7 +57,7 @@ def _kept(last_changed: float, language: str) -> tuple[FrontFile, ...]:
     root = Path(settings.BASE_DIR) / "static"
     by_itself = f"{settings.STATIC_URL}{{}}".format  # what it imports stands beside it, unhashed
     script, desk = (
-        in_language(one_script(root, scripts, by_itself), known_in(language))
+        in_language(one_script(root, scripts, by_itself), known_in(language, "phone"))
         for scripts in (SCRIPTS, DESK_SCRIPTS)
     )
     texts = (script, one_style(root, STYLES, static), look_script(root), desk)

@@ -60,6 +60,16 @@ def _habits(language: str) -> Habits:
     return Habits(point, months, after_day, before_year)
 
 
+def language_of_papers(venue: Venue) -> str:
+    """Of what a house prints: its own, or English as its stage speaks it."""
+    return venue.language if venue.language not in ("", ENGLISH) else venue.dialect
+
+
+def in_language(language: str) -> override:
+    """For printing: en-GB and en-US are printed as English."""
+    return override(ENGLISH if language.startswith(ENGLISH) else language)
+
+
 def day_form(form: str) -> str:
     """A form of days as English pages name it, as the language of the page writes it."""
     for english, own in FORMS.get(get_language() or ENGLISH, ()):
@@ -67,10 +77,11 @@ def day_form(form: str) -> str:
     return form
 
 
-def known_in(language: str) -> dict[str, str]:
-    """Every sentence of ours that this language has, by its English; none for English."""
+def known_in(language: str, domain: str = "said") -> dict[str, str]:
+    """Every sentence of ours that this language has, by its English; none for English. `phone`: of
+    those only what scripts say, and nothing that they compare."""
     for folder in settings.LOCALE_PATHS:
-        found: NullTranslations = translation("said", folder, [language], fallback=True)
+        found: NullTranslations = translation(domain, folder, [language], fallback=True)
         if isinstance(found, GNUTranslations):
             catalogue: dict[Any, str] = found._catalog  # type: ignore[attr-defined]
             return {

@@ -27,11 +27,8 @@ FIGURE = re.compile(
 LONGEST = 2000
 DEEPEST = 8
 MOST_KEPT = 4000
-BREAKS = (
-    (re.compile(r"(?<=[.!?])\s+(?=[A-Z“])"), " "),
-    (re.compile(r";\s+"), "; "),
-    (re.compile(r":\s+"), ": "),
-)
+LONGEST_LIST = 8
+SENTENCES = re.compile(r"(?<=[.!?])\s+(?=[A-Z“])")
 
 
 @dataclass(frozen=True)
@@ -79,7 +76,10 @@ class Sentences:
         with_places = (text for text in self.known if PLACE.search(text))
         # The one with the most words of its own first: it says most about what was meant.
         ordered = sorted(with_places, key=lambda text: -len(PLACE.sub("", text)))
-        self.patterns = [(_pattern(text), self.known[text]) for text in ordered]
+        self.patterns = [
+            (_pattern(text), self.known[text], SENTENCES.search(text) is not None)
+            for text in ordered
+        ]
 
     def say(self, text: str, depth: int = 0) -> str:
         """The text in this language; what is not known stays as it is.
@@ -99,25 +99,34 @@ class Sentences:
         return text.replace(plain, self.kept[plain], 1)
 
     def _say_plain(self, plain: str, depth: int) -> str:
-        if told := self._whole(plain):
+        told = self._whole(plain, depth)
+        return self._parts(plain, depth) if told is None else told
+
+    def _whole(self, plain: str, depth: int) -> str | None:
+        """None where neither the text nor a pattern is known. Two sentences are no one pattern,
+        unless it has two of its own."""
+        if told := self._word(plain) or self._raised(plain):
             return told
-        for pattern, words in self.patterns:
-            if found := pattern.fullmatch(plain):
+        of_many = SENTENCES.search(plain) is not None
+        for pattern, words, has_many in self.patterns:
+            if has_many >= of_many and (found := pattern.fullmatch(plain)):
                 return self._filled(words, found, depth)
-        return self._sentences(plain, depth)
+        return None
 
-    def _whole(self, plain: str) -> str:
-        """A text that is known as it stands, also where only its first letter was raised.
+    def _word(self, plain: str) -> str:
+        if plain in self.known:
+            return self.known[plain]
+        told = self.exact(plain)
+        return told if told != plain else ""
 
-        >>> Sentences({"core pushing out": "austretende Einlage"})._whole("Core pushing out")
+    def _raised(self, plain: str) -> str:
+        """A known text whose first letter was raised at the head of a line.
+
+        >>> Sentences({"core pushing out": "austretende Einlage"}).say("Core pushing out")
         'Austretende Einlage'
         """
-        lowered = plain[0].lower() + plain[1:]
-        for text in dict.fromkeys((plain, lowered)):
-            told = self.known.get(text) or self.exact(text)
-            if told != text or text in self.known:
-                return told if text == plain else told[0].upper() + told[1:]
-        return ""
+        told = self._word(plain[0].lower() + plain[1:])
+        return told[:1].upper() + told[1:]
 
     def _filled(self, words: str, found: re.Match[str], depth: int) -> str:
         def inside(place: re.Match[str]) -> str:
@@ -125,13 +134,28 @@ class Sentences:
 
         return PLACE.sub(inside, words)
 
-    def _sentences(self, plain: str, depth: int) -> str:
+    def _parts(self, plain: str, depth: int) -> str:
         """Several sentences or parts in one text, each by itself; else only its figures and days."""
-        for between, joint in BREAKS:
-            parts = between.split(plain)
+        parts = SENTENCES.split(plain)
+        if len(parts) > 1:
+            return " ".join(self.say(part, depth + 1) for part in parts)
+        for joint in ("; ", ": ", ", "):
+            parts = plain.split(joint)
             if len(parts) > 1:
-                return joint.join(self.say(part, depth + 1) for part in parts)
+                return self._listed(parts, joint, depth)
         return self.habits.write(plain)
+
+    def _listed(self, parts: list[str], joint: str, depth: int) -> str:
+        """What is known may hold the joint itself, so the longest known beginning comes first."""
+        told = []
+        while parts:
+            for end in range(min(len(parts), LONGEST_LIST), 0, -1):
+                words = self._whole(joint.join(parts[:end]), depth + 1) if depth < DEEPEST else None
+                if words is not None:
+                    break
+            told.append(self.say(parts[0], depth + 1) if words is None else words)
+            parts = parts[1:] if words is None else parts[end:]
+        return joint.join(told)
 
 
 def _pattern(text: str) -> re.Pattern[str]:

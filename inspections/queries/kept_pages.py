@@ -10,17 +10,18 @@ from django.conf import settings
 from django.urls import reverse
 from django.utils.translation import get_language
 
-from inspections.attention import attention_items
 from inspections.models import Draft, Task
 from inspections.phone_files import release_of
 from inspections.phone_questions import questions_for_phone
 from inspections.queries.checks import Sheet
 from inspections.queries.passkeys import passkey_ids
+from inspections.queries.said_for_phone import said_attention, said_questions, said_rules
 from inspections.queries.state import states_of
 from inspections.queries.tasks import round_of
 from inspections.queries.use_checks import use_checks_nearby
 from rigging.engine.phone_lists import ruleset_for_phone
 from rigging.queries.ropes import rulesets_in_force
+from venue.language_now import said
 from venue.languages import ENGLISH
 from venue.models import Person, Venue
 
@@ -45,18 +46,19 @@ def check_for_phone(sheet: Sheet, by: Person) -> dict[str, Any]:
     venue = draft.equipment.venue
     return {
         "venue": venue.slug, "person": by.pk, "equipment": draft.equipment_id, "task": draft.task_id,
-        "regime": draft.version.hash, "title": draft.version.title, "tag": draft.equipment.tag,
+        "regime": draft.version.hash, "title": said(draft.version.title), "tag": draft.equipment.tag,
         "release": release_of(settings.BASE_DIR, get_language() or ENGLISH),
         "rules": reverse("phone_rules", args=[venue.slug]),
-        "attention": attention_items(), "passkeys": passkey_ids(by),
-        "questions": questions_for_phone([asked.question for asked in sheet.asked]),
+        "attention": said_attention(), "passkeys": passkey_ids(by),
+        "questions": said_questions(questions_for_phone([each.question for each in sheet.asked])),
     }  # fmt: skip
 
 
 def rules_for_phone(venue: Venue, day: date) -> dict[str, Any]:
     """The rule sets in force, by name, as a phone judges by them."""
     rulesets = rulesets_in_force(venue, day)
-    return {"rulesets": {ruleset.slug: ruleset_for_phone(ruleset) for ruleset in rulesets}}
+    told = {ruleset.slug: said_rules(ruleset_for_phone(ruleset)) for ruleset in rulesets}
+    return {"rulesets": told}
 
 
 def round_for_phone(venue: Venue, by: Person, moment: Moment) -> dict[str, Any]:
@@ -82,7 +84,7 @@ def round_for_phone(venue: Venue, by: Person, moment: Moment) -> dict[str, Any]:
         "tasks": [
             {
                 "task": stop.task.pk, "equipment": stop.task.equipment_id,
-                "tag": stop.task.equipment.tag, "title": stop.task.plan.version.title,
+                "tag": stop.task.equipment.tag, "title": said(stop.task.plan.version.title),
                 "state": states[stop.task.equipment_id].state,
             }
             for stop in stops

@@ -23,6 +23,7 @@ from inspections.queries.last_year import LastYear, last_year_of
 from inspections.queries.state import states_of
 from inspections.queries.year_board import planned_tasks
 from inspections.queries.year_papers import Occasion, YearPapers
+from venue.language_now import language_of_papers
 from venue.models import Venue
 
 DAY = "%A %-d %B %Y"
@@ -86,7 +87,7 @@ def _head(plan: YearPlan, what: str, title: str, now: datetime) -> Head:
         venue_address=venue.address,
         organisation=venue.organisation.name,
         organisation_address=venue.organisation.address,
-        language=venue.dialect,
+        language=language_of_papers(venue),
         plan=str(plan),
         made_at=f"{now.astimezone(venue.zone):%-d %B %Y %H:%M}",
         draft="" if plan.state == YearPlan.State.PUBLISHED else NOT_PUBLISHED,

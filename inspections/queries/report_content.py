@@ -21,6 +21,7 @@ from inspections.reports.record_reading import (
     voice_notes_of,
 )
 from rigging.queries.calculations import calculations_of_day
+from venue.language_now import language_of_papers
 from venue.models import Competence, Equipment, KeptFile, LogHead, Venue
 
 
@@ -37,7 +38,7 @@ def report_content(
         number="" if number is None else str(number),
         what="one record" if len(records) == 1 else "inspection day",
         title=title_of(records),
-        language=venue.dialect,
+        language=language_of_papers(venue),
         organisation=content.Party(venue.organisation.name, venue.organisation.address),
         venue=content.Party(venue.name, venue.address),
         time_zone=venue.time_zone,

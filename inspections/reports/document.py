@@ -18,6 +18,7 @@ from inspections.reports.printable import covered_by, printed
 from inspections.reports.render import Page, rendered
 from inspections.tag_codes import tag_svg
 from venue.file_store import path_of
+from venue.language_now import in_language
 from venue.log_hash import canonical, sha256_of
 
 
@@ -53,7 +54,8 @@ def page_html(report: Report, record_sha256: str, stored: frozenset[str], at: da
         "signature_is": words.SIGNATURE_IS,
         "signature_is_not": words.SIGNATURE_IS_NOT,
     }
-    return render_to_string(_template(report), known)
+    with in_language(report.language):
+        return render_to_string(_template(report), known)
 
 
 def _template(report: Report) -> str:

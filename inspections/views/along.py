@@ -16,6 +16,7 @@ from inspections.views.sync import phone_page
 from venue.access import SignedInRequest
 from venue.drawn_signatures import NotADrawing
 from venue.file_store import StoreFull
+from venue.language_now import said
 from venue.models import Venue
 from venue.voice_notes import MAX_BYTES, NotAVoiceNote
 
@@ -30,15 +31,15 @@ def put_along(
     request: SignedInRequest, venue: Venue, pk: UUID, what: str, digest: str
 ) -> HttpResponse:
     if what not in TO_COME:
-        return JsonResponse({"words": "This book does not know what this is."}, status=422)
+        return JsonResponse({"words": said("This book does not know what this is.")}, status=422)
     content = request.read(MAX_BYTES + 1)
     if len(content) > MAX_BYTES:
-        return JsonResponse({"words": "A voice note may have 5 MB."}, status=413)
+        return JsonResponse({"words": said("A voice note may have 5 MB.")}, status=413)
     try:
         row = receive_along(
             venue=venue, check_id=pk, what=what, question=request.GET.get("question", ""),
             content=content, digest=digest, by=request.user, at=timezone.now(),
         )  # fmt: skip
     except tuple(STATUS) as fault:
-        return JsonResponse({"words": str(fault)}, status=STATUS[type(fault)])
+        return JsonResponse({"words": said(fault)}, status=STATUS[type(fault)])
     return JsonResponse({"sha256": row.sha256, "stored": True})

@@ -16,6 +16,7 @@ from inspections.actions.submit_check import CheckIncomplete, submit_check
 from inspections.consequences import TooMild
 from inspections.models import Draft, Task
 from inspections.queries.checks import Sheet, sheet_of
+from inspections.queries.said_for_phone import said_verdict
 from inspections.queries.state import orders_out
 from inspections.queries.tasks import why_open_after
 from inspections.regime_files import regimes_for
@@ -23,6 +24,7 @@ from inspections.views.day import local_day
 from inspections.views.question_fields import with_fields
 from venue.access import SignedInRequest, venue_page
 from venue.kind_files import kinds
+from venue.language_now import said
 from venue.models import Equipment, Venue
 
 
@@ -93,9 +95,9 @@ def answer(request: SignedInRequest, venue: Venue, pk: UUID) -> JsonResponse:
     asked = {row.question.key: row for row in sheet_of(draft, local_day(venue)).asked}.get(key)
     if asked is None:
         return JsonResponse(
-            {"state": "", "words": "This question is not part of the check."}, status=404
+            {"state": "", "words": said("This question is not part of the check.")}, status=404
         )
-    return JsonResponse(asked.spoken(faults))
+    return JsonResponse(said_verdict(asked.spoken(faults)))
 
 
 @venue_page("carry out checks")

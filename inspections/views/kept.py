@@ -108,5 +108,5 @@ def worker(request: HttpRequest) -> HttpResponse:
     files = [script_address(), style_address(), look_address(), *map(static, files_for_phone(root))]
     language = get_language() or ENGLISH
     release = release_of(settings.BASE_DIR, language)
-    text = worker_script(release, files, root, known_in(language))
+    text = worker_script(release, files, root, known_in(language, "phone"))
     return HttpResponse(text, content_type="text/javascript")

@@ -23,6 +23,7 @@ from inspections.passkey_signatures import NotSigned
 from inspections.phone_message import FLAG_WORDS, Unreadable, clock_from
 from venue.access import SignedInRequest, venue_page
 from venue.file_store import StoreFull
+from venue.language_now import said
 from venue.log_hash import sha256_of
 from venue.models import Venue
 from venue.photographs import MAX_BYTES, NotAPhotograph
@@ -42,7 +43,7 @@ def phone_page(what: str) -> Callable[[View], View]:
             request: HttpRequest, *args: object, **kwargs: object
         ) -> HttpResponseBase:
             if not request.user.is_authenticated:
-                return JsonResponse({"words": "Sign in again; nothing is lost."}, status=401)
+                return JsonResponse({"words": said("Sign in again; nothing is lost.")}, status=401)
             return inside(request, *args, **kwargs)
 
         asked_by_phone.needs = what  # type: ignore[attr-defined]
@@ -74,7 +75,7 @@ def put_stop(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
 @phone_page("carry out checks")
 def put_photograph(request: SignedInRequest, venue: Venue, pk: UUID, digest: str) -> HttpResponse:
     if int(request.headers.get("Content-Length") or 0) > MAX_BYTES:
-        return JsonResponse({"words": "A photograph may have 25 MB."}, status=413)
+        return JsonResponse({"words": said("A photograph may have 25 MB.")}, status=413)
     question = request.GET.get("question", "")
     try:
         sent = receive_photograph(
@@ -82,11 +83,11 @@ def put_photograph(request: SignedInRequest, venue: Venue, pk: UUID, digest: str
             by=request.user, at=timezone.now(),
         )  # fmt: skip
     except NotAsAnnounced as fault:
-        return JsonResponse({"words": str(fault)}, status=400)
+        return JsonResponse({"words": said(fault)}, status=400)
     except NotAPhotograph as fault:
-        return JsonResponse({"words": str(fault)}, status=422)
+        return JsonResponse({"words": said(fault)}, status=422)
     except StoreFull as fault:
-        return JsonResponse({"words": str(fault)}, status=507)
+        return JsonResponse({"words": said(fault)}, status=507)
     return JsonResponse({"sha256": sent.sha256, "stored": True})
 
 
@@ -100,11 +101,11 @@ def put_signature(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpRespo
             venue=venue, check_id=pk, text=text, origin=origin, by=request.user, at=timezone.now()
         )
     except CheckToCome as fault:
-        return JsonResponse({"words": str(fault)}, status=404)
+        return JsonResponse({"words": said(fault)}, status=404)
     except OfAnotherPerson as fault:
-        return JsonResponse({"words": str(fault), "other_person": True}, status=403)
+        return JsonResponse({"words": said(fault), "other_person": True}, status=403)
     except NotSigned as fault:
-        return JsonResponse({"words": str(fault), "kept_aside": True}, status=422)
+        return JsonResponse({"words": said(fault), "kept_aside": True}, status=422)
     return JsonResponse({"stored": True, "sha256": sha256_of(text), "words": []})
 
 
@@ -113,18 +114,18 @@ def _receive(
 ) -> JsonResponse:
     content = request.read(MAX_MESSAGE + 1)
     if len(content) > MAX_MESSAGE:
-        return JsonResponse({"words": "This message is too long."}, status=413)
+        return JsonResponse({"words": said("This message is too long.")}, status=413)
     text = content.decode("utf-8", errors="replace").replace("\x00", "\ufffd")
     now = timezone.now()
     sent_at = clock_from(request.headers.get("Phone-Clock", ""), now)
     try:
         sent = receive(venue=venue, pk=pk, text=text, by=request.user, at=now, sent_at=sent_at)
     except OfAnotherPerson as fault:
-        return JsonResponse({"words": str(fault), "other_person": True}, status=403)
+        return JsonResponse({"words": said(fault), "other_person": True}, status=403)
     except OtherUnderThisId as fault:
-        return JsonResponse({"words": str(fault), "kept_aside": True}, status=409)
+        return JsonResponse({"words": said(fault), "kept_aside": True}, status=409)
     except Unreadable as fault:
-        return JsonResponse({"words": str(fault), "kept_aside": True}, status=422)
+        return JsonResponse({"words": said(fault), "kept_aside": True}, status=422)
     return JsonResponse(_receipt(sent))
 
 
@@ -135,5 +136,5 @@ def _receipt(sent: Sent) -> dict[str, object]:
         "id": str(sent.pk), "sha256": sent.sha256, "stored": True,
         "received_at": sent.received_at.isoformat(), "state": record.state if record else "",
         "record_sha256": record.sha256 if record else "", "flags": sent.flags,
-        "words": [FLAG_WORDS[flag] for flag in sent.flags],
+        "words": [said(FLAG_WORDS[flag]) for flag in sent.flags],
     }  # fmt: skip

@@ -2,6 +2,7 @@
 // anything: the server judges, and the whole form is sent again at the end in any case.
 
 import { make } from "./dom.js";
+import { STATE_NAMES } from "./judge/answers.js";
 import { markElement } from "./marks.js";
 import { signal } from "./phone/signals.js";
 
@@ -49,8 +50,8 @@ async function post(form, fieldset) {
 function sentence(verdict) {
   const state = verdict.state ?? "";
   const words = verdict.words ?? "";
-  if (!state || words.toLowerCase().startsWith(state)) return ["", words];
-  return [`${state[0].toUpperCase()}${state.slice(1)}. `, words];
+  const name = STATE_NAMES[state];
+  return !name || words.startsWith(name) ? ["", words] : [`${name}. `, words];
 }
 
 export function showVerdict(fieldset, verdict, sprite) {

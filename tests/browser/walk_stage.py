@@ -39,7 +39,7 @@ def keep_on_the_phone(person: Person, verdict: str, remark: str = "") -> Record:
     assert "Diameter, across it: 9.5 mm" in said or "How many: 0" in said
     person.tap("Save this check")
     person.page.get_by_text("Sent: it stands in the book.").wait_for()
-    assert f"Verdict of this phone: {verdict}." in person.looks(f"saved-{verdict}")
+    assert f"Verdict of this phone: {verdict.capitalize()}." in person.looks(f"saved-{verdict}")
     record = Record.objects.latest("at")
     assert (record.state, record.remark) == (verdict, remark)
     return record

@@ -13,6 +13,7 @@ from inspections.reports import words
 from inspections.reports.content import Party, Report, Signature
 from inspections.reports.kind_files import ReportKind
 from inspections.reports.matter import Item
+from venue.language_now import language_of_papers
 from venue.models import Venue
 
 Builder = Callable[[ReportKind, Chosen, datetime], Told]
@@ -44,7 +45,7 @@ def kind_content(
     who = f"{signature.name}, when signing" if signature else "whoever signs, not signed yet"
     items = tuple(stated_item(item, said, stated, who) for item in kind.items)
     return Report(
-        number="", what=kind.name, title=told.title, language=venue.dialect,
+        number="", what=kind.name, title=told.title, language=language_of_papers(venue),
         organisation=Party(venue.organisation.name, venue.organisation.address),
         venue=Party(venue.name, venue.address), time_zone=venue.time_zone,
         examined_on=told.examined_on.isoformat(), reported_at=local_time(at, venue),

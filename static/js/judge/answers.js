@@ -21,6 +21,15 @@ const STATE_WORDS = {
   "cannot be decided": "Not known. This does not count as a pass.",
   "not judged": "Kept.",
 };
+export const STATE_NAMES = {
+  fit: "Fit",
+  watch: "Watch",
+  restrict: "Restrict",
+  "out of service": "Out of service",
+  retire: "Retire",
+  "cannot be decided": "Cannot be decided",
+  "not judged": "Not judged",
+};
 const READERS = { measured: readMeasured, count: readCount, choice: readChoice, text: readText, rope: readRope };
 
 // question: as the round's data has it. typed: {field: text}. photographs: how many there are.
@@ -68,7 +77,7 @@ function said({ state, missing, value, limit, margin, title, clause }) {
   const figures = value ? `${value}, limit ${limit}${margin ? `, ${margin}` : ""}` : "";
   const unknown = missing.length ? `not known: ${missing.join(", ")}` : "";
   const why = [figures, unknown].filter(Boolean).join("; ");
-  return `${state[0].toUpperCase()}${state.slice(1)}${why ? ": " : ""}${why} (${[title, clause].filter(Boolean).join(", ")}).`;
+  return `${STATE_NAMES[state]}${why ? ": " : ""}${why} (${[title, clause].filter(Boolean).join(", ")}).`;
 }
 
 function readAnswer(question, typed) {

@@ -8,16 +8,18 @@ export const drawn = (items, id) => (items?.length ? items[Number(BigInt(`0x${id
 
 export function askAttention(form, attention, goOn) {
   const page = make("section", "section check-review attention");
-  const heading = make("h2", "", attention.item.question, { tabIndex: -1 });
-  const why = make("p", "help", `${attention.item.why} It changes no verdict.`);
+  // As it is shown, in the language of the page; as it is kept, in its own words.
+  const [asked, because, ...names] = attention.item.shown;
+  const heading = make("h2", "", asked, { tabIndex: -1 });
+  const why = make("p", "help", `${because} It changes no verdict.`);
   const leave = () => {
     page.remove();
     form.hidden = false;
   };
   const choices = holding(
     make("div", "choices"),
-    ...attention.item.choices.map((words) =>
-      button(words, () => {
+    ...attention.item.choices.map((words, place) =>
+      button(names[place], () => {
         attention.give(words);
         leave();
         goOn();

@@ -1,6 +1,7 @@
 // What was answered, before it is saved; then where it is. The page is the same without signal.
 
 import { button, holding, make, spoken } from "../dom.js";
+import { STATE_NAMES } from "../judge/answers.js";
 import { markElement } from "../marks.js";
 import { fieldsOf, isChoice } from "../needs.js";
 import { askAttention } from "./attention.js";
@@ -49,7 +50,7 @@ function row(fieldset, sending, sprite, goTo) {
 
 function attentionRow({ item, given }, change) {
   const again = button("Change", change, "button narrow");
-  const words = [make("h3", "", item.question), make("p", "", given()), make("p", "quiet-words", "Kept, not judged.")];
+  const words = [make("h3", "", item.shown[0]), make("p", "", item.shown[item.choices.indexOf(given()) + 2]), make("p", "quiet-words", "Kept, not judged.")];
   return holding(make("li", "card"), ...words, again);
 }
 
@@ -98,7 +99,7 @@ export function showReview(form, questions, sending) {
 
 async function showSaved(page, entry) {
   const heading = make("h2", "", "Saved on this phone", { tabIndex: -1 });
-  const state = make("p", "verdict", `Verdict of this phone: ${entry.state}.`);
+  const state = make("p", "verdict", `Verdict of this phone: ${STATE_NAMES[entry.state]}.`);
   state.dataset.state = entry.state.replaceAll(" ", "-");
   const told = spoken("", "Being sent…");
   const round = make("a", "button main", "Back to my round", { href: `/v/${entry.venue}/round/` });

@@ -1,0 +1,72 @@
+"""A language made up for tests: every letter has an accent and every text is 40 % longer, so that
+what nobody marked is seen at once, and what is too long too."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import allauth
+import django
+from babel.messages.catalog import Catalog, Message
+from babel.messages.pofile import read_po
+
+from tests import data_words, page_words
+
+CODE = "xx"
+PLAIN = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
+MARKED = "åƀçđéƒğĥîĵķłɱñöþǫřšţûṽŵẋýžÅƁÇĐÉƑĞĤÎĴĶŁṀÑÖÞǪŘŠŢÛṼŴẊÝŽ"
+ACCENTS = str.maketrans(PLAIN, MARKED)
+LONGER = "éîöûåñš"
+# Places, markup, entities: what a catalogue must leave alone.
+KEPT = re.compile(r"(%\(\w+\)[sd]|%[sd%]|\{\w*\}|<[^>]*>|&\w+;)")
+
+
+def pseudo(text: str) -> str:
+    """
+    >>> pseudo("Kept: {1} of %(all)s <b>bad</b>")
+    'Ķéþţ: {1} öƒ %(all)s <b>ƀåđ</b> éîöûå'
+    """
+    parts = KEPT.split(text)
+    told = "".join(
+        part if place % 2 else part.translate(ACCENTS) for place, part in enumerate(parts)
+    )
+    words = len("".join(parts[::2]).strip())
+    end = told[len(told.rstrip()) :]
+    longer = (LONGER * 40)[: words * 4 // 10]
+    return f"{told.rstrip()}{' ' if longer else ''}{longer}{end}"
+
+
+def write_catalogues(folder: Path) -> None:
+    """Of pages, sentences, data files and the library's own texts."""
+    where = folder / CODE / "LC_MESSAGES"
+    where.mkdir(parents=True)
+    keys = dict(page_words.texts_by_key("django"))
+    keys |= {text: [] for text in data_words.words_by_text()}
+    catalog = _catalogue(keys)
+    for each in _of_the_library():
+        if each.id and each.id not in catalog:
+            told = tuple(map(pseudo, each.id)) if isinstance(each.id, tuple) else pseudo(each.id)
+            catalog.add(each.id, told, context=each.context)
+    (where / "django.mo").write_bytes(page_words.as_mo(catalog))
+    said = page_words.texts_by_key("said")
+    (where / "said.mo").write_bytes(page_words.as_mo(_catalogue(said)))
+    scripts = {key: files for key, files in said.items() if page_words.SCRIPT in files}
+    (where / "phone.mo").write_bytes(page_words.as_mo(_catalogue(scripts)))
+
+
+def _catalogue(keys: dict[page_words.Key, list[str]]) -> Catalog:
+    catalog = Catalog("en", charset="utf-8")
+    for key in keys:
+        told = tuple(map(pseudo, key)) if isinstance(key, tuple) else pseudo(key)
+        catalog.add(key, told)
+    return catalog
+
+
+def _of_the_library() -> Iterator[Message]:
+    """Months, faults of fields, the labels of the sign-in."""
+    of_django = Path(django.__file__).parent / "conf" / "locale"
+    for folder in (of_django, Path(allauth.__file__).parent / "locale"):
+        with (folder / "en" / "LC_MESSAGES" / "django.po").open("rb") as file:
+            yield from read_po(file)
