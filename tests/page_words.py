@@ -121,7 +121,7 @@ def may_be_words(text: str) -> bool:
     and what programs compare, is listed."""
     plain = re.sub(r"\{\d\}", "", text).strip()
     looks_so = " " in plain or re.match(r"[A-Z“]", plain)
-    return bool(LETTERS.search(plain) and looks_so and text not in NO_WORDS)
+    return bool(LETTERS.search(plain) and looks_so and text not in NO_WORDS and "<" not in text[:1])
 
 
 def python_texts(tree: ast.AST) -> Iterator[str]:
@@ -214,7 +214,7 @@ def write(language: str, domain: str) -> int:
     file = po_file(language, domain)
     known = translations(read(language, domain)) if file.exists() else {}
     if domain == "said":
-        known |= {key: told for key, told in of_data(language).items()}
+        known |= of_data(language)
     catalog = made_anew(language, domain, known)
     file.parent.mkdir(parents=True, exist_ok=True)
     file.write_bytes(as_po(catalog))

@@ -10,7 +10,7 @@ MODULES = tuple(
         "limit_sets limits_of_rules printed_tables losses severities combinations gone verdicts",
         "inspections": "answers answer_reading rope_reading judging plausibility consequences "
         "signature_words phone_message attention",
-        "inspections/reports": "words record_reading matter content rope_points law",
+        "inspections/reports": "words record_reading matter content rope_points law plots",
         "inspections/queries": "state signatures report_content checks tasks",
         "inspections/queries/report_kinds": "annual certification checks_done choices content returns "
         "rope_lives ropes thorough",
@@ -25,7 +25,8 @@ MODULES = tuple(
 NO_WORDS = frozenset(
     {
         "GET", "TEXTAREA", "BUTTON", "SUMMARY", "X-CSRFToken", "SHA-256", "text/html; charset=utf-8",
-        "{} or more", "more than {}", "{} or less", "less than {}", "pages of", "signed out", "Content-Type", "Phone-Clock", "button danger", "button main",
+        "{} or more", "more than {}", "{} or less", "less than {}", "pages of", "signed out", "Content-Type",
+        "Phone-Clock", "button danger", "button main",
         "[data-shown-if][hidden], [data-ask-again][hidden]", "cannot be decided", "out of service",
         "not met", "does not apply", "switched off", "not judged", "button narrow", "plain voice-list",
         "section check-review attention", "section check-review", "section older", "key aside",
@@ -39,8 +40,10 @@ NO_WORDS = frozenset(
         "the time {1} has no zone", "This is not a JSON object.", "This is not JSON.", "not settled",
         "This is not a check as a phone sends it: {1}.", "This is not an order as a phone sends it: {1}.",
         "<!doctype html>", "the store did not answer", "{1} UTC", "Person {1}", "{1}: {2} until {3}",
+        'font-family="Report" font-size="7"', "NotoSans-Regular.ttf",
         "lb/sq ft", "lbf/sq ft", "lb/sq in", "kN m", "lbf ft", "ft lbf", "ft lb", "lb ft", "lbf in", "in lbf",
-        "in lb", "lb in", "Mohm", "MOhm", "Ohm", "Hz", "Pa", "MPa", "sq mm", "sq m", "sq in", "sq ft", "mass per length",
+        "in lb", "lb in", "Mohm", "MOhm", "Ohm", "Hz", "Pa", "MPa", "sq mm", "sq m", "sq in", "sq ft",
+        "mass per length",
         "line load", "% per ft", "obscuration per foot", "% per m", "obscuration per metre", "per cent",
         "decibels per metre", "short ton", "long ton", "us ton", "uk ton", "{1}", "nobody said",
         "[-+]?[0-9.,]+ ?[eE] ?[-+]?[0-9]",
@@ -52,7 +55,15 @@ EXTRA = (
     "broken wires {1}", "in one strand {1}", "side by side in one strand {1}", "on the crowns {1}",
     "in the valleys between strands {1}", "at an end connection {1}", "not {1}", "{1} or {2}", "{1}, limit {2}",
     "{1}, limit {2}, {3}", "not known: {1}", "{1}: {2} ({3}).", "{1} ({2}).", "{1} or more", "more than {1}",
-    "{1} or less", "less than {1}", "{1}; not known: {2}", "{1} more", "{1} less", "in {1} lays", "Fit", "Watch", "Restrict", "yes", "no", "present", "place {1}", "at {1}",
+    "{1} or less", "less than {1}", "{1}; not known: {2}", "{1} more", "{1} less",
+    "{1} below the limit", "{1} beyond the limit", "{1} short of the limit", "{1} above the limit",
+    "{1} inside the limit", "one lay", "{1} lays", "one diameter", "{1} diameters", "{1} ({2} in one strand)",
+    "valid until {1}", "{1}: thorough examination of {2}", "with no end date", "No reason is in the book",
+    "Put off: {1}", "rule", "hook", "one rope", "It is the nearest to its limit.",
+    "The last values of the others lie between {1} and {2}.", "The limit that is drawn is {1}, for {2}.",
+    "The rope {1} went from {2} on {3} to {4} on {5}.", "1 piece", "{1} pieces", "1 check", "{1} checks", "{1}, {2} done",
+    "{1} ropes", "in {1} lays", "Fit",
+    "Watch", "Restrict", "yes", "no", "present", "place {1}", "at {1}",
     "limit {1}", "document", "manager", "competent", "stagehand", "examiner", "auditor",
 )  # fmt: skip
 # Single words that scripts say; no script compares them.

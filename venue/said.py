@@ -147,15 +147,24 @@ class Sentences:
 
     def _listed(self, parts: list[str], joint: str, depth: int) -> str:
         """What is known may hold the joint itself, so the longest known beginning comes first."""
-        told = []
+        told: list[str] = []
         while parts:
-            for end in range(min(len(parts), LONGEST_LIST), 0, -1):
-                words = self._whole(joint.join(parts[:end]), depth + 1) if depth < DEEPEST else None
-                if words is not None:
-                    break
-            told.append(self.say(parts[0], depth + 1) if words is None else words)
-            parts = parts[1:] if words is None else parts[end:]
+            number, words = self._beginning(parts, joint, depth)
+            told.append(words)
+            parts = parts[number:]
         return joint.join(told)
+
+    def _beginning(self, parts: list[str], joint: str, depth: int) -> tuple[int, str]:
+        """How many of the parts are said together, and how: a whole text that is known, else the
+        first part by its pattern, else several by one."""
+        most = min(len(parts), LONGEST_LIST)
+        for end in range(most, 0, -1):
+            if words := self._word(joint.join(parts[:end])):
+                return end, words
+        for end in range(1, most + 1) if depth < DEEPEST else ():
+            if words := self._whole(joint.join(parts[:end]), depth + 1):
+                return end, words
+        return 1, self.say(parts[0], depth + 1)
 
 
 def _pattern(text: str) -> re.Pattern[str]:

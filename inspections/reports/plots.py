@@ -15,6 +15,7 @@ LEFT, RIGHT, TOP, BOTTOM = 30, 26, 14, 18
 INK, QUIET, LIMIT = "#1e1b15", "#a39a86", "#a1141c"
 TEXT = 'font-family="Report" font-size="7"'
 Value = tuple[date, float]
+Say = Callable[[str], str]
 
 
 @dataclass(frozen=True)
@@ -51,16 +52,17 @@ class Plot:
     limit_by: str  # which rule the limit comes from
 
 
-def diameter_plot(ropes: Sequence[RopeLife]) -> Plot | None:
-    """The least diameter of each rope over time; none with fewer than two days."""
+def diameter_plot(ropes: Sequence[RopeLife], say: Say = str) -> Plot | None:
+    """The least diameter of each rope over time; none with fewer than two days. `say` puts a
+    sentence into the language of the page."""
     return _plot(ropes, "Least diameter", "mm", lambda point: (point.least_mm, point.limit_mm,
-                 point.limit_by), lowest=True)  # fmt: skip
+                 point.limit_by), say, lowest=True)  # fmt: skip
 
 
-def wire_plot(ropes: Sequence[RopeLife]) -> Plot | None:
+def wire_plot(ropes: Sequence[RopeLife], say: Say = str) -> Plot | None:
     """The count of broken wires that comes nearest to its limit, over time."""
     return _plot(ropes, "Broken wires", "", lambda point: (point.pressing, point.pressing_limit,
-                 point.pressing_by), lowest=False)  # fmt: skip
+                 point.pressing_by), say, lowest=False)  # fmt: skip
 
 
 def _plot(
@@ -68,12 +70,13 @@ def _plot(
     what: str,
     unit: str,
     figures: Callable[[RopePoint], tuple[str, str, str]],
+    say: Say,
     *,
     lowest: bool,
 ) -> Plot | None:
     curve = _curve(ropes, what, unit, figures, lowest)
     days = {day for _, values in curve.ropes for day, _ in values}
-    return Plot(_svg(curve, _scale(curve)), curve.limit_by) if len(days) > 1 else None
+    return Plot(_svg(curve, _scale(curve), say), curve.limit_by) if len(days) > 1 else None
 
 
 def _curve(
@@ -122,9 +125,9 @@ def _scale(curve: _Curve) -> _Scale:
     return _Scale(min(days), max(days), low - room, high + room)
 
 
-def _svg(curve: _Curve, scale: _Scale) -> str:
-    title = escape(_told(curve))
-    body = [_axes(curve, scale), *_limit_line(curve, scale)]
+def _svg(curve: _Curve, scale: _Scale, say: Say) -> str:
+    title = escape(" ".join(map(say, _told(curve))))
+    body = [_axes(curve, scale, say), *_limit_line(curve, scale, say)]
     quiet = [each for index, each in enumerate(curve.ropes) if index != curve.worst]
     body += [_line(values, scale, QUIET, 0.6) for _, values in quiet]
     name, values = curve.ropes[curve.worst]
@@ -136,7 +139,7 @@ def _svg(curve: _Curve, scale: _Scale) -> str:
     )
 
 
-def _told(curve: _Curve) -> str:
+def _told(curve: _Curve) -> list[str]:
     """The curve in sentences, for whoever cannot see it."""
     unit = f" {curve.unit}" if curve.unit else ""
     name, values = curve.ropes[curve.worst]
@@ -155,20 +158,22 @@ def _told(curve: _Curve) -> str:
         if curve.limit is None
         else f"The limit that is drawn is {curve.limit:g}{unit}, for {curve.limit_by}."
     )
-    return " ".join(told)
+    return told
 
 
 def _ropes(number: int) -> str:
     return "one rope" if number == 1 else f"{number} ropes"
 
 
-def _axes(curve: _Curve, scale: _Scale) -> str:
+def _axes(curve: _Curve, scale: _Scale, say: Say) -> str:
     base, right = HEIGHT - BOTTOM, WIDTH - RIGHT
     parts = [
         f'<path d="M{LEFT} {TOP}V{base}H{right}" fill="none" stroke="{INK}" stroke-width="0.6"/>'
     ]
     unit = f", {curve.unit}" if curve.unit else ""
-    parts.append(f'<text x="{LEFT}" y="7" {TEXT} fill="{INK}">{escape(curve.what)}{unit}</text>')
+    parts.append(
+        f'<text x="{LEFT}" y="7" {TEXT} fill="{INK}">{escape(say(curve.what))}{unit}</text>'
+    )
     for value in _ticks(curve, scale):
         y = scale.y(value)
         parts.append(f'<path d="M{LEFT - 2} {y:.1f}H{LEFT}" stroke="{INK}" stroke-width="0.6"/>')
@@ -177,7 +182,7 @@ def _axes(curve: _Curve, scale: _Scale) -> str:
     ends = ((LEFT, "start", scale.first), (right, "end", scale.last))
     for x, anchor, day in ends:
         parts.append(f'<text x="{x}" y="{HEIGHT - 7}" text-anchor="{anchor}" {TEXT} fill="{INK}">'
-                     f"{day:%-d %b %Y}</text>")  # fmt: skip
+                     f"{escape(say(f'{day:%-d %b %Y}'))}</text>")  # fmt: skip
     return "".join(parts)
 
 
@@ -192,14 +197,15 @@ def _ticks(curve: _Curve, scale: _Scale) -> list[float]:
     return [round((first + number) * step, 6) for number in range(count)]
 
 
-def _limit_line(curve: _Curve, scale: _Scale) -> list[str]:
+def _limit_line(curve: _Curve, scale: _Scale, say: Say) -> list[str]:
     if curve.limit is None:
         return []
     y = scale.y(curve.limit)
     return [
         f'<path d="M{LEFT} {y:.1f}H{WIDTH - RIGHT}" stroke="{LIMIT}" stroke-width="0.8" '
         'stroke-dasharray="4 2.5"/>',
-        f'<text x="{LEFT + 3}" y="{y - 2:.1f}" {TEXT} fill="{LIMIT}">limit {curve.limit:g}</text>',
+        f'<text x="{LEFT + 3}" y="{y - 2:.1f}" {TEXT} fill="{LIMIT}">'
+        f"{escape(say(f'limit {curve.limit:g}'))}</text>",
     ]
 
 

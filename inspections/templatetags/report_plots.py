@@ -9,18 +9,19 @@ from django.utils.safestring import SafeString, mark_safe
 
 from inspections.reports import plots
 from inspections.reports.matter import RopeLife
+from venue.language_now import said
 
 register = template.Library()
 
 
 @register.filter
 def diameter_plot(ropes: Sequence[RopeLife]) -> plots.Plot | None:
-    return plots.diameter_plot(ropes)
+    return plots.diameter_plot(ropes, said)
 
 
 @register.filter
 def wire_plot(ropes: Sequence[RopeLife]) -> plots.Plot | None:
-    return plots.wire_plot(ropes)
+    return plots.wire_plot(ropes, said)
 
 
 @register.filter
