@@ -162,8 +162,9 @@ class Sentences:
             if words := self._word(joint.join(parts[:end])):
                 return end, words
         for end in range(1, most + 1) if depth < DEEPEST else ():
-            if words := self._whole(joint.join(parts[:end]), depth + 1):
-                return end, words
+            found = self._whole(joint.join(parts[:end]), depth + 1)
+            if found is not None:
+                return end, found
         return 1, self.say(parts[0], depth + 1)
 
 
