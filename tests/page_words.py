@@ -168,6 +168,8 @@ def made_anew(language: str, domain: str, known: dict[Key, str | tuple[str, ...]
         language_team=language, last_translator="Loftbook", charset="utf-8", fuzzy=False,
         msgid_bugs_address="none",
     )  # fmt: skip
+    # One and several is all that these languages ask of figures here; millions have no third form.
+    catalog._num_plurals, catalog._plural_expr = 2, "(n != 1)"
     for key, files in texts_by_key(domain).items():
         where = [(file, 0) for file in sorted(dict.fromkeys(files), key=_scripts_first)][
             :MOST_FILES
@@ -198,7 +200,11 @@ def as_mo(catalog: Catalog) -> bytes:
 
 
 def translations(catalog: Catalog) -> dict[Key, str | tuple[str, ...]]:
-    return {each.id: each.string for each in catalog if each.id and not each.fuzzy}  # type: ignore[misc]
+    rows = [each for each in catalog if each.id and not each.fuzzy]
+    return {  # type: ignore[misc]
+        each.id: tuple(each.string[:2]) if isinstance(each.id, tuple) else each.string
+        for each in rows
+    }
 
 
 def of_data(language: str) -> dict[Key, str | tuple[str, ...]]:

@@ -54,7 +54,8 @@ NO_WORDS = frozenset(
 EXTRA = (
     "broken wires {1}", "in one strand {1}", "side by side in one strand {1}", "on the crowns {1}",
     "in the valleys between strands {1}", "at an end connection {1}", "not {1}", "{1} or {2}", "{1}, limit {2}",
-    "{1}, limit {2}, {3}", "not known: {1}", "{1}: {2} ({3}).", "{1} ({2}).", "{1} ({2})", "{1} or more", "more than {1}",
+    "{1}, limit {2}, {3}", "not known: {1}", "{1}: {2} ({3}).", "{1} ({2}).", "{1} ({2})", "{1} or more",
+    "more than {1}",
     "{1} or less", "less than {1}", "{1}; not known: {2}", "{1} more", "{1} less",
     "{1} below the limit", "{1} beyond the limit", "{1} short of the limit", "{1} above the limit",
     "{1} inside the limit", "one lay", "{1} lays", "one diameter", "{1} diameters", "{1} ({2} in one strand)",
