@@ -105,7 +105,7 @@ class Sentences:
     def _whole(self, plain: str, depth: int) -> str | None:
         """None where neither the text nor a pattern is known. Two sentences are no one pattern,
         unless it has two of its own."""
-        if told := self._word(plain) or self._raised(plain):
+        if told := self._word(plain) or self._raised(plain) or self._in_brackets(plain, depth):
             return told
         of_many = SENTENCES.search(plain) is not None
         for pattern, words, has_many in self.patterns:
@@ -120,13 +120,19 @@ class Sentences:
         return told if told != plain else ""
 
     def _raised(self, plain: str) -> str:
-        """A known text whose first letter was raised at the head of a line.
+        """A known text whose first letter was raised at the head of a line, or lowered within one.
 
         >>> Sentences({"core pushing out": "austretende Einlage"}).say("Core pushing out")
         'Austretende Einlage'
         """
         told = self._word(plain[0].lower() + plain[1:])
-        return told[:1].upper() + told[1:]
+        return told[:1].upper() + told[1:] if told else self._word(plain[0].upper() + plain[1:])
+
+    def _in_brackets(self, plain: str, depth: int) -> str:
+        """A known text with something in brackets behind it."""
+        head, bracket, more = plain.partition(" (")
+        told = self._word(head) if bracket and more.endswith(")") else ""
+        return f"{told} ({self.say(more[:-1], depth + 1)})" if told else ""
 
     def _filled(self, words: str, found: re.Match[str], depth: int) -> str:
         def inside(place: re.Match[str]) -> str:
