@@ -200,11 +200,15 @@ def as_mo(catalog: Catalog) -> bytes:
 
 
 def translations(catalog: Catalog) -> dict[Key, str | tuple[str, ...]]:
-    rows = [each for each in catalog if each.id and not each.fuzzy]
-    return {  # type: ignore[misc]
-        each.id: tuple(each.string[:2]) if isinstance(each.id, tuple) else each.string
-        for each in rows
-    }
+    found: dict[Key, str | tuple[str, ...]] = {}
+    for each in catalog:
+        if not each.id or each.fuzzy:
+            continue
+        if isinstance(each.id, str):
+            found[each.id] = str(each.string)
+        else:
+            found[each.id[0], each.id[1]] = tuple(each.string[:2])
+    return found
 
 
 def of_data(language: str) -> dict[Key, str | tuple[str, ...]]:
