@@ -16,6 +16,8 @@ unseen.
 WHAT IS IN IT
   data/completeness.json   how many of everything; what could not be included, if anything
   data/register.csv/.json  places, equipment and parts as they stand today
+  data/retired_parts.csv   every rope and other part that left its position in these days, why, and
+                           what came in its place; the log has a line of each
   data/tasks.csv           every task due or done in these days, and every older one still open:
                            done in time, done late, late and still open, put off (with the
                            reason), cancelled (with the reason)
@@ -92,6 +94,40 @@ On a Mac use "shasum -a 256 -c" in place of "sha256sum -c --quiet". Files that n
 (there must be none besides tagmanifest-sha256.txt and signatures/):
 
     comm -23 <(find . -type f | sed 's|^\\./||' | LC_ALL=C sort) <(cut -c67- manifest-sha256.txt tagmanifest-sha256.txt | LC_ALL=C sort)
+
+ON WINDOWS
+In PowerShell, inside this folder. First the seal, with what Windows brings along; the two
+fingerprints must be the same, and the last line must say True:
+
+  Add-Type -AssemblyName System.Security
+  $bytes = [IO.File]::ReadAllBytes("$pwd/tagmanifest-sha256.txt")
+  $told = New-Object System.Security.Cryptography.Pkcs.ContentInfo (,$bytes)
+  $cms = New-Object System.Security.Cryptography.Pkcs.SignedCms $told, $true
+  $cms.Decode([IO.File]::ReadAllBytes("$pwd/signatures/tagmanifest-sha256.txt.p7s"))
+  $cms.CheckSignature($true)
+  $root = New-Object System.Security.Cryptography.X509Certificates.X509Certificate2 "$pwd/root-certificate.pem"
+  $sha = [System.Security.Cryptography.SHA256]::Create()
+  ([BitConverter]::ToString($sha.ComputeHash($root.RawData)) -replace "-", ":")
+  "{root_fingerprint}"
+  $chain = New-Object System.Security.Cryptography.X509Certificates.X509Chain
+  $chain.ChainPolicy.RevocationMode = "NoCheck"
+  $chain.ChainPolicy.VerificationFlags = "AllowUnknownCertificateAuthority"
+  $null = $chain.ChainPolicy.ExtraStore.Add($root)
+  $chain.Build($cms.SignerInfos[0].Certificate) -and $chain.ChainElements[$chain.ChainElements.Count - 1].Certificate.Equals($root)
+
+CheckSignature says nothing where the signature holds, and an error where it does not. Then every
+file; nothing but ALL FILES OK must be printed, and no file may lie here that neither list names:
+
+  $bad = foreach ($list in "tagmanifest-sha256.txt", "manifest-sha256.txt") {{
+   Get-Content -Encoding UTF8 $list | ForEach-Object {{
+      $hash, $name = $_ -split "  ", 2
+      if ((Get-FileHash -LiteralPath $name -Algorithm SHA256 -ErrorAction SilentlyContinue).Hash -ne $hash) {{ "CHANGED $name" }} }} }}
+  if ($bad) {{ $bad }} else {{ "ALL FILES OK" }}
+
+One file alone: certutil -hashfile data/log.jsonl SHA256. The scripts run with "py -3 -I
+verify_log.py" and so on, where Python is there; "openssl" and "pdfsig" take the same commands as
+below and above wherever they are installed. These lines of PowerShell were written from its
+documentation and were not tried on a Windows machine.
 
 Signed reports, for each PDF. Read what it says: it ends without an error even on a changed file.
 It must say "Signature is Valid" and "Certificate is Trusted" of each signature, and "Total document

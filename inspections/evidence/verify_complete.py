@@ -7,7 +7,7 @@ Run it inside the unpacked folder:  python3 -I verify_complete.py
 Whatever the log of these days tells of must stand in its table: every check of these days, every
 finding, order, remedy, return, report, countersignature, signature, message kept aside,
 question of an auditor and answer, and each task for which a published year plan asks that something
-be isolated or made ready. And of none may the log
+be isolated or made ready, and each part that left its position. And of none may the log
 tell more often than data/completeness.json says the whole book holds. Run verify_log.py first: it
 shows that the log itself is whole. Of a file that is said to have been disposed of, the log must
 tell that it was.
@@ -22,7 +22,13 @@ from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
 # Bundles made before there were any have no such tables.
-LATER = ("countersignatures", "auditors_questions", "answers_to_auditors", "isolations")
+LATER = (
+    "countersignatures",
+    "auditors_questions",
+    "answers_to_auditors",
+    "isolations",
+    "retired_parts",
+)
 # What a line of the log says was made, the table it stands in, and the column that names it.
 TABLES = {
     "submit_check": ("records", "record"),
@@ -104,6 +110,36 @@ def check_isolations(data, faults, days):
     return len(told)
 
 
+LEFT = ("retire_part", "replace_part", "move_part")
+
+
+def check_left(data, faults, days):
+    """Each part that the log says left its position in these days has a row. How many ever."""
+    there, ever = {row["part"] for row in rows_of(data, "retired_parts")}, set()
+    zone = datetime.fromisoformat(days["begins"])
+    with (data / "log.jsonl").open(encoding="utf-8") as lines:
+        bodies = [json.loads(line) for line in lines if "_part" in line]
+    for body in bodies:
+        if body["did"] not in LEFT:
+            continue
+        name = body["subject"].split()[-1]
+        ever.add(name)
+        # Retired at once: the local day of the line, which the ends of the days enclose.
+        on = (body["after"] or {}).get("until")
+        at = datetime.fromisoformat(body["at"])
+        inside = (
+            days["from"] <= on <= days["to"]
+            if on
+            else zone <= at < datetime.fromisoformat(days["ends"])
+        )
+        if inside and name not in there:
+            faults.append(
+                "retired_parts: %s left its position (log line %s) and is not in the table"
+                % (body["label"], body["number"])
+            )
+    return len(ever)
+
+
 def belongs(body, days):
     """Whether a deed is one of these days: a check by its own day, the rest by the moment."""
     if body["did"] == "sign_check":
@@ -130,6 +166,8 @@ def check(data):
     check_disposed(data, faults, days)
     if "isolations" in days["counts"]:
         ever["isolations"] = check_isolations(data, faults, days)
+    if "retired_parts" in days["counts"]:
+        ever["retired_parts"] = check_left(data, faults, days)
     for body in told(data):
         table = TABLES[body["did"]][0]
         ever[table] += 1

@@ -8,10 +8,10 @@ The records in data/records/ never change, and the log has their hashes. The tab
 made anew for every bundle. So each row of records.csv, answers.csv, readings.csv, judgements.csv and
 photographs.csv is held against its record, and each row of findings.csv, orders.csv, remedies.csv,
 returns.csv, reports.csv and countersignatures.csv against the line of the log that was written when
-it was made, and each row of isolations.csv against the line of the year plan that asked for it. The
-log names people by references; where data/names.csv gives the name, the table must say the same. A
-file that is named by its hash must have it. Run verify_log.py first: it shows that records and log
-are whole.
+it was made; each row of isolations.csv against the line of the year plan that asked for it, and of
+retired_parts.csv against the line that tells how the part left. The log names people by references;
+where data/names.csv gives the name, the table must say the same. A file that is named by its hash
+must have it. Run verify_log.py first: it shows that records and log are whole.
 """
 
 import csv
@@ -25,7 +25,13 @@ from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
 # Bundles made before there were any have no such tables.
-LATER = ("countersignatures", "auditors_questions", "answers_to_auditors", "isolations")
+LATER = (
+    "countersignatures",
+    "auditors_questions",
+    "answers_to_auditors",
+    "isolations",
+    "retired_parts",
+)
 # A cell that a spreadsheet could take for a formula was given an apostrophe.
 RISKY = re.compile(r"'*([=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]|\(none\)\Z)")
 LONGEST_QUESTION = 300
@@ -266,6 +272,45 @@ def check_isolations(data, faults):
     return len(rows)
 
 
+HOW = {
+    "retire_part": "retired", "replace_part": "replaced", "move_part": "moved to another position",
+}  # fmt: skip
+
+
+def check_left(data, faults):
+    """Each part that left says why, how and when as the last line of the log about that."""
+    told = {}
+    with (data / "log.jsonl").open(encoding="utf-8") as lines:
+        for body in (json.loads(line) for line in lines if "_part" in line):
+            if body["did"] in HOW:
+                told[body["subject"].split()[-1]] = body
+    count = 0
+    for row in rows_of(data, "retired_parts"):
+        count += 1
+        body = told.get(row["part"])
+        if body is None:
+            if row["log line"] or row["how"] != "the log does not tell":
+                faults.append("retired_parts.csv, %s: the log does not know it" % row["part"])
+            continue
+        said = {
+            "log line": str(body["number"]),
+            "how": HOW[body["did"]],
+            "why": body["after"]["why"],
+        }
+        before = body["before"] or {}
+        if before:
+            said.update({"equipment": before["tag"], "code": before["part code"],
+                         "identifier": before["identifier"], "left on": body["after"]["until"]})  # fmt: skip
+        elif body["after"]["successor"]:
+            said["successor identifier"] = body["after"]["successor"]
+        for cell, text in said.items():
+            if row[cell] != text:
+                faults.append(
+                    "retired_parts.csv, %s: another %s than the log" % (row["part"], cell)
+                )
+    return count
+
+
 def check_files(data, faults):
     """A photograph, voice note, drawn signature or message is named by its own hash."""
     for folder in NAMED_BY_HASH:
@@ -285,6 +330,7 @@ def check(data):
     check_files(data, faults)
     check_questions(data, faults)
     made = check_made(data, faults, unseen) + check_isolations(data, faults)
+    made += check_left(data, faults)
     counts = (check_records(data, faults), made, len(unseen))
     return faults, (
         "%d records and %d other rows agree with records and log; %d names in them are withheld or were "

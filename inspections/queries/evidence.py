@@ -33,8 +33,9 @@ from inspections.models import (
 )
 from inspections.queries.isolation_rows import count_all_isolations, count_isolations
 from inspections.queries.question_rows import answers_to_auditors, auditors_questions
+from inspections.queries.retired_part_rows import retired_parts
 from rigging.models import RuleChoice
-from venue.models import Competence, KeptFile, KeptName, LogLine, Venue
+from venue.models import Competence, KeptFile, KeptName, LogLine, Part, Venue
 
 AT_ONCE = 200  # reports in memory: each is some hundred kilobytes
 
@@ -229,6 +230,7 @@ def competences(span: Span) -> QuerySet[Competence]:
 
 CLASSES = {
     "competences": competences,
+    "retired_parts": retired_parts,
     "tasks": tasks,
     "records": records,
     "signatures": signatures,
@@ -267,7 +269,8 @@ def counts_in_all(venue: Venue) -> dict[str, int]:
     pictures_and_log = {
         "photographs_and_documents": pictures.count(), "isolations": count_all_isolations(venue),
     }  # fmt: skip
-    return counts | pictures_and_log
+    left = Part.objects.in_venue(venue).filter(retired_on__isnull=False).count()
+    return counts | pictures_and_log | {"retired_parts": left}
 
 
 def _kept(venue: Venue) -> QuerySet[KeptFile]:

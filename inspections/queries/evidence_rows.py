@@ -20,6 +20,8 @@ from inspections.queries.question_rows import (
     answer_rows,
     question_rows,
 )
+from inspections.queries.retired_part_rows import HEADING as RETIRED_HEADING
+from inspections.queries.retired_part_rows import retired_part_rows
 from venue.log_hash import sha256_of
 from venue.models import LogLine, Part
 from venue.quantities import UNITS
@@ -230,6 +232,7 @@ TABLES = {
          "certificate", "issued by", "written down by", "log line"),
         _competence_rows, "level",
     ),
+    "retired_parts": Table(RETIRED_HEADING, retired_part_rows, "kind"),
     "tasks": Table(
         ("task", "equipment", "regime", "regime slug", "level", "interval", "number", "due on",
          "planned on", "last lawful on", "outcome", "done on", "put off", "put off because",

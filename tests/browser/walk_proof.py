@@ -71,7 +71,7 @@ def ines_takes_the_bundle_home(house: House, tmp_path: Path) -> None:
         "countersignatures": 0,
         "orders": 1, "remedies": 1, "returns": 1, "reports": 1, "photographs_and_documents": 2,
         "signatures": 0, "voice_notes_and_drawn_signatures": 0, "messages_kept_aside": 0,
-        "auditors_questions": 0, "answers_to_auditors": 0, "isolations": 0,
+        "auditors_questions": 0, "answers_to_auditors": 0, "isolations": 0, "retired_parts": 1,
     }  # fmt: skip
     outcomes = [row["outcome"] for row in table(bundle, "tasks")]
     assert outcomes.count("done in time") == 2

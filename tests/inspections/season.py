@@ -40,7 +40,7 @@ from tests.inspections.proof_house import (
 )
 from venue.actions.log import write_line
 from venue.log_hash import sha256_of
-from venue.models import Competence
+from venue.models import Competence, Part
 from venue.person_references import TextAbout
 
 START, END = date(2026, 2, 1), date(2026, 2, 28)
@@ -97,6 +97,7 @@ def make_season(house: House) -> None:
     PhoneSignature.objects.create(sent=sent, by=house.tam, how="password", received_at=AT)
     done = make_task(house, 1, DAY, state="done", done_on=DAY)
     make_isolations(house, done)
+    retire_a_rope(house)
     make_task(house, 2, date(2026, 2, 2), state="done", done_on=DAY)
     make_task(house, 3, date(2026, 2, 5), deferred_why="=The set was up")
     make_task(house, 4, date(2026, 2, 20), state="cancelled", closed_why="Set struck")
@@ -105,6 +106,19 @@ def make_season(house: House) -> None:
     make_task(house, 7, date(2026, 5, 1))
     issue_report(venue=house.venue, records=[record], signer=house.tam, meaning=MEANINGS[0], at=AT)
     tell_competences(house)
+
+
+def retire_a_rope(house: House) -> None:
+    """As somebody takes a rope out who puts no other in."""
+    rope = Part.objects.create(
+        equipment=house.winch, code="line 3", kind="wire_rope", kind_hash="0" * 64, name="Rope",
+        identifier="WR-3", retired_on=DAY, retired_at=AT, retired_why="Broken wires",
+    )  # fmt: skip
+    after = {"why": rope.retired_why, "successor": None}
+    with transaction.atomic():
+        write_line(
+            venue=house.venue, by=house.odile, at=AT, did="retire_part", subject=rope, after=after
+        )
 
 
 def make_isolations(house: House, task: Task) -> None:

@@ -53,7 +53,7 @@ def test_the_counts_tell_of_what_the_chosen_days_leave_out(season: House, tmp_pa
     assert said["by outcome"]["tasks"]["missed, still open"] == 2
     assert said["by outcome"]["answers"]["could_not_look"] == 1
     assert said["counts"]["judgements"]["in this bundle"] == 3
-    assert len(said["counts"]) == 19
+    assert len(said["counts"]) == 20
     assert said["by outcome"]["competences"] == {"competent_person": 1}
     march = completeness(make_bundle(season, tmp_path, date(2026, 3, 1), date(2026, 3, 31)))
     assert march["counts"]["records"] == {

@@ -197,6 +197,8 @@ UNWITNESSED = {
                 "role", "file", "records"},
     "countersignatures": {"countersignature", "signed at", "file"},
     "auditors_questions": (), "answers_to_auditors": (),
+    "retired_parts": {"part", "kind", "name", "installed on", "left on", "written down at", "equipment",
+                      "code", "identifier", "successor"},
     "isolations": {"notice to be sent by", "task", "standing", "done on", "records", "made at",
                    "ended at"},
 }  # fmt: skip

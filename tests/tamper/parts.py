@@ -12,7 +12,7 @@ from typing import Any
 
 TABLES = ("records", "answers", "readings", "judgements", "findings", "orders", "remedies",
           "returns", "reports", "competences", "countersignatures", "photographs", "tasks", "signatures",
-          "auditors_questions", "answers_to_auditors", "isolations")  # fmt: skip
+          "auditors_questions", "answers_to_auditors", "isolations", "retired_parts")  # fmt: skip
 
 
 def files_of(bag: Path, pattern: str = "**/*") -> list[Path]:

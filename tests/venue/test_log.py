@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from hashlib import sha256
 from typing import Any
 
 import pytest
@@ -11,6 +13,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tests.house import NOW, make_venue
+from tests.vectors.canonical import PUBLISHED
 from tests.venue.trees import whole
 from venue.actions.log import Deed, LineOutsideTransaction, write_line, write_lines
 from venue.log_hash import canonical, canonical_list, canonical_map
@@ -31,6 +34,14 @@ PLAIN = st.recursive(
 @example(body={"b": 1, "a": [True, None, {"d": "x", "c": ()}]})
 def test_the_quick_canonical_text_is_that_of_rfc_8785(body: dict[str, Any]) -> None:
     assert canonical(body) == rfc8785.dumps(body).decode()
+
+
+@pytest.mark.external("printed")
+@pytest.mark.parametrize("name", PUBLISHED)
+def test_the_canonical_text_is_the_published_one(name: str) -> None:
+    text, digest, size = PUBLISHED[name]
+    made = canonical(json.loads(text)).encode()
+    assert (sha256(made).hexdigest(), len(made)) == (digest, size)
 
 
 @settings(max_examples=100, deadline=None)
