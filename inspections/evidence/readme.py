@@ -64,6 +64,8 @@ WHAT IS IN IT
                            and reports
   data/heads.jsonl         size and root of the log at each time at which the venue's seal signed
                            them; head.json beside it is the last, head.json.p7s its signature
+competences.csv and the log speak of people by references; the other tables, the records and the
+reports name them, as the book does.
 A cell that a spreadsheet could take for a formula starts with an apostrophe.
 In judgements.csv the verdict "met" means that a criterion to ACT is met. "Cannot be decided" is
 never a pass.
