@@ -18,13 +18,14 @@ from inspections.demo.loose_ends import (
     answer_about_it,
     ask_about_the_cancelled_one,
     cancel_one,
+    hang_anew,
     picture_equipment,
     put_off_the_overdue_one,
 )
 from inspections.demo.machines import larkspur_machines, studio_machines
 from inspections.demo.plans import apply_plans, starts
 from inspections.demo.register import bring_in_register
-from inspections.demo.stories import ANSWERED, ASKED, CANCELLED, STOPS, Stop
+from inspections.demo.stories import ANSWERED, ASKED, CANCELLED, NEW_HANGS, STOPS, Stop
 from inspections.demo.year import plan_the_year
 from rigging.actions.choose_ruleset import choose_ruleset
 from venue.actions.house import add_bookings, change_venue
@@ -185,6 +186,12 @@ def _larkspurs_own(diary: Diary) -> None:
         cancel = partial(cancel_one, diary.venue, tag, regime, why, diary.people[scenario.ODILE])
         diary.later(diary.days_ago(days, 16), cancel)
     diary.later(diary.days_ago(700, 16), partial(picture_equipment, diary.venue, diary.people))
+    for hang in NEW_HANGS:
+        days, tag, *_ = hang
+        piece = diary.venue.equipment.select_related("place").get(tag=tag)
+        hung = partial(hang_anew, piece, diary.people, hang)
+        day = diary.latest_day_for(piece, days)
+        diary.later(diary.hour(day, 8, 25), hung)  # before the day's checks
     for (days, _), deed in ((ASKED, ask_about_the_cancelled_one), (ANSWERED, answer_about_it)):
         diary.later(diary.days_ago(days, 16), partial(deed, diary.venue, diary.people))
     put_off = partial(

@@ -19,7 +19,7 @@ from inspections.demo.cures import give_back, remedy
 from inspections.demo.stories import FAULTS, OVERDUE, Cure, Fault
 from inspections.models import Finding, Task
 from venue.kind_files import kinds
-from venue.models import Person, Venue
+from venue.models import Equipment, Person, Venue
 
 Deed = Callable[..., object]
 # Made by whoever does the check, on the spot, and not by the season.
@@ -49,6 +49,12 @@ class Diary:
 
     def hour(self, day: date, hour: int, minute: int = 0) -> datetime:
         return datetime.combine(day, time(hour, minute), self.venue.zone)
+
+    def latest_day_for(self, piece: Equipment, days: int) -> date:
+        """At least so many days ago, and the season lets somebody work there."""
+        needs = needs_at(piece)
+        back = (self.days_ago(ago).date() for ago in range(days, 365))
+        return next(day for day in back if needs <= self.leaves(day))
 
     def days_ago(self, days: int, hour: int = 9) -> datetime:
         return self.hour(max(self.span.last - timedelta(days=days), self.span.first), hour)
@@ -128,8 +134,12 @@ def _next_of_each_plan(venue: Venue, day: date) -> list[Task]:
 
 def needs_of(task: Task) -> frozenset[str]:
     """What must be so before the task can be done, beside what its doer sees to."""
-    kind = kinds()[task.equipment.kind]
-    return frozenset((*task.equipment.place.access, *kind.access)) - MADE_ON_THE_SPOT
+    return needs_at(task.equipment)
+
+
+def needs_at(piece: Equipment) -> frozenset[str]:
+    access = (*piece.place.access, *kinds()[piece.kind].access)
+    return frozenset(access) - MADE_ON_THE_SPOT
 
 
 def _is_visit(day: date, here: frozenset[str]) -> bool:

@@ -6,6 +6,8 @@ from collections.abc import Callable
 from datetime import date, datetime, timedelta
 
 from inspections.actions.audit_questions import answer_question, ask_question
+from inspections.actions.fill_check import add_draft_photograph, keep_answers, start_use_check
+from inspections.actions.submit_check import submit_check
 from inspections.actions.tasks import cancel_task, change_task
 from inspections.demo.pictures import photograph
 from inspections.demo.scenario import INES, JONAS, MARISOL, ODILE, PRIYA, TAM
@@ -19,8 +21,10 @@ from inspections.demo.stories import (
     PUT_OFF_BECAUSE,
 )
 from inspections.models import AuditQuestion, Task
+from inspections.queries.batten_loads import NEW_HANG
+from inspections.regime_files import regimes
 from venue.actions.keep_file import attach_to_equipment
-from venue.models import Person, Venue
+from venue.models import Equipment, Person, Venue
 
 AGREED_DAYS, MOST_AGREED = 21, 36
 People = dict[str, Person]
@@ -78,6 +82,20 @@ def picture_equipment(venue: Venue, people: People, *, at: datetime) -> None:
             equipment=venue.equipment.get(tag=tag), upload=photograph(caption), caption=caption,
             by=people[PRIYA], at=at,
         )  # fmt: skip
+
+
+def hang_anew(
+    piece: Equipment, people: People, hang: tuple[int, str, str, str], *, at: datetime
+) -> None:
+    _, tag, load, point = hang
+    draft = start_use_check(
+        equipment=piece, regime=regimes()[NEW_HANG], by=people[PRIYA], at=at - timedelta(minutes=5)
+    )
+    answers = {"load_hung": {"value": load}, "heaviest_point": {"value": point}}
+    keep_answers(draft=draft, typed=answers | {"card_updated": {"given": "yes"}}, at=at)
+    card = photograph(f"Load card, {tag}")
+    add_draft_photograph(draft=draft, key="card_updated", upload=card, by=people[PRIYA], at=at)
+    submit_check(draft=draft, by=people[PRIYA], at=at)
 
 
 def cancel_one(

@@ -178,6 +178,13 @@ WEARS = {
 RUNS_OUT = {"R-W1-3": (5, {"grade": "used_until_date", "cured_by": "+40"})}
 
 # Photographs on the pages of equipment: tag and caption.
+# What was hung anew: how many days ago, on which set, what it weighs and its heaviest single point.
+NEW_HANGS = (
+    (5, "S05", "310 kg", "46 kg"),
+    (5, "S12", "185 kg", "22 kg"),
+    (12, "S20", "428 kg", "58 kg"),
+)
+
 PICTURED = (
     ("W1", "Drum side, seen from the gridiron ladder"),
     ("L1", "North lift at stage level"),

@@ -28,6 +28,7 @@ from inspections.section.shapes import (
     Size,
     Spot,
 )
+from venue.language_now import said
 from venue.models import Equipment, Place, Venue
 from venue.queries.places import Branch, tree_of
 
@@ -137,10 +138,11 @@ def _seen(pieces: Sequence[Equipment], day: date) -> dict[int, Piece]:
 
 
 def _words(state: EquipmentState, due: date | None) -> str:
+    words = said(state.words)
     if due is None:
-        return state.words
-    said = gettext("%(state)s, due by %(day)s")
-    return said % {"state": state.words, "day": date_format(due, "j F")}
+        return words
+    both = gettext("%(state)s, due by %(day)s")
+    return both % {"state": words, "day": date_format(due, "j F")}
 
 
 def _spot(place: Place, kinds: set[str]) -> Spot:

@@ -34,9 +34,12 @@ from inspections.models import (
     Report,
     Task,
 )
+from inspections.queries.batten_loads import batten_loads
+from inspections.queries.house_section import house_section
 from inspections.queries.overview import house_tonight, open_findings
 from inspections.queries.state import states_of
 from inspections.regime_files import regimes
+from inspections.views.day import local_day
 from tests.inspections.page_text import faults, walked
 from tests.venue.trees import whole
 from venue.kind_files import kinds
@@ -259,6 +262,35 @@ def test_a_finding_says_what_was_asked_and_what_was_found(larkspur: Venue) -> No
         "line 3, Wire rope: broken wires in one lay, running rope: 5, limit 6 "
         "(29 CFR 1926.1413, (a)(2)(ii)(A)(1))"
     )
+
+
+def test_of_some_sets_it_is_recorded_what_hangs_and_of_the_others_it_is_not(
+    larkspur: Venue,
+) -> None:
+    hung, bare = (batten_loads(larkspur.equipment.get(tag=tag)) for tag in ("S05", "S01"))
+    assert [one.state for one in hung.posted] == ["below", "cannot be decided", "cannot be decided"]
+    assert hung.spread.load.typed == "310 kg"
+    assert bare.record is None
+    assert {one.state for one in bare.posted} == {"cannot be decided"}
+
+
+def test_in_section_the_gridiron_lies_over_the_galleries_and_the_pit_under_the_stage(
+    larkspur: Venue,
+) -> None:
+    drawing = house_section(larkspur, local_day(larkspur)).desk
+    assert [name for _, _, name in drawing.bodies] == ["Stage house", "Auditorium"]
+    names = [put.room.spot.name for put in drawing.rooms]
+    order = (
+        "Roof",
+        "Gridiron",
+        "Loading gallery",
+        "Fly gallery",
+        "Stage and forestage",
+        "Machine pit",
+    )
+    assert [name for name in names if name in order] == list(order)
+    assert sum(int(chip.chip.text.split()[0]) if chip.chip.piece is None else 1
+               for put in drawing.rooms for chip in put.chips) == 95  # fmt: skip
 
 
 def test_the_overview_has_something_under_every_heading(larkspur: Venue) -> None:
