@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 from typing import Any
 from uuid import uuid4
@@ -124,3 +125,12 @@ def test_a_list_of_checks_for_other_equipment_is_not_started(house: Any) -> None
     assert refused.url == f"/v/larkspur/t/{house.winch.tag}/"
     assert not Draft.objects.exists()
     assert "/checks/" in client.post(address, {"regime": "winch_before_use"}).url
+
+
+def test_each_count_of_tonight_leads_to_its_list(house: Any) -> None:
+    client = Client()
+    client.force_login(house.people["stagehand"])
+    page = client.get("/v/larkspur/").content.decode()
+    ways = re.findall(r'<dt><a href="([^"]+)">([^<]+)</a></dt>', page)
+    assert [words for _, words in ways] == ["out of service", "late", "restricted", "open findings"]
+    assert [client.get(way).status_code for way, _ in ways] == [200] * 4
