@@ -53,7 +53,7 @@ NO_WORDS = frozenset(
 # Finer pieces of sentences that are joined of parts, and words that stand alone.
 EXTRA = (
     "broken wires {1}", "in one strand {1}", "side by side in one strand {1}", "on the crowns {1}",
-    "in the valleys between strands {1}", "at an end connection {1}", "not {1}", "{1} or {2}", "{1}, limit {2}",
+    "in the valleys between strands {1}", "at an end connection {1}", "not {1}", "by table, column {1}", "{1} % of the {2}", "{1}, limit {2}",
     "{1}, limit {2}, {3}", "not known: {1}", "{1}: {2} ({3}).", "{1} ({2}).", "{1} ({2})", "{1} or more",
     "more than {1}",
     "{1} or less", "less than {1}", "{1}; not known: {2}", "{1} more", "{1} less",
@@ -64,7 +64,8 @@ EXTRA = (
     "The last values of the others lie between {1} and {2}.", "The limit that is drawn is {1}, for {2}.",
     "The rope {1} went from {2} on {3} to {4} on {5}.", "1 piece", "{1} pieces", "1 check", "{1} checks",
     "{1}, {2} done",
-    "{1} ropes", "in {1} lays", "Fit",
+    "{1} ropes", "printed", "worked example", "independent program", "own output", "any {1}", "any one lay",
+    "Broken wires in {1}, {2} (the most in any one strand, in {3}: {4})", "in {1} lays", "Fit",
     "Watch", "Restrict", "yes", "no", "present", "place {1}", "at {1}",
     "limit {1}", "document", "manager", "competent", "stagehand", "examiner", "auditor",
 )  # fmt: skip

@@ -84,7 +84,7 @@ class Sentences:
     def say(self, text: str, depth: int = 0) -> str:
         """The text in this language; what is not known stays as it is.
 
-        >>> known = {"at least {1}": "mindestens {1}", "{1} or {2}": "{1} oder {2}", "rust": "Rost"}
+        >>> known = {"at least {1}": "mindestens {1}", " or ": " oder ", "rust": "Rost"}
         >>> words = Sentences(known, habits=Habits(","))
         >>> words.say("at least 1.5 mm"), words.say("rust or a kink"), words.say("  rust ")
         ('mindestens 1,5 mm', 'Rost oder a kink', '  Rost ')
@@ -145,7 +145,7 @@ class Sentences:
         parts = SENTENCES.split(plain)
         if len(parts) > 1:
             return " ".join(self.say(part, depth + 1) for part in parts)
-        for joint in ("; ", ": ", ", "):
+        for joint in ("; ", ": ", " or ", ", "):
             parts = plain.split(joint)
             if len(parts) > 1:
                 return self._listed(parts, joint, depth)
@@ -158,7 +158,7 @@ class Sentences:
             number, words = self._beginning(parts, joint, depth)
             told.append(words)
             parts = parts[number:]
-        return joint.join(told)
+        return self.known.get(joint, joint).join(told)
 
     def _beginning(self, parts: list[str], joint: str, depth: int) -> tuple[int, str]:
         """How many of the parts are said together, and how: a whole text that is known, else the

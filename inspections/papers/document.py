@@ -12,6 +12,7 @@ from django.template.loader import render_to_string
 from inspections.papers.content import Notice, WorkPack
 from inspections.reports.printable import covered_by, printed
 from inspections.reports.render import Page, rendered
+from venue.language_now import in_language
 from venue.log_hash import canonical, sha256_of
 
 TEMPLATES = {
@@ -30,5 +31,6 @@ def paper_pdf(paper: WorkPack | Notice, size: str, at: datetime) -> bytes:
         "record_sha256": record_sha256,
         "made_at": at.isoformat(timespec="seconds"),
     }
-    html = render_to_string(TEMPLATES[type(paper)], known)
+    with in_language(paper.head.language):
+        html = render_to_string(TEMPLATES[type(paper)], known)
     return rendered(Page(html, record_json, record_sha256, size, at, {}), root)

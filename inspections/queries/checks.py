@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache
@@ -20,6 +20,8 @@ from inspections.queries.questions import questions_for, regime_of
 from inspections.regime_shapes import Regime
 from rigging.engine import Judgement, RuleSet
 from rigging.queries.ropes import rulesets_in_force
+
+Say = Callable[[str], str]
 
 
 @dataclass
@@ -76,22 +78,26 @@ class Asked:
         here = [photo.kept_file.sha256 for photo in self.photos]
         return list(dict.fromkeys([*here, *self.announced]))
 
-    def spoken(self, faults: Sequence[str] = ()) -> dict[str, Any]:
+    def spoken(self, faults: Sequence[str] = (), say: Say = str) -> dict[str, Any]:
         """The verdict for the phone: a state, words, and what is still wrong by field."""
         wrong = dict(self.answer.faults) | dict(self.answer.asked_again) if self.answer else {}
         if faults:
             wrong["photo"] = " ".join(faults)
         elif self.photo_missing:
             wrong["photo"] = "Take a photograph; this question needs one."
-        words = " ".join(wrong.values()) if wrong else self.words
+        words = say(" ".join(wrong.values())) if wrong else self.words_said(say)
         return {
             "state": "" if wrong else self.state,
             "words": words,
-            "faults": wrong,
-            "asked_again": dict(self.answer.asked_again) if self.answer else {},
+            "faults": {name: say(fault) for name, fault in wrong.items()},
+            "asked_again": {name: say(wrong[name]) for name in self._asked_again},
             "complete": self.complete,
-            "before": self.change,
+            "before": say(self.change),
         }
+
+    @property
+    def _asked_again(self) -> Sequence[str]:
+        return list(self.answer.asked_again) if self.answer else []
 
     @property
     def change(self) -> str:
@@ -103,11 +109,14 @@ class Asked:
 
     @property
     def words(self) -> str:
+        return self.words_said()
+
+    def words_said(self, say: Say = str) -> str:
         """The judgement in words, the worst first, with clause and margin."""
         if self.judgements:
             ranked = sorted(self.judgements, key=lambda one: -STATES.index(one.state))
-            return " ".join(judgement_words(one) for one in ranked)
-        return STATE_WORDS.get(self.state, "")
+            return " ".join(judgement_words(one, say) for one in ranked)
+        return say(STATE_WORDS.get(self.state, ""))
 
 
 STATE_WORDS = {
@@ -120,15 +129,18 @@ STATE_WORDS = {
 }
 
 
-def judgement_words(judgement: Judgement) -> str:
-    """A figure that decided is told also where others are missing."""
+def judgement_words(judgement: Judgement, say: Say = str) -> str:
+    """A figure that decided is told also where others are missing. `say` puts each part into the
+    language of a page; what is kept is said as it is."""
     figures = f"{judgement.value}, limit {judgement.limit}" if judgement.value else ""
     if figures and judgement.margin:
         figures += f", {judgement.margin}"
-    missing = f"not known: {', '.join(judgement.missing)}" if judgement.missing else ""
-    why = "; ".join(part for part in (figures, missing) if part)
-    state = judgement.state[:1].upper() + judgement.state[1:]
-    return f"{state}{': ' if why else ''}{why} ({', '.join(filter(None, (judgement.title, judgement.clause)))})."
+    unknown = ", ".join(say(each) for each in judgement.missing)
+    missing = f"{say('not known')}: {unknown}" if unknown else ""
+    why = "; ".join(part for part in (say(figures), missing) if part)
+    state = say(judgement.state[:1].upper() + judgement.state[1:])
+    source = ", ".join(say(each) for each in (judgement.title, judgement.clause) if each)
+    return f"{state}{': ' if why else ''}{why} ({source})."
 
 
 @dataclass

@@ -44,15 +44,6 @@ def _choices(item: Mapping[str, Any]) -> list[str]:
     return list(item["choices"])
 
 
-def said_verdict(verdict: Mapping[str, Any]) -> dict[str, Any]:
-    """What the server answers about one question."""
-    told = _in_words(verdict, ("words", "before"))
-    for name in ("faults", "asked_again"):
-        if name in verdict:
-            told[name] = {field: said(words) for field, words in verdict[name].items()}
-    return told
-
-
 def _in_words(told: Mapping[str, Any], names: Sequence[str]) -> dict[str, Any]:
     words = {name: said(told[name]) for name in names if told.get(name)}
     return {**told, **words}

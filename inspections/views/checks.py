@@ -16,7 +16,6 @@ from inspections.actions.submit_check import CheckIncomplete, submit_check
 from inspections.consequences import TooMild
 from inspections.models import Draft, Task
 from inspections.queries.checks import Sheet, sheet_of
-from inspections.queries.said_for_phone import said_verdict
 from inspections.queries.state import orders_out
 from inspections.queries.tasks import why_open_after
 from inspections.regime_files import regimes_for
@@ -97,7 +96,7 @@ def answer(request: SignedInRequest, venue: Venue, pk: UUID) -> JsonResponse:
         return JsonResponse(
             {"state": "", "words": said("This question is not part of the check.")}, status=404
         )
-    return JsonResponse(said_verdict(asked.spoken(faults)))
+    return JsonResponse(asked.spoken(faults, said))
 
 
 @venue_page("carry out checks")
