@@ -188,7 +188,9 @@ def test_a_page_on_adding_a_file_explains_every_key_of_it(page: str, keys: set[s
 
 WHERE_LABELS_STAND = ("templates/**/*.html", "static/js/**/*.js", "inspections/**/*.py", "inspections/**/*.toml",
                       "venue/**/*.py", "rigging/**/*.py")  # fmt: skip
-HOW_TO = ("tutorial", "manager", "stagehand", "examiner", "insurer")
+HOW_TO = (
+    "tutorial", "manager", "stagehand", "examiner", "insurer", "languages", "accessibility",
+)  # fmt: skip
 
 
 def labels_in(text: str) -> set[str]:
