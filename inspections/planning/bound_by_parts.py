@@ -28,6 +28,8 @@ from inspections.planning.linear_bound import Bound, Tightening, branched_bound
 from inspections.planning.model import Terms, YearModel
 from inspections.planning.model_resources import add_resources
 from inspections.planning.model_strength import resources_of
+from inspections.planning.same_rows import Numbers, numbers_of
+from inspections.planning.window_cuts import Cut
 
 RELAX_SHARE, ROWS_SHARE, LEAST_BRANCHING = 0.95, 0.8, 4.0
 
@@ -81,8 +83,24 @@ class _Part:
         return _size(self.year)
 
 
+@dataclass(frozen=True)
+class FoundRows:
+    """Rows that hold for every plan of a part, and its numbers to read them by."""
+
+    cuts: tuple[Cut, ...]
+    numbers: Numbers
+
+
+@dataclass(frozen=True)
+class Hearing:
+    """Whoever wants to know of the bound as it rises, and of the rows."""
+
+    bound: Callable[[int], None] = lambda _: None
+    rows: Callable[[FoundRows], None] = lambda _: None
+
+
 def bound_by_parts(
-    house: House, late: int, moved: int, seconds: float, hear: Callable[[int], None] | None = None
+    house: House, late: int, moved: int, seconds: float, hear: Hearing = Hearing()
 ) -> int:
     """No plan this late, with so many agreed tasks moved, costs less; 0 when nothing is known."""
     end = time.monotonic() + seconds
@@ -94,7 +112,7 @@ def bound_by_parts(
             # What a small part does not need is left to the larger ones after it. A part that is
             # not relaxed to the end counts nothing, so that one takes what is left.
             own = 1.0 if work is _relax else part.size / left
-            work(part, (until - time.monotonic()) * own, _said(parts, part, hear))
+            work(part, (until - time.monotonic()) * own, _Said(parts, part, hear))
             left -= part.size
     return sum(part.found.least for part in parts)
 
@@ -103,28 +121,36 @@ def _size(year: YearModel) -> int:
     return len(year.cp.proto.variables)
 
 
-def _said(
-    parts: Sequence[_Part], part: _Part, hear: Callable[[int], None] | None
-) -> Callable[[int], None]:
-    def heard(least: int) -> None:
-        others = sum(other.found.least for other in parts if other is not part)
-        if hear:
-            hear(others + max(part.found.least, least))
+@dataclass(frozen=True)
+class _Said:
+    """What a part has to say, made to speak for the whole."""
 
-    return heard
+    parts: Sequence[_Part]
+    part: _Part
+    hear: Hearing
+
+    def __call__(self, least: int) -> None:
+        others = sum(other.found.least for other in self.parts if other is not self.part)
+        self.hear.bound(others + max(self.part.found.least, least))
+
+    def rows(self) -> None:
+        found = self.part.found.cuts
+        if found:
+            self.hear.rows(FoundRows(tuple(found), numbers_of(self.part.year)))
 
 
-def _relax(part: _Part, seconds: float, heard: Callable[[int], None]) -> None:
+def _relax(part: _Part, seconds: float, heard: _Said) -> None:
     """Every part is relaxed once before any is tightened: a part not reached counts nothing."""
     part.tightening.run(seconds, heard, rounds=1)
 
 
-def _tighten(part: _Part, seconds: float, heard: Callable[[int], None]) -> None:
+def _tighten(part: _Part, seconds: float, heard: _Said) -> None:
     if seconds > 0:
         part.tightening.run(seconds, heard)
+        heard.rows()
 
 
-def _branch(part: _Part, seconds: float, heard: Callable[[int], None]) -> None:
+def _branch(part: _Part, seconds: float, heard: _Said) -> None:
     if seconds > LEAST_BRANCHING and part.found.least:
         part.found.least = branched_bound(part.year, part.whole, part.found, seconds)
         heard(part.found.least)

@@ -64,9 +64,17 @@ class YearModel:
         self.made: dict[Tag, dict[int, cp_model.IntVar]] = defaultdict(dict)
         """Whether an examiner comes (by day), a set-up is made (by day or half-day)."""
         self.overtime: dict[int, cp_model.IntVar] = {}
+        self.span: dict[int, tuple[int, int]] = {}
+        """For each group the numbers of its own variables, first and after the last: the same
+        group of another model has the same in the same order, but for those of margins at the
+        end."""
+        self.made_so_far: dict[Tag, list[tuple[int, list[int]]]] = {}
+        """Running totals of what is made, each with what it adds to the one before."""
         for group in groups:
+            first = len(self.cp.proto.variables)
             self._count(group)
             self._windows(group)
+            self.span[group.number] = (first, len(self.cp.proto.variables))
 
     # -- counts --------------------------------------------------------------------------------
     def _count(self, group: Group) -> None:
@@ -125,12 +133,13 @@ class YearModel:
         self._short(group, late, self.late_of[group.number], 1)
         self.late.take(self.late_of[group.number])
         self._short(group, used, self.cost["group", number], group.rate)
-        if self.house.margin_days:
-            self._margin(group)
         if group.anchored:
             self._not_before_it_opens(group)
         if group.pattern.early_price:
             self._early(group)
+        # The last, so that all before have the same places in a model without margins.
+        if self.house.margin_days:
+            self._margin(group)
 
     def _rows(self, group: Group, margin: int) -> Iterable[tuple[int, Row]]:
         """For each day: which of the usable days count, and how many tasks they must hold."""

@@ -9,7 +9,12 @@ from ortools.sat.python import cp_model
 from inspections.planning.groups import Group
 from inspections.planning.house import PER_DAY, day_of
 from inspections.planning.model import YearModel
-from inspections.planning.model_strength import people_of_units, strengthen
+from inspections.planning.model_strength import (
+    add_whole_tasks,
+    asked_of,
+    people_of_units,
+    strengthen,
+)
 
 Pairs = list[tuple[Group, int]]
 
@@ -65,7 +70,7 @@ def _visits(year: YearModel, work: dict[int, Pairs]) -> None:
         visits[trade][day].append(visit)
     for trade, by_its_day in visits.items():
         users = [group for group in year.groups if group.pattern.examiner == trade]
-        strengthen(year, users, by_its_day, one_a_day=True)
+        strengthen(year, ("examiner", trade), users, by_its_day, one_a_day=True)
 
 
 def _place(pair: tuple[Group, int]) -> tuple[int, int]:
@@ -88,7 +93,8 @@ def _set_ups(year: YearModel, work: dict[int, Pairs]) -> None:
         by_day[key][unit if whole_day else day_of(unit)].append(made)
     for key, by_its_day in by_day.items():
         users = [group for group in year.groups if key in group.pattern.set_ups]
-        strengthen(year, users, by_its_day, one_a_day=year.house.set_ups[key].per == PER_DAY)
+        a_day = year.house.set_ups[key].per == PER_DAY
+        strengthen(year, ("set-up", key), users, by_its_day, one_a_day=a_day)
 
 
 def _zones(year: YearModel, work: dict[int, Pairs]) -> None:
@@ -131,22 +137,18 @@ def _people(year: YearModel, work: dict[int, Pairs]) -> None:
     for slot, pairs in work.items():
         over: cp_model.IntVar | None = None
         for limit in year.capacity.limits(slot):
-            asked = [
-                (year.begun[g.number, begin], quarters, year.most[g.number, begin])
-                for g, begin in pairs
-                if (quarters := sum(
-                    n.quarters for n in g.pattern.needs if n.competence in limit.competences
-                ))
-            ]  # fmt: skip
-            if sum(quarters * most for _, quarters, most in asked) <= limit.ordinary:
+            asked = asked_of(pairs, limit.competences)
+            most = sum(quarters * year.most[key] for key, quarters in asked)
+            if most <= limit.ordinary:
                 continue
             if over is None:
                 over = year.cp.new_int_var(0, _most_overtime(year, slot), f"o{slot}")
                 year.cost["people", "overtime"].add(over, year.house.overtime_price)
                 year.overtime[slot] = over
-            hours = sum(var * quarters for var, quarters, _ in asked)
+            hours = sum(year.begun[key] * quarters for key, quarters in asked)
             year.cp.add(hours <= limit.most)
             year.cp.add(hours - over <= limit.ordinary)
+            add_whole_tasks(year, asked, limit, over, 1)
 
 
 def _most_overtime(year: YearModel, slot: int) -> int:

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from ortools.sat.python import cp_model
 
+from inspections.planning.capacity import Limit
 from inspections.planning.groups import Group
 from inspections.planning.house import PER_DAY, Plan, day_of
 from inspections.planning.model import Row, Tag, YearModel
@@ -20,7 +21,9 @@ Units = Mapping[int, Sequence[cp_model.IntVar]]
 """For each day whether the resource is there: once, or once for each half-day."""
 
 
-def strengthen(year: YearModel, users: Sequence[Group], units: Units, *, one_a_day: bool) -> None:
+def strengthen(
+    year: YearModel, tag: Tag, users: Sequence[Group], units: Units, *, one_a_day: bool
+) -> None:
     """Add the rounded rows of one resource for every group that uses it."""
     days = sorted(units)
     totals: list[cp_model.IntVar] = []
@@ -29,6 +32,10 @@ def strengthen(year: YearModel, users: Sequence[Group], units: Units, *, one_a_d
         total = year.cp.new_int_var(0, most, "")
         year.cp.add(total == (totals[-1] if totals else 0) + sum(units[day]))
         totals.append(total)
+    year.made_so_far[tag] = [
+        (total.index, [var.index for var in units[day]])
+        for day, total in zip(days, totals, strict=True)
+    ]
     for group in users:
         _add_rows(year, group, days, totals, _most_in_one(year, group, one_a_day=one_a_day))
 
@@ -105,19 +112,57 @@ def people_of_units(year: YearModel, work: Mapping[int, Iterable[tuple[Group, in
                 _people_of_unit(year, slot, its_pairs, there)
 
 
+Asked = list[tuple[tuple[int, int], int]]
+"""For each group and beginning at work in a half-day the quarter-hours that one task asks for."""
+
+
+def asked_of(pairs: Iterable[tuple[Group, int]], competences: frozenset[str]) -> Asked:
+    """What tasks ask of people with one of these competences; those that ask nothing left out."""
+    return [
+        ((group.number, begin), quarters)
+        for group, begin in pairs
+        if (quarters := quarters_asked(group.pattern, competences))
+    ]
+
+
 def _people_of_unit(
     year: YearModel, slot: int, pairs: list[tuple[Group, int]], there: cp_model.IntVar
 ) -> None:
     over = year.overtime.get(slot)
     for limit in year.capacity.limits(slot):
-        asked = [
-            ((group.number, begin), quarters)
-            for group, begin in pairs
-            if (quarters := quarters_asked(group.pattern, limit.competences))
-        ]
+        asked = asked_of(pairs, limit.competences)
         hours = sum(year.begun[key] * quarters for key, quarters in asked)
         most = sum(year.most[key] * quarters for key, quarters in asked)
         if most > limit.most:
             year.cp.add(hours <= limit.most * there)
         if most > limit.ordinary and over is not None:
             year.cp.add(hours - over <= limit.ordinary * there)
+            add_whole_tasks(year, asked, limit, over, there)
+
+
+def add_whole_tasks(
+    year: YearModel, asked: Asked, limit: Limit, over: cp_model.IntVar, there: cp_model.IntVar | int
+) -> None:
+    """Hours that no whole task fits into are of no use."""
+    for weights, most in whole_tasks([quarters for _, quarters in asked], limit.ordinary):
+        weighed = [(key, w) for (key, _), w in zip(asked, weights, strict=True) if w]
+        if sum(weight * year.most[key] for key, weight in weighed) > most:
+            work = sum(weight * year.begun[key] for key, weight in weighed)
+            year.cp.add(work - over <= most * there)
+
+
+def whole_tasks(quarters: Sequence[int], available: int) -> list[tuple[list[int], int]]:
+    """Weights of tasks of so many quarter-hours, and the most of it that fits; a quarter-hour more
+    of people is worth one. Mixed-integer rounding of the hours, by what each sort of task asks.
+
+    >>> whole_tasks([4, 3], 14)
+    [([1, 1], 4), ([2, 1], 6)]
+    """
+    found: dict[tuple[int, ...], int] = {}
+    for size in sorted(set(quarters) - {0}):
+        rest = available % size
+        if rest and size < available:
+            step = size - rest
+            weights = tuple(step * (q // size) + max(0, q % size - rest) for q in quarters)
+            found[weights] = min(found.get(weights, available), step * (available // size))
+    return [(list(weights), most) for weights, most in found.items() if any(weights)]

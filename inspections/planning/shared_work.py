@@ -11,7 +11,12 @@ import numpy as np
 
 from inspections.planning.groups import Group
 from inspections.planning.model import Tag, YearModel
-from inspections.planning.model_strength import quarters_asked, resources_of, unit_of
+from inspections.planning.model_strength import (
+    quarters_asked,
+    resources_of,
+    unit_of,
+    whole_tasks,
+)
 from inspections.planning.window_needs import Counts
 
 NO_LIMIT = 10**9
@@ -24,12 +29,16 @@ class SharedWork:
     weights: dict[int, int]
     """For each group what one of its tasks counts."""
     most: int
-    """The most that one unit can hold."""
+    """The most that any one unit can hold."""
     price: int
     days: Counts
     made: list[int]
     """For each unit its day, the variable that says it is made, and its tasks' (variable, work)."""
     tasks: list[list[tuple[int, int]]]
+    holds: Counts
+    """The most that each unit can hold, beside what overtime adds."""
+    extra: list[list[int]]
+    """For each unit the variables of overtime, each worth one."""
     lots: bool
 
 
@@ -45,20 +54,42 @@ def shared_work(year: YearModel) -> list[SharedWork]:
 
 def _sorts(year: YearModel, tag: Tag, users: list[Group]) -> Iterator[SharedWork]:
     for group in users:
-        yield _work(year, tag, {group.number: 1}, _most_tasks(year, tag, group), lots=True)
+        yield _work(year, tag, {group.number: 1}, _tasks_held(year, tag, group), lots=True)
     some = [*combinations(users, 2), *([tuple(users)] if len(users) > 2 else [])]
     for groups in some:
-        yield _work(year, tag, {group.number: 1 for group in groups}, NO_LIMIT, lots=True)
+        yield _work(year, tag, {group.number: 1 for group in groups}, {}, lots=True)
     if tag[0] == "examiner":
         weights = {g.number: g.pattern.examiner_quarters for g in users}
-        yield _work(year, tag, weights, year.house.examiners[tag[1]].quarters_a_day, lots=False)
+        a_day = year.house.examiners[tag[1]].quarters_a_day
+        yield _work(year, tag, weights, dict.fromkeys(year.made[tag], a_day), lots=False)
     for competences in sorted(_competences(year), key=sorted):
-        weights = {group.number: quarters_asked(group.pattern, competences) for group in users}
-        yield _work(year, tag, weights, _most_hours(year, tag, competences), lots=False)
+        yield from _hours(year, tag, users, competences)
+
+
+def _hours(
+    year: YearModel, tag: Tag, users: list[Group], competences: frozenset[str]
+) -> Iterator[SharedWork]:
+    """People's hours, overtime among them or beside them, and the whole tasks that fit in them."""
+    quarters = [quarters_asked(group.pattern, competences) for group in users]
+    weights = {group.number: asked for group, asked in zip(users, quarters, strict=True)}
+    ordinary, most = _hours_of(year, competences)
+    yield _work(year, tag, weights, _held(year, tag, most), lots=False)
+    yield _work(year, tag, weights, _held(year, tag, ordinary), lots=False, overtime=True)
+    longest = max(ordinary.values(), default=0)
+    for some, whole in whole_tasks(quarters, longest):
+        weights = {group.number: weight for group, weight in zip(users, some, strict=True)}
+        fits = {slot: whole for slot, hours in ordinary.items() if hours}
+        yield _work(year, tag, weights, _held(year, tag, fits), lots=False, overtime=True)
 
 
 def _work(
-    year: YearModel, tag: Tag, weights: dict[int, int], most: int, *, lots: bool
+    year: YearModel,
+    tag: Tag,
+    weights: dict[int, int],
+    holds: dict[int, int],
+    *,
+    lots: bool,
+    overtime: bool = False,
 ) -> SharedWork:
     weights = {number: weight for number, weight in weights.items() if weight}
     last = {group.number: group.pattern.duration - 1 for group in year.groups}
@@ -67,30 +98,36 @@ def _work(
         if number in weights:
             unit = unit_of(year, tag, begin + last[number])
             tasks[unit].append((var.index, weights[number]))
+    extra: dict[int, list[int]] = defaultdict(list)
+    for slot, var in year.overtime.items() if overtime else ():
+        extra[unit_of(year, tag, slot)].append(var.index)
     units = sorted(year.made[tag])
     by_half_day = unit_of(year, tag, 1) == 1
+    held = [holds.get(unit, 0) if holds else NO_LIMIT for unit in units]
     return SharedWork(
         weights,
-        max(1, most),
+        max(1, *held),
         max(year.cost[tag].weights),
         np.array([unit // 2 if by_half_day else unit for unit in units], dtype=np.int64),
         [year.made[tag][unit].index for unit in units],
         [tasks[unit] for unit in units],
+        np.array(held, dtype=np.int64),
+        [extra[unit] for unit in units],
         lots,
     )
 
 
-def _most_tasks(year: YearModel, tag: Tag, group: Group) -> int:
-    """The most of one group that one unit holds."""
+def _tasks_held(year: YearModel, tag: Tag, group: Group) -> dict[int, int]:
+    """The most of one group that each unit holds."""
     held: dict[int, int] = defaultdict(int)
     for (number, begin), most in year.most.items():
         if number == group.number:
             held[unit_of(year, tag, begin + group.pattern.duration - 1)] += most
-    most = max(held.values(), default=1)
+    whole = group.size
     if tag[0] == "examiner" and group.pattern.examiner_quarters:
         quarters = year.house.examiners[tag[1]].quarters_a_day
-        most = min(most, quarters // group.pattern.examiner_quarters)
-    return most
+        whole = min(whole, quarters // group.pattern.examiner_quarters)
+    return {unit: min(most, whole) for unit, most in held.items()}
 
 
 def _competences(year: YearModel) -> set[frozenset[str]]:
@@ -101,12 +138,21 @@ def _competences(year: YearModel) -> set[frozenset[str]]:
     }
 
 
-def _most_hours(year: YearModel, tag: Tag, competences: frozenset[str]) -> int:
-    """The most hours of these people in any unit, overtime counted."""
+def _hours_of(
+    year: YearModel, competences: frozenset[str]
+) -> tuple[dict[int, int], dict[int, int]]:
+    """For each half-day with work the hours of these people: ordinary, and overtime counted."""
+    ordinary, most = {}, {}
+    for slot in year.at_work():
+        limits = [one for one in year.capacity.limits(slot) if competences <= one.competences]
+        ordinary[slot] = min((one.ordinary for one in limits), default=NO_LIMIT)
+        most[slot] = min((one.most for one in limits), default=NO_LIMIT)
+    return ordinary, most
+
+
+def _held(year: YearModel, tag: Tag, hours: dict[int, int]) -> dict[int, int]:
+    """What half-days hold, by the units of a resource."""
     held: dict[int, int] = defaultdict(int)
-    for slot in range(year.house.slots):
-        limits = year.capacity.limits(slot)
-        held[unit_of(year, tag, slot)] += min(
-            (limit.most for limit in limits if competences <= limit.competences), default=NO_LIMIT
-        )
-    return max(held.values(), default=NO_LIMIT)
+    for slot, most in hours.items():
+        held[unit_of(year, tag, slot)] = min(NO_LIMIT, held[unit_of(year, tag, slot)] + most)
+    return held

@@ -8,17 +8,16 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterable
-from concurrent.futures import ThreadPoolExecutor
 
 from inspections.planning.anew import PlanningAnew
-from inspections.planning.bound_by_parts import bound_by_parts, lost
+from inspections.planning.bound_by_parts import lost
 from inspections.planning.capacity import Capacity
 from inspections.planning.evaluate import Evaluation, evaluate
 from inspections.planning.greedy import cheapest_fit, earliest_fit, repaired
 from inspections.planning.groups import groups_of
 from inspections.planning.hand_out import Counts, hand_out
 from inspections.planning.house import House, Task, refuse_impossible
-from inspections.planning.large_house import is_large, search_and_prove
+from inspections.planning.large_house import PROOF_SHARE, is_large, search_and_prove
 from inspections.planning.late_alone import late_laid_anew
 from inspections.planning.local_search import LocalSearch, stop_after
 from inspections.planning.model import Terms, YearModel
@@ -28,12 +27,15 @@ from inspections.planning.outcome import (
     LATE,
     LEVEL,
     MOVED,
+    STAGES,
     Listener,
     Options,
     Outcome,
     Progress,
     Stage,
 )
+from inspections.planning.proof_aside import Asked, ProofAside
+from inspections.planning.same_rows import numbers_of
 from inspections.planning.solver import NO_BOUND, minimise
 
 SHARES = {
@@ -47,8 +49,8 @@ SHARES = {
 }
 """How much of the time that is left each step may use; the level step's is kept back for it."""
 STEPS_A_SECOND = 400
-LEAST_WHOLE, SMALL = 3.0, 4_000
-"""Seconds in which a model of so many variables or more is hardly begun."""
+SMALL = 4_000
+"""Variables of a model that is solved to the end at once."""
 
 
 def plan_year(house: House, options: Options, listener: Listener | None = None) -> Outcome:
@@ -71,6 +73,7 @@ class _Planning:
         self.aim, self.bound = LATE, 0
         self.stages: list[Stage] = []
         self.budget = options.seconds
+        self.searched = False
 
     def run(self) -> Outcome:
         self._start()
@@ -87,6 +90,8 @@ class _Planning:
     def _whole(self) -> None:
         """One model of the house, aim after aim."""
         year = add_resources(YearModel(self.house, self.groups, self.capacity))
+        if self._searches_first(year):
+            self._search()
         if self.house.agreed and not self.options.repeatable:
             self._keep_agreed(year)
         # Windows without any usable half-day make late days that no plan can avoid.
@@ -107,10 +112,9 @@ class _Planning:
         )  # fmt: skip
         late, seconds = self._value(LATE), max(1.0, self.budget)
         proven = search_and_prove(self.house, search, late, seconds, self.offer, self._proven)
-        bounds = {LATE: proven.late, MOVED: 0, COST: proven.cost, LEVEL: 0}
+        bounds = {MOVED: 0, LEVEL: 0} | proven
         self.stages = [
-            Stage(aim, self._value(aim), min(bound, self._value(aim)))
-            for aim, bound in bounds.items()
+            Stage(aim, self._value(aim), min(bounds[aim], self._value(aim))) for aim in STAGES
         ]
 
     # -- the start -----------------------------------------------------------------------------
@@ -125,6 +129,14 @@ class _Planning:
         if self.house.agreed:
             self.repaired = repaired(self.house, self.groups, self.capacity)
             self.offer(self.repaired)
+
+    def _searches_first(self, year: YearModel) -> bool:
+        """Else the search goes on while the other core proves the bound."""
+        late = self._value(LATE) > year.late.constant
+        return bool(self.house.agreed) or self.options.repeatable or late
+
+    def _search(self) -> None:
+        self.searched = True
         seconds = self._allow("search again" if self.house.agreed else "search")
         found = LocalSearch(
             self.house, self.groups, self.capacity, list(self.tasks), self.options.seed
@@ -144,7 +156,7 @@ class _Planning:
             both.add(var, weight * days)
         value = weight * judged.late_days + judged.moved
         least = weight * year.late.constant + lost(self.house, self.groups)
-        anew = PlanningAnew(year, both, self.repaired, value, self.options)
+        anew = PlanningAnew(year, both, self.repaired, value, self.options.seed)
         anew.run(
             self._allow(MOVED),
             lambda counts: self.offer(hand_out(self.house, self.groups, counts)),
@@ -178,25 +190,33 @@ class _Planning:
             self._minimise(year, COST, whole, seconds)
         else:
             # A small house, or one with few tasks that may move, is solved to the end at once.
-            share = seconds * SHARES["agreed" if self.house.agreed else "whole"]
-            if share > LEAST_WHOLE or len(year.cp.proto.variables) < SMALL:
-                self._minimise(year, COST, whole, share)
+            if len(year.cp.proto.variables) < SMALL or self.house.agreed:
+                share = SHARES["agreed" if self.house.agreed else "whole"]
+                self._minimise(year, COST, whole, seconds * share)
             if self._value(COST) > self.bound:
                 self._prove_and_improve(year, whole, self.budget - self._allow(LEVEL))
         self.stages.append(Stage(COST, self._value(COST), min(self.bound, self._value(COST))))
 
     def _prove_and_improve(self, year: YearModel, whole: Terms, seconds: float) -> None:
-        """One core proves the bound while the other plans one part after the other anew."""
-        anew = PlanningAnew(year, whole, self.tasks, self._value(COST), self.options)
-        with ThreadPoolExecutor(max_workers=1) as aside:
-            proof = aside.submit(self._prove, time.monotonic() + seconds)
-            anew.run(seconds, lambda counts: self.offer(hand_out(self.house, self.groups, counts)))
-            proof.result()
+        """One core proves the bound while the other searches, then plans parts anew."""
+        end = time.monotonic() + seconds
+        proof = ProofAside(
+            Asked(self.house, self._value(LATE), self._value(MOVED), seconds * PROOF_SHARE),
+            self._proven,
+        )
+        try:
+            if not self.searched:
+                self._search()
+            anew = PlanningAnew(year, whole, self.tasks, self._value(COST), self.options.seed)
+            anew.run(
+                end - time.monotonic(),
+                lambda counts: self.offer(hand_out(self.house, self.groups, counts)),
+                rows=lambda: proof.new_rows(numbers_of(year)),
+            )
+            proof.wait()
+        finally:
+            proof.stop()
         self._spend(0)
-
-    def _prove(self, end: float) -> None:
-        late, moved, left = self._value(LATE), self._value(MOVED), end - time.monotonic()
-        self._proven(bound_by_parts(self.house, late, moved, left, self._proven))
 
     def _proven(self, bound: int) -> None:
         self.bound = max(self.bound, bound)

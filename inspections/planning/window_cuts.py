@@ -11,7 +11,7 @@ Van Roy and Wolsey for lot sizes (1984).
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,8 +31,8 @@ APART = 5
 class Cut:
     """Weights of variables whose sum is at least so much."""
 
-    weights: dict[int, int]
-    least: int
+    weights: Mapping[int, float]
+    least: float
 
     def value(self, values: Sequence[float]) -> float:
         return sum(weight * values[index] for index, weight in self.weights.items())
@@ -101,6 +101,7 @@ class _Stretches:
                 self.early[first] += weight * values[over]
         self.made = np.array([values[index] for index in work.made])
         self.done = np.array([sum(q * values[n] for n, q in some) for some in work.tasks])
+        self.extra = np.array([sum(values[n] for n in some) for some in work.extra])
         self.start = np.searchsorted(work.days, np.arange(size))
 
     def worst(self) -> list[_Broken]:
@@ -126,16 +127,21 @@ class _Stretches:
         visits = -(-needed // most)
         rest = needed - (visits - 1) * most
         kept: Values = self.early[first] / rest
-        missing: Values = visits - self._summed(self.made, first, end) - kept
-        # A row of visits alone holds for every relaxed plan, not only near this one.
-        yield from self._worst(2 * missing, first, end, "visits")
-        missing = visits - kept
+        alone, mixed = visits - kept, visits - kept
         order = np.argsort(rest, kind="stable")
         starts = np.flatnonzero(np.diff(rest[order], prepend=0))
         for place in np.split(order, starts[1:]) if len(order) else ():
-            terms = np.minimum(self.done / rest[place[0]], self.made)
-            missing[place] -= self._summed(terms, first[place], end[place])
-        yield from self._worst(missing, first, end, "mixed")
+            ready = self._ready(int(rest[place[0]])) / rest[place[0]]
+            alone[place] -= self._summed(ready, first[place], end[place])
+            terms = np.minimum(self.done / rest[place[0]], ready)
+            mixed[place] -= self._summed(terms, first[place], end[place])
+        # A row of visits alone holds for every relaxed plan, not only near this one.
+        yield from self._worst(2 * alone, first, end, "visits")
+        yield from self._worst(mixed, first, end, "mixed")
+
+    def _ready(self, rest: int) -> Values:
+        """What each unit is worth in a row: a unit that holds less than the rest is worth less."""
+        return np.asarray(np.minimum(self.work.holds, rest) * self.made + self.extra)
 
     def _summed(self, terms: Values, first: Counts, end: Counts) -> Values:
         """The sum over the units of each stretch."""
@@ -162,7 +168,8 @@ class _Stretches:
             soon = needed[: first + LONGEST_LOTS]
             for end in np.unique(np.searchsorted(soon, np.unique(soon[soon > 0]))):
                 count = self.start[end] - begin
-                serves = needed[end] - before[:count]
+                holds = self.work.holds[begin : begin + count]
+                serves = np.minimum(needed[end] - before[:count], holds)
                 ready = serves * self.made[begin : begin + count]
                 held = np.minimum(self.done[begin : begin + count], ready).sum()
                 missing = 1 - (held + self.early[first]) / needed[end]
@@ -177,12 +184,16 @@ class _Stretches:
         rest = needed if one.way == "lots" else needed - (visits - 1) * most
         weights, ends = Counter[int](), {one.end}
         for unit in range(self.start[one.first], self.start[one.end]):
-            serves = rest
+            serves = min(rest, int(self.work.holds[unit]))
             if one.way == "lots":
                 before = int(self.work.days[unit])
-                serves = needed - int(self.needed[one.first, before])
-            if one.way == "visits" or self.done[unit] >= serves * self.made[unit]:
+                serves = min(
+                    needed - int(self.needed[one.first, before]), int(self.work.holds[unit])
+                )
+            ready = serves * self.made[unit] + self.extra[unit]
+            if one.way == "visits" or self.done[unit] >= ready:
                 weights[self.work.made[unit]] += serves
+                weights.update(self.work.extra[unit])
                 if one.way == "lots":
                     ends.add(before)
             else:

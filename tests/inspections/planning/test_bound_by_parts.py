@@ -73,9 +73,9 @@ def test_search_and_proof_of_a_house_come_near_each_other() -> None:
         lambda tasks: offered.append(evaluate(house, tasks).cost),
         heard.append,
     )
-    assert proven.late <= late
-    assert proven.cost == max(heard)
-    assert 0.8 * offered[-1] < proven.cost <= min(offered)
+    assert proven[LATE] <= late
+    assert proven[COST] == max(heard)
+    assert 0.8 * offered[-1] < proven[COST] <= min(offered)
 
 
 def test_a_large_house_is_planned_without_one_model_of_the_whole(

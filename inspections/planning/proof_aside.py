@@ -1,0 +1,113 @@
+"""The proof in a process of its own, so that the search keeps its core. Needs OR-Tools.
+
+`python -m inspections.planning.proof_aside` reads a house from its parent and writes what is
+proven so far until its time is over, and the rows that proved it, for the search to use. A thread
+would not do: the solvers of linear programs keep the interpreter to themselves while they work.
+"""
+
+from __future__ import annotations
+
+import pickle  # nosec B403 - what a process hands to its own child
+import subprocess  # nosec B404 - the same program once more
+import sys
+import time
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+from queue import SimpleQueue
+from threading import Thread
+
+from inspections.planning.bound_by_parts import FoundRows, Hearing, bound_by_parts
+from inspections.planning.capacity import Capacity
+from inspections.planning.groups import groups_of
+from inspections.planning.house import House
+from inspections.planning.late_alone import late_alone
+from inspections.planning.outcome import COST, LATE
+from inspections.planning.same_rows import Numbers, rewritten
+from inspections.planning.window_cuts import Cut
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+GRACE = 2.0
+"""What is relaxed cannot be stopped at any moment; seconds after which it is ended."""
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Of plans no later than this, with so many agreed tasks moved: what they cost at least."""
+
+    house: House
+    late: int
+    moved: int
+    seconds: float
+
+
+class ProofAside:
+    """A proof that goes on beside the search."""
+
+    def __init__(self, asked: Asked, hear: Callable[[int], None]) -> None:
+        self.proven = {LATE: 0, COST: 0}
+        self._rows: SimpleQueue[FoundRows] = SimpleQueue()
+        self._hear, self._end = hear, time.monotonic() + asked.seconds + GRACE
+        self._child = subprocess.Popen(  # nosec B603 - no shell, no argument from outside
+            [sys.executable, "-m", "inspections.planning.proof_aside"],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            cwd=ROOT,
+        )
+        self._reader = Thread(target=self._read, daemon=True)
+        self._reader.start()
+        if self._child.stdin:
+            with suppress(BrokenPipeError):
+                pickle.dump(asked, self._child.stdin)
+                self._child.stdin.close()
+
+    def _read(self) -> None:
+        with suppress(EOFError, pickle.UnpicklingError):
+            while self._child.stdout:
+                said = pickle.load(self._child.stdout)  # nosec B301 - from our own child
+                if isinstance(said, FoundRows):
+                    self._rows.put(said)
+                else:
+                    self.proven.update(said)
+                    self._hear(self.proven[COST])
+
+    def new_rows(self, ours: Numbers) -> list[Cut]:
+        """Rows found since the last time, which hold for every plan asked about."""
+        found: list[Cut] = []
+        while not self._rows.empty():
+            said = self._rows.get()
+            found += rewritten(said.cuts, said.numbers, ours)
+        return found
+
+    def wait(self) -> dict[str, int]:
+        """What was proven, when the time is over; a proof that does not end by itself is ended."""
+        self._reader.join(max(0.0, self._end - time.monotonic()))
+        self.stop()
+        return self.proven
+
+    def stop(self) -> None:
+        """End it now: nothing that it would still prove is wanted."""
+        self._child.kill()
+        self._child.wait()
+
+
+def prove(asked: Asked, say: Callable[[object], None]) -> None:
+    """What no plan asked about can be below, as it becomes known."""
+    began = time.monotonic()
+    if asked.late:
+        groups = groups_of(asked.house)
+        alone = late_alone(asked.house, groups, Capacity(asked.house), asked.house.plan_of)
+        say({LATE: sum(alone.values())})
+    left = asked.seconds - (time.monotonic() - began)
+    hear = Hearing(lambda bound: say({COST: bound}), say)
+    say({COST: bound_by_parts(asked.house, asked.late, asked.moved, left, hear)})
+
+
+def _say(said: object) -> None:
+    pickle.dump(said, sys.stdout.buffer)
+    sys.stdout.buffer.flush()
+
+
+if __name__ == "__main__":
+    prove(pickle.load(sys.stdin.buffer), _say)  # nosec B301 - from the parent, not from outside
