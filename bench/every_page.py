@@ -15,6 +15,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from playwright.sync_api import TimeoutError as NotYet
+
 from bench.demo_house import PROJECT, running_demo_house
 from bench.pocket import chromium
 from inspections.demo.scenario import PASSWORD
@@ -41,7 +43,7 @@ AWAY = (
     "/download",
     "/csv",
 )
-LINKS = "() => [...document.querySelectorAll('a[href]')].map((each) => each.href)"
+LINKS = "() => [...document.links, ...document.querySelectorAll('svg a')].map((each) => each.href.baseVal ?? each.href)"
 LOOK = "(look) => { document.documentElement.dataset.theme = look; }"
 
 
@@ -84,7 +86,8 @@ def kind_of(address: str) -> str:
 
 def pages(tab: Any, shown: dict[str, str]) -> Iterator[str]:
     """The first address of each kind that a link leads to, and that opens as a page."""
-    waiting, met, often = list(STARTS), set(shown), {}
+    waiting, met = list(STARTS), set(shown)
+    often: dict[str, int] = {}
     begun = False
     while waiting:
         address = waiting.pop(0)
@@ -103,17 +106,26 @@ def pages(tab: Any, shown: dict[str, str]) -> Iterator[str]:
         yield address
         home = tab.evaluate("location.origin")
         waiting += [
-            each.removeprefix(home) for each in tab.evaluate(LINKS) if each.startswith(home)
+            each.removeprefix(home)
+            for each in tab.evaluate(LINKS)
+            if each.startswith((home, "/v/"))
         ]
         start = tab.locator('form[action*="/check"] button')
         if not begun and "/t/" in address and start.count():
-            start.first.click()
-            tab.wait_for_url("**/checks/**")
             begun = True
-            waiting[:0] = [
-                tab.evaluate("location.pathname"),
-                tab.evaluate("location.pathname") + "review/",
-            ]
+            waiting[:0] = begin_a_check(tab, start.first)
+
+
+def begin_a_check(tab: Any, start: Any) -> list[str]:
+    """Its questions, and how it is looked over."""
+    try:
+        start.click()
+        tab.wait_for_url("**/checks/**")
+    except NotYet:
+        print("no check could be begun")
+        return []
+    check = str(tab.evaluate("location.pathname"))
+    return [check, f"{check}review/"]
 
 
 def take(tab: Any, address: str, folder: Path, shown: dict[str, str]) -> None:

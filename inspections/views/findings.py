@@ -55,6 +55,7 @@ def finding_page(request: SignedInRequest, venue: Venue, pk: int) -> HttpRespons
     finding = _finding(request, venue, pk)
     shown = {
         "venue": venue,
+        "today": local_day(venue),
         "finding": finding,
         "remedy_form": RemedyForm(),
         "return_form": ReturnForm(),
@@ -100,7 +101,10 @@ def remedy(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
             return redirect("finding", venue.slug, pk)
         except (RemedyRefused, NotAPhotograph, NotADocument, StoreFull) as refusal:
             form.add_error(None, str(refusal))
-    shown = {"venue": venue, "finding": finding, "remedy_form": form, "return_form": ReturnForm()}
+    shown = {
+        "venue": venue, "today": local_day(venue), "finding": finding, "remedy_form": form,
+        "return_form": ReturnForm(),
+    }  # fmt: skip
     return render(request, "inspections/finding.html", shown, status=422 if form.errors else 200)
 
 
@@ -118,7 +122,10 @@ def return_order(request: SignedInRequest, venue: Venue, pk: int) -> HttpRespons
         except ReturnRefused as refusal:
             form.add_error(None, str(refusal))
     finding = _finding(request, venue, order.finding_id)
-    shown = {"venue": venue, "finding": finding, "remedy_form": RemedyForm(), "return_form": form}
+    shown = {
+        "venue": venue, "today": local_day(venue), "finding": finding,
+        "remedy_form": RemedyForm(), "return_form": form,
+    }  # fmt: skip
     return render(request, "inspections/finding.html", shown, status=422 if form.errors else 200)
 
 

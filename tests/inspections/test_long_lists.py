@@ -14,6 +14,8 @@ from django.urls import reverse
 
 from inspections.actions.open_finding import press_out_of_service
 from inspections.models import Finding, Order, Plan, RegimeVersion, Task
+from inspections.views.day import local_day
+from tests.guards import unguarded
 from tests.house import make_house
 from venue.models import Equipment, Part
 
@@ -144,3 +146,19 @@ def test_a_lifted_order_is_shown_only_when_all_are_asked_for(house: Any) -> None
     )
     assert "Out of service" in seen(house, "order_list", standing="in force")
     assert rows_of(seen(house, "order_list", standing="in force", what="out_of_service")) == 1
+
+
+def test_an_order_for_a_later_day_is_not_yet_shown_as_in_force(house: Any) -> None:
+    many(house, range(1))
+    order = Order.objects.get()
+    where = reverse("finding", args=["larkspur", order.finding_id])
+    client = Client()
+    client.force_login(house.people["manager"])
+    for days, words in ((1, "goes out of service by itself on"), (0, "Out of service: CW0")):
+        with unguarded():
+            Order.objects.update(
+                what="barred_from", bites_on=local_day(house.venue) + timedelta(days)
+            )
+        text = " ".join(client.get(where).content.decode().split())
+        assert words in text.replace("</h2>", "")
+        assert ("banner-out" in text) == (days == 0)
