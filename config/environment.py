@@ -32,6 +32,21 @@ OPTIONAL = {
     "LOFTBOOK_DEMO": "no starts `make run` without the demo house",
     "LOFTBOOK_TEST_DATABASE": "sqlite or postgres: which database the tests use",
 }
+# What holds where a name of those is left out.
+LEFT_OUT = {
+    "LOFTBOOK_DEBUG": "no",
+    "LOFTBOOK_HOSTS": "no further ones",
+    "LOFTBOOK_BEHIND_PROXY": "no",
+    "LOFTBOOK_EMAIL_URL": "console:",
+    "LOFTBOOK_EMAIL_FROM": "loftbook@localhost",
+    "LOFTBOOK_KEY_SECRET": "LOFTBOOK_SECRET_KEY opens the keys",
+    "LOFTBOOK_SIGNER": "every key lies in LOFTBOOK_KEYS",
+    "LOFTBOOK_TIME_STAMPS": "no time stamps",
+    "LOFTBOOK_TIME_STAMP_ROOT": "none",
+    "LOFTBOOK_LOG_LEVEL": "INFO",
+    "LOFTBOOK_DEMO": "yes",
+    "LOFTBOOK_TEST_DATABASE": "sqlite",
+}
 YES_OR_NO = ("LOFTBOOK_DEBUG", "LOFTBOOK_BEHIND_PROXY", "LOFTBOOK_DEMO")
 LOG_LEVELS = ("DEBUG", "INFO", "WARNING", "ERROR")
 SHORTEST_SECRET = 50
@@ -115,8 +130,8 @@ def yes_or_no(environ: Mapping[str, str], name: str, *, default: bool) -> bool:
 
 
 def log_level(environ: Mapping[str, str]) -> str:
-    """Read the log level, INFO unless told."""
-    level = environ.get("LOFTBOOK_LOG_LEVEL", "").strip() or "INFO"
+    """Read the log level."""
+    level = environ.get("LOFTBOOK_LOG_LEVEL", "").strip() or LEFT_OUT["LOFTBOOK_LOG_LEVEL"]
     if level not in LOG_LEVELS:
         raise EnvironmentRefused(f"LOFTBOOK_LOG_LEVEL must be one of {', '.join(LOG_LEVELS)}")
     return level
@@ -164,7 +179,7 @@ def _sqlite(path: str, base: Path) -> dict[str, object]:
 
 def email_from_url(url: str, base: Path) -> dict[str, object]:
     """Django's mail settings for a URL; mail goes to the terminal unless told otherwise."""
-    parts = urlsplit(url or "console:")
+    parts = urlsplit(url or LEFT_OUT["LOFTBOOK_EMAIL_URL"])
     if parts.scheme == "console":
         return {"EMAIL_BACKEND": "django.core.mail.backends.console.EmailBackend"}
     if parts.scheme == "file":

@@ -226,7 +226,9 @@ LOFTBOOK_TIME_STAMPS = ENVIRON.get("LOFTBOOK_TIME_STAMPS", "")
 LOFTBOOK_TIME_STAMP_ROOT = ENVIRON.get("LOFTBOOK_TIME_STAMP_ROOT", "")
 _mail = environment.email_from_url(ENVIRON.get("LOFTBOOK_EMAIL_URL", ""), BASE_DIR)
 globals().update(_mail)
-DEFAULT_FROM_EMAIL = SERVER_EMAIL = ENVIRON.get("LOFTBOOK_EMAIL_FROM", "loftbook@localhost")
+DEFAULT_FROM_EMAIL = SERVER_EMAIL = ENVIRON.get(
+    "LOFTBOOK_EMAIL_FROM", environment.LEFT_OUT["LOFTBOOK_EMAIL_FROM"]
+)
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from config.environment import OPTIONAL, REQUIRED, SHORTEST_SECRET
+from config.environment import LEFT_OUT, OPTIONAL, REQUIRED, SHORTEST_SECRET
 from docs.from_data.markdown import capital, code, joined, plain, table
 
 
@@ -18,13 +18,18 @@ def _page() -> tuple[str, ...]:
         "needed. A name that begins with `LOFTBOOK_` and is not on this page is refused at the start, "
         "and so is a needed one that is missing.",
         "## Needed",
-        _table(REQUIRED),
+        table(("Name", "What it says"), _rows(REQUIRED)),
         f"The long random text has {SHORTEST_SECRET} characters or more.",
         "## May be left out",
-        _table(OPTIONAL),
+        table(
+            ("Name", "What it says", "Left out"),
+            [
+                (*row, plain(LEFT_OUT[name]))
+                for name, row in zip(OPTIONAL, _rows(OPTIONAL), strict=True)
+            ],
+        ),
     )
 
 
-def _table(names: dict[str, str]) -> str:
-    rows = [(code(name), capital(plain(meaning))) for name, meaning in names.items()]
-    return table(("Name", "What it says"), rows)
+def _rows(names: dict[str, str]) -> list[tuple[str, str]]:
+    return [(code(name), capital(plain(meaning))) for name, meaning in names.items()]

@@ -15,6 +15,7 @@ from django.core.management.base import CommandError
 from django.urls import Resolver404, resolve
 from sphinx.application import Sphinx
 
+from config.environment import LEFT_OUT, OPTIONAL, REQUIRED
 from docs.from_data import reference_pages
 from docs.from_data.commands import names
 from inspections.regime_checks import Check
@@ -83,6 +84,8 @@ def test_the_reference_leaves_nothing_out() -> None:
     assert all(f"(rules-{slug})=" in pages["rule-sets"] for slug in load_rulesets())
     assert all(f"`{slug}`" in pages["calculators"] for slug in load_calculators())
     assert len(names()) >= 15
+    assert all(f"`{name}`" in pages["settings"] for name in (*REQUIRED, *OPTIONAL))
+    assert LEFT_OUT.keys() == OPTIONAL.keys()
 
 
 def test_a_figure_that_no_document_confirms_is_shown_as_switched_off() -> None:
