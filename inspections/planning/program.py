@@ -6,6 +6,7 @@ seconds what the others beside it had not in minutes (docs/year-planner.md).
 
 from __future__ import annotations
 
+import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
@@ -37,14 +38,12 @@ def _tight(cut: Cut, values: Sequence[float]) -> bool:
     return cut.value(values) <= cut.least + NEARLY_TIGHT * max(1, abs(cut.least))
 
 
-@dataclass(frozen=True)
-class Row:
-    """Weights of variables, and what their sum is at least and at most."""
+_EDGES = (mathopt.SolverType.GLOP, mathopt.LPAlgorithm.DUAL_SIMPLEX)
+_INSIDE = (mathopt.SolverType.HIGHS, mathopt.LPAlgorithm.BARRIER)
 
-    weights: Mapping[int, float]
-    low: float
-    high: float
-    written: mathopt.LinearConstraint
+
+def _limited(seconds: float, way: mathopt.LPAlgorithm | None = None) -> mathopt.SolveParameters:
+    return mathopt.SolveParameters(time_limit=timedelta(seconds=seconds), lp_algorithm=way)
 
 
 class Program:
@@ -52,8 +51,7 @@ class Program:
 
     def __init__(self, year: YearModel, aim: Terms, *, whole: bool) -> None:
         self.model = mathopt.Model()
-        self._cuts: list[tuple[Cut, Row]] = []
-        self._rows: list[Row] = []
+        self._cuts: list[tuple[Cut, mathopt.LinearConstraint]] = []
         self.columns = [
             self.model.add_variable(
                 lb=var.domain[0], ub=var.domain[len(var.domain) - 1], is_integer=whole
@@ -65,23 +63,15 @@ class Program:
                 self._add_row(row.linear)
             elif row.has_bool_or():
                 self._add_either(row.bool_or.literals)
-        self.prices = {
-            var.index: float(weight) for var, weight in zip(aim.vars, aim.weights, strict=True)
-        }
-        self.price(self.prices, aim.constant)
-        self._solver: mathopt.IncrementalSolver | None = None
-
-    def price(self, prices: Mapping[int, float], constant: float = 0.0) -> None:
-        """What is to be made smallest."""
-        goal = mathopt.LinearSum(price * self.columns[n] for n, price in prices.items())
-        self.model.minimize(goal + constant)
-        self.constant = constant
-
-    def _write(self, weights: Mapping[int, float], low: float, high: float = inf) -> Row:
-        total = mathopt.LinearSum(weight * self.columns[n] for n, weight in weights.items())
-        return Row(
-            weights, low, high, self.model.add_linear_constraint(expr=total, lb=low, ub=high)
+        goal = mathopt.LinearSum(
+            weight * self.columns[var.index]
+            for var, weight in zip(aim.vars, aim.weights, strict=True)
         )
+        self.model.minimize(goal + aim.constant)
+
+    def _write(self, weights: Mapping[int, float], low: float, high: float = inf) -> Any:
+        total = mathopt.LinearSum(weight * self.columns[n] for n, weight in weights.items())
+        return self.model.add_linear_constraint(expr=total, lb=low, ub=high)
 
     def _add_row(self, row: Any) -> None:
         low, high = row.domain[0], row.domain[len(row.domain) - 1]
@@ -89,17 +79,12 @@ class Program:
         for n, weight in zip(row.vars, row.coeffs, strict=True):
             weights[n] = weights.get(n, 0) + weight
         least, most = low if low > -UNBOUNDED else -inf, high if high < UNBOUNDED else inf
-        self._rows.append(self._write(weights, least, most))
+        self._write(weights, least, most)
 
     def _add_either(self, literals: Sequence[int]) -> None:
         """One of these holds; a negative number stands for one that does not."""
         weights = {n if n >= 0 else -n - 1: 1.0 if n >= 0 else -1.0 for n in literals}
-        self._rows.append(self._write(weights, 1 - sum(n < 0 for n in literals)))
-
-    @property
-    def rows(self) -> list[Row]:
-        """All rows, those that were added among them."""
-        return [*self._rows, *(row for _, row in self._cuts)]
+        self._write(weights, 1 - sum(n < 0 for n in literals))
 
     def add(self, cuts: Sequence[Cut]) -> None:
         self._cuts += [(cut, self._write(cut.weights, cut.least)) for cut in cuts]
@@ -111,7 +96,7 @@ class Program:
             if _tight(cut, values):
                 pressing.append((cut, row))
             else:
-                self.model.delete_linear_constraint(row.written)
+                self.model.delete_linear_constraint(row)
         self._cuts = pressing
 
     @property
@@ -119,27 +104,25 @@ class Program:
         return [cut for cut, _ in self._cuts]
 
     def relaxed(self, seconds: float) -> tuple[float, list[float] | None]:
-        """The value of the linear program and of each variable; none when time runs out."""
-        large = len(self.columns) > LARGE
-        if self._solver is None:
-            solver = mathopt.SolverType.HIGHS if large else mathopt.SolverType.GLOP
-            self._solver = mathopt.IncrementalSolver(self.model, solver)
-        ways = mathopt.LPAlgorithm
-        result = self._solver.solve(
-            params=mathopt.SolveParameters(
-                time_limit=timedelta(seconds=max(0.5, seconds)),
-                lp_algorithm=ways.BARRIER if large else ways.DUAL_SIMPLEX,
-            )
-        )
-        if result.termination.reason != mathopt.TerminationReason.OPTIMAL:
-            return 0.0, None
-        values, duals = result.variable_values(), result.dual_values()
-        self.duals = [duals[row.written] for row in self.rows]
-        return result.objective_value(), [values[column] for column in self.columns]
+        """The value of the linear program and of each variable; none when time runs out.
+
+        It is solved from the beginning each time: going on from the last basis takes longer on
+        these programs, and now and then has no end.
+        """
+        end = time.monotonic() + seconds
+        ways = (_EDGES, _INSIDE) if len(self.columns) <= LARGE else (_INSIDE,)
+        for solver, way in ways:
+            left = max(0.5, end - time.monotonic())
+            allowed = left / 2 if (solver, way) != ways[-1] else left
+            result = mathopt.solve(self.model, solver, params=_limited(allowed, way))
+            if result.termination.reason == mathopt.TerminationReason.OPTIMAL:
+                values = result.variable_values()
+                return result.objective_value(), [values[column] for column in self.columns]
+        return 0.0, None
 
     def branched(self, seconds: float, most: int | None) -> int:
         """What branching proves; with `most` it need not look at anything dearer."""
-        parameters = mathopt.SolveParameters(time_limit=timedelta(seconds=max(1.0, seconds)))
+        parameters = _limited(max(1.0, seconds))
         if most is not None:
             parameters.cutoff_limit = float(most)
         result = mathopt.solve(self.model, mathopt.SolverType.GSCIP, params=parameters)
@@ -157,7 +140,7 @@ class Program:
         result = mathopt.solve(
             self.model,
             mathopt.SolverType.GSCIP,
-            params=mathopt.SolveParameters(time_limit=timedelta(seconds=max(0.5, seconds))),
+            params=_limited(max(0.5, seconds)),
             model_params=mathopt.ModelSolveParameters(solution_hints=[hint]),
         )
         proven = result.termination.reason == mathopt.TerminationReason.OPTIMAL
