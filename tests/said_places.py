@@ -53,7 +53,8 @@ NO_WORDS = frozenset(
 # Finer pieces of sentences that are joined of parts, and words that stand alone.
 EXTRA = (
     "broken wires {1}", "in one strand {1}", "side by side in one strand {1}", "on the crowns {1}",
-    "in the valleys between strands {1}", "at an end connection {1}", "not {1}", "by table, column {1}", "{1} % of the {2}", "{1}, limit {2}",
+    "in the valleys between strands {1}", "at an end connection {1}", "not {1}", "by table, column {1}",
+    "{1} % of the {2}", "{1}, limit {2}",
     "{1}, limit {2}, {3}", "not known: {1}", "{1}: {2} ({3}).", "{1} ({2}).", "{1} ({2})", "{1} or more",
     "more than {1}",
     "{1} or less", "less than {1}", "{1}; not known: {2}", "{1} more", "{1} less",
@@ -67,7 +68,8 @@ EXTRA = (
     "{1} ropes", "printed", "worked example", "independent program", "own output", "any {1}", "any one lay",
     "Broken wires in {1}, {2} (the most in any one strand, in {3}: {4})", "in {1} lays", "Fit",
     "Watch", "Restrict", "yes", "no", "present", "place {1}", "at {1}",
-    "limit {1}", "document", "manager", "competent", "stagehand", "examiner", "auditor",
+    "limit {1}", "at most {1}", "Yes.", "No.",
+    "No {1} in the register", "document", "manager", "competent", "stagehand", "examiner", "auditor",
 )  # fmt: skip
 # Single words that scripts say; no script compares them.
 SCRIPT_WORDS = ("below", "beyond", "above", "short of", "inside", "more", "less", " or ")

@@ -39,6 +39,12 @@ def said(text: object) -> str:
     return words if language.startswith(ENGLISH) else sentences_in(language).say(words)
 
 
+def part_said(label: str) -> str:
+    """A part as questions name it, by its code and what it is."""
+    language = get_language() or ENGLISH
+    return label if language.startswith(ENGLISH) else sentences_in(language).say_part(label)
+
+
 def choice_said(stored: str) -> str:
     """A choice of a field, area_empty_only, as a person reads it. Only its first letter is raised:
     German nouns keep their own."""

@@ -28,7 +28,11 @@ LONGEST = 2000
 DEEPEST = 8
 MOST_KEPT = 4000
 LONGEST_LIST = 8
-SENTENCES = re.compile(r"(?<=[.!?])\s+(?=[A-Z“])")
+SENTENCES = re.compile(r"(?<=[.!?])\s+(?=[A-Z“])|(?<=\?)\s+(?=\d)")
+# A pattern with fewer letters of its own is met by chance in what people write.
+FEW_LETTERS = 12
+LETTER = re.compile(r"[A-Za-z]")
+PROSE = re.compile(r"\b[a-z]{2,} [a-z]{2,}\b")
 
 
 @dataclass(frozen=True)
@@ -77,7 +81,12 @@ class Sentences:
         # The one with the most words of its own first: it says most about what was meant.
         ordered = sorted(with_places, key=lambda text: -len(PLACE.sub("", text)))
         self.patterns = [
-            (_pattern(text), self.known[text], SENTENCES.search(text) is not None)
+            (
+                _pattern(text),
+                self.known[text],
+                SENTENCES.search(text) is not None,
+                len(LETTER.findall(PLACE.sub("", text))) < FEW_LETTERS,
+            )
             for text in ordered
         ]
 
@@ -98,6 +107,15 @@ class Sentences:
             self.kept[plain] = self._say_plain(plain, depth)
         return text.replace(plain, self.kept[plain], 1)
 
+    def say_part(self, label: str, depth: int = 0) -> str:
+        """A part by its code and what it is. The code is the house's own word and stays.
+
+        >>> Sentences({"Rope": "Seil", "line 3": "Zeile 3"}).say_part("line 3, Rope")
+        'line 3, Seil'
+        """
+        code, comma, what = label.rpartition(", ")
+        return f"{code}{comma}{self.say(what, depth)}"
+
     def _say_plain(self, plain: str, depth: int) -> str:
         told = self._whole(plain, depth)
         return self._parts(plain, depth) if told is None else told
@@ -107,11 +125,42 @@ class Sentences:
         unless it has two of its own."""
         if told := self._word(plain) or self._raised(plain) or self._in_brackets(plain, depth):
             return told
+        if told := self._behind_a_name(plain, depth):
+            return told
         of_many = SENTENCES.search(plain) is not None
-        for pattern, words, has_many in self.patterns:
-            if has_many >= of_many and (found := pattern.fullmatch(plain)):
+        for pattern, words, has_many, loose in self.patterns:
+            found = pattern.fullmatch(plain) if has_many >= of_many else None
+            if found and not (loose and self._by_chance(found, depth)):
                 return self._filled(words, found, depth)
         return None
+
+    def _by_chance(self, found: re.Match[str], depth: int) -> bool:
+        """Prose stands in a place and nothing of it is known: what somebody typed, which half a
+        translation would spoil.
+
+        >>> words = Sentences({"{1} or {2}": "{1} oder {2}", "Rope {1}": "Seil {1}"})
+        >>> words.say("Bent or cracked at the weld"), words.say("Rope R-118 line 3")
+        ('Bent or cracked at the weld', 'Seil R-118 line 3')
+        """
+        places = [text.strip() for text in found.groups()]
+        known = (text[:1].isdigit() or self.say(text, depth + 1) != text for text in places)
+        return any(PROSE.search(text) for text in places) and not any(known)
+
+    def _behind_a_name(self, plain: str, depth: int) -> str:
+        """A question behind the part it is asked of; both may hold a colon and a joining word.
+
+        >>> known = {"Is it free: not painted or tied?": "Ist es frei?", "{1} or {2}": "{1} oder {2}"}
+        >>> Sentences(known).say("link 2, above: Is it free: not painted or tied?")
+        'link 2, above: Ist es frei?'
+        """
+        at = plain.find(": ")
+        while at >= 0:
+            if told := self._word(plain[at + 2 :]):
+                before, colon, label = plain[:at].rpartition(": ")
+                named = f"{self.say(before, depth + 1)}{colon}" if colon else ""
+                return f"{named}{self.say_part(label, depth + 1)}: {told}"
+            at = plain.find(": ", at + 2)
+        return ""
 
     def _word(self, plain: str) -> str:
         if plain in self.known:
@@ -144,21 +193,42 @@ class Sentences:
         """Several sentences or parts in one text, each by itself; else only its figures and days."""
         parts = SENTENCES.split(plain)
         if len(parts) > 1:
-            return " ".join(self.say(part, depth + 1) for part in parts)
+            return self._sentences(parts, depth)
         for joint in ("; ", ": ", " or ", ", "):
             parts = plain.split(joint)
             if len(parts) > 1:
                 return self._listed(parts, joint, depth)
         return self.habits.write(plain)
 
-    def _listed(self, parts: list[str], joint: str, depth: int) -> str:
-        """What is known may hold the joint itself, so the longest known beginning comes first."""
+    def _sentences(self, parts: list[str], depth: int) -> str:
+        """Each by itself, but a known text of several, such as a question, as a whole.
+
+        >>> known = {"Pull it. Does it hold?": "Ziehen. Hält es?", "No.": "Nein."}
+        >>> Sentences(known).say("line 3: Pull it. Does it hold? No.")
+        'line 3: Ziehen. Hält es? Nein.'
+        """
         told: list[str] = []
+        while parts:
+            for end in range(min(len(parts), LONGEST_LIST), 1, -1):
+                whole = " ".join(parts[:end])
+                if words := self._word(whole) or self._behind_a_name(whole, depth):
+                    break
+            else:
+                end, words = 1, self.say(parts[0], depth + 1)
+            told.append(words)
+            parts = parts[end:]
+        return " ".join(told)
+
+    def _listed(self, parts: list[str], joint: str, depth: int) -> str:
+        """What is known may hold the joint itself, so the longest known beginning comes first. Where
+        nothing is known, somebody typed it and the joint stays too."""
+        told, plain = list[str](), joint.join(parts)
         while parts:
             number, words = self._beginning(parts, joint, depth)
             told.append(words)
             parts = parts[number:]
-        return self.known.get(joint, joint).join(told)
+        known = joint.join(told) != plain
+        return self.known.get(joint, joint).join(told) if known else plain
 
     def _beginning(self, parts: list[str], joint: str, depth: int) -> tuple[int, str]:
         """How many of the parts are said together, and how: a whole text that is known, else the

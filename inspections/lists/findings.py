@@ -12,6 +12,7 @@ from django.utils.translation import ngettext
 
 from inspections.lists.words import counted, day_words
 from inspections.models import Finding
+from venue.language_now import said
 from venue.long_table import TableKind
 from venue.models import Venue
 from venue.table_shapes import Cell, Column, Filter
@@ -43,7 +44,7 @@ def _equipment(row: Finding) -> str:
 
 
 def _finding(row: Finding, venue: Venue) -> Cell:
-    return Cell(row.what, reverse("finding", args=[venue.slug, row.pk]))
+    return Cell(said(row.what), reverse("finding", args=[venue.slug, row.pk]))
 
 
 def _grade(row: Finding) -> str:

@@ -12,6 +12,7 @@ from django.utils.translation import ngettext
 
 from inspections.lists.words import counted, day_words
 from inspections.models import Order
+from venue.language_now import said
 from venue.long_table import TableKind
 from venue.models import Venue
 from venue.table_shapes import Cell, Column, Filter
@@ -76,7 +77,7 @@ def _what(row: Order) -> str:
 
 
 def _why(row: Order, venue: Venue) -> Cell:
-    return Cell(row.why, reverse("finding", args=[venue.slug, row.finding_id]))
+    return Cell(said(row.why), reverse("finding", args=[venue.slug, row.finding_id]))
 
 
 def _by(row: Order) -> str:

@@ -92,3 +92,32 @@ def test_the_facts_of_every_kind_are_told_in_that_language(language: str) -> Non
                 if field.choices:
                     assert f"<dd>{gettext(in_words(field.choices[0]))}</dd>" in shown
             assert "not known" not in shown
+
+
+@pytest.mark.parametrize(
+    ("language", "kind", "answers"),
+    [
+        ("de", "Seil", ("Nein.", "24,3 mm, Grenzwert höchstens 25 mm (Gängige Praxis des Fachs)")),
+        ("es", "Cable", ("No.", "24,3 mm, límite como máximo 25 mm (Práctica común del oficio)")),
+    ],
+)
+def test_what_a_finding_says_is_told_whole_in_that_language(
+    language: str, kind: str, answers: tuple[str, str]
+) -> None:
+    written = ("No.", "24.3 mm, limit at most 25 mm (Common practice of the trade)")
+    with override(language):
+        for question in [text for text in CHECKS if text.endswith("?")][::7]:
+            for answer, told in zip(written, answers, strict=True):
+                whole = f"lift line or hand line 3, Rope: {question} {answer}"
+                named = f"lift line or hand line 3, {kind}: {gettext(question)} {told}"
+                assert said(whole) == named
+
+
+def test_what_somebody_typed_is_left_alone() -> None:
+    typed = (
+        "Bent or cracked at the weld", "Latch of the bottom hook does not close",
+        "Moved it from its mark, twice", "not tied at the pin rail",
+    )  # fmt: skip
+    for language in LANGUAGES:
+        with override(language):
+            assert [said(text) for text in typed] == list(typed)

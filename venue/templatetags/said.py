@@ -9,7 +9,7 @@ from django import template
 from django.template.defaultfilters import date as plain_date
 from django.utils.safestring import SafeString
 
-from venue.language_now import day_form
+from venue.language_now import day_form, part_said
 from venue.language_now import said as say
 
 register = template.Library()
@@ -22,6 +22,9 @@ def said(text: object) -> str:
         return ""
     told = say(text)
     return SafeString(told) if isinstance(text, SafeString) else told
+
+
+register.filter("part_said", part_said)
 
 
 @register.filter
