@@ -68,7 +68,8 @@ class PlanningAnew:
             free = self._next()
             tried = self.tried[free]
             self._leave_free(free)
-            allowed = min(PART_SECONDS * 2**tried.unfinished, left)
+            longer = 1 + len(free) // FIRST_SIZE
+            allowed = min(PART_SECONDS * longer * 2**tried.unfinished, left)
             solved = self.program.improved(self.year, self.counts, allowed)
             self._resize(tried, proven=solved.proven)
             if solved.value is not None and solved.value < self.value:

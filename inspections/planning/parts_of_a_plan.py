@@ -15,6 +15,7 @@ from inspections.planning.program import Key
 
 LESS, MORE = 0.5, 1.6
 """Parts are by chance so much smaller and larger than asked for."""
+MOST_WHOLE = 900
 GROUPS_SHARE, ISLAND_SHARE = 0.6, 0.7
 
 
@@ -32,8 +33,7 @@ class PartsOfAPlan:
                 self.users[tag].append(group.number)
         self.island = self._islands()
         """For each group the first of those that it shares anything with, through others too."""
-        self.alone = sorted({n for users in self.users.values() for n in users})
-        self.random.shuffle(self.alone)
+        self.first = self._first()
 
     def _islands(self) -> dict[int, int]:
         island = {number: number for number in self.keys}
@@ -43,10 +43,23 @@ class PartsOfAPlan:
                 island[number] = min(joined) if first in joined else first
         return island
 
+    def _first(self) -> list[frozenset[Key]]:
+        """Each group alone, taken from the end; before them small islands, whole."""
+        alone = sorted({n for users in self.users.values() for n in users})
+        self.random.shuffle(alone)
+        islands = {self.island[number] for number in alone}
+        whole = [
+            frozenset(key for n in alone if self.island[n] == island for key in self.keys[n])
+            for island in sorted(islands)
+        ]
+        small = [keys for keys in whole if len(keys) <= MOST_WHOLE]
+        return [*small, *(frozenset(self.keys[number]) for number in alone)]
+
     def chosen(self, size: float) -> frozenset[Key]:
-        """The groups and half-days that may change, about so many; first each group alone."""
-        if self.alone:
-            return frozenset(self.keys[self.alone.pop()])
+        """The groups and half-days that may change, about so many; first each group alone,
+        then what shares nothing with the rest."""
+        if self.first:
+            return self.first.pop()
         about = round(size * self.random.uniform(LESS, MORE))
         if not self.users:
             return self._some_days(sorted(self.keys), about)
