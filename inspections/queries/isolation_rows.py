@@ -95,7 +95,7 @@ def _records(tasks: Iterable[Task]) -> dict[int, list[str]]:
 
 def _plans(venue: Venue) -> list[YearPlan]:
     rows = YearPlan.objects.in_venue(venue).filter(published_at__isnull=False)
-    return list(rows.defer("outcome", "assumptions", "unknowns"))
+    return list(rows.select_related("venue").defer("outcome", "assumptions", "unknowns"))
 
 
 def _standing(each: Isolation, task: Task | None, plans: list[YearPlan], today: date) -> str:
@@ -117,7 +117,7 @@ def _replaced(each: Isolation, plans: list[YearPlan]) -> bool:
         plan.published_at is not None
         and plan.pk != each.year_plan
         and published < plan.published_at
-        and plan.published_at.date() <= each.day
+        and plan.published_at.astimezone(plan.venue.zone).date() <= each.day
         and plan.first_day <= each.day <= plan.last_day
         for plan in plans
     )
