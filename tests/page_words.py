@@ -32,6 +32,7 @@ LANGUAGES = ("de", "es")
 DOMAINS = ("django", "said")
 BEGUN = datetime(2026, 11, 26, tzinfo=UTC)
 MOST_FILES = 3
+DRAWN = ("<svg", "<path", "<text", "<circle", "<!doctype")
 SCRIPT = "static/js"
 HEADS = {
     "django": "# The marked texts of templates and forms. `python -m tests.page_words` says where each\n"
@@ -121,7 +122,7 @@ def may_be_words(text: str) -> bool:
     and what programs compare, is listed."""
     plain = re.sub(r"\{\d\}", "", text).strip()
     looks_so = " " in plain or re.match(r"[A-Z“]", plain)
-    return bool(LETTERS.search(plain) and looks_so and text not in NO_WORDS and "<" not in text[:1])
+    return bool(LETTERS.search(plain) and looks_so and text not in NO_WORDS and not text.startswith(DRAWN))
 
 
 def python_texts(tree: ast.AST) -> Iterator[str]:
