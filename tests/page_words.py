@@ -122,7 +122,9 @@ def may_be_words(text: str) -> bool:
     and what programs compare, is listed."""
     plain = re.sub(r"\{\d\}", "", text).strip()
     looks_so = " " in plain or re.match(r"[A-Z“]", plain)
-    return bool(LETTERS.search(plain) and looks_so and text not in NO_WORDS and not text.startswith(DRAWN))
+    return bool(
+        LETTERS.search(plain) and looks_so and text not in NO_WORDS and not text.startswith(DRAWN)
+    )
 
 
 def python_texts(tree: ast.AST) -> Iterator[str]:
