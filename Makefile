@@ -8,7 +8,7 @@ ifneq ($(wildcard .syslibs/lib),)
 export LD_LIBRARY_PATH := $(CURDIR)/.syslibs/lib
 endif
 
-.PHONY: help setup setup-tests run test test-sqlite test-postgres lint lint-types lint-rules check vectors bench screenshots trials tamper axe certificate docs
+.PHONY: help setup setup-tests run test test-sqlite test-postgres lint lint-types lint-rules check vectors bench screenshots pages trials tamper axe certificate docs
 
 help:
 	@echo "make run          start Loftbook with the demo house (PORT=..., LOFTBOOK_DEMO=no)"
@@ -23,6 +23,7 @@ help:
 	@echo "make bench        measure"
 	@echo "make docs         the handbook as pages to read, in var/docs/"
 	@echo "make screenshots  make the pictures of the handbook"
+	@echo "make pages        make pictures of every page, to be looked through"
 
 setup:
 	@$(PYTHON3) -m config.setup runtime
@@ -100,6 +101,12 @@ bench: setup-tests
 	$(PYTHON) -m bench.taps
 	$(PYTHON) -m bench.evidence
 	$(PYTHON) -m bench.bundle
+	$(PYTHON) -m bench.weight
+	$(PYTHON) -m bench.journeys
 
 screenshots: setup-tests
 	$(PYTHON) -m bench.screenshots
+
+# Every page of the demo house in three looks and two sizes, into bench/out/pages
+pages: setup-tests
+	$(PYTHON) -m bench.every_page

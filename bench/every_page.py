@@ -1,8 +1,8 @@
 """`python -m bench.every_page [FOLDER]`: every page in three looks and two sizes, to be looked through.
 
 Nobody lists the pages: two people, the manager and the head flyman, and the insurer's engineer follow
-every link of the demo house, and the first address of each kind is opened. A check is begun on the
-way, since it has pages of its own. Beside the pictures stands `index.html`, page by page, and the
+every link of the demo house, and the first address of each kind is opened. The steps of a check are
+not among them: `bench.steps` takes those. Beside the pictures stands `index.html`, page by page, and the
 folder is ignored by git. Nothing is compared: a person looks.
 """
 
@@ -14,8 +14,6 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
-
-from playwright.sync_api import TimeoutError as NotYet
 
 from bench.demo_house import PROJECT, running_demo_house
 from bench.pocket import chromium
@@ -88,7 +86,6 @@ def pages(tab: Any, shown: dict[str, str]) -> Iterator[str]:
     """The first address of each kind that a link leads to, and that opens as a page."""
     waiting, met = list(STARTS), set(shown)
     often: dict[str, int] = {}
-    begun = False
     while waiting:
         address = waiting.pop(0)
         kind, family = kind_of(address), NAMED.sub(r"/\1/*", kind_of(address))
@@ -110,22 +107,6 @@ def pages(tab: Any, shown: dict[str, str]) -> Iterator[str]:
             for each in tab.evaluate(LINKS)
             if each.startswith((home, "/v/"))
         ]
-        start = tab.locator('form[action*="/check"] button')
-        if not begun and "/t/" in address and start.count():
-            begun = True
-            waiting[:0] = begin_a_check(tab, start.first)
-
-
-def begin_a_check(tab: Any, start: Any) -> list[str]:
-    """Its questions, and how it is looked over."""
-    try:
-        start.click()
-        tab.wait_for_url("**/checks/**")
-    except NotYet:
-        print("no check could be begun")
-        return []
-    check = str(tab.evaluate("location.pathname"))
-    return [check, f"{check}review/"]
 
 
 def take(tab: Any, address: str, folder: Path, shown: dict[str, str]) -> None:

@@ -82,7 +82,9 @@ class WeekForm(forms.ModelForm):
 
 
 class AbsenceForm(forms.Form):
-    person = forms.ModelChoiceField(queryset=Person.objects.none(), label="Who")
+    person = forms.ModelChoiceField(
+        queryset=Person.objects.none(), label="Who", empty_label="Choose one"
+    )
     first_day = DayField(label="From")
     last_day = DayField(label="To, this day included")
     why = forms.CharField(

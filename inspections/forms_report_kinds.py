@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 from django.db.models import QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from inspections.models import Record, ReturnToService
 from inspections.queries.report_kinds import choices
@@ -77,7 +78,7 @@ class _RowForm(ChoosingForm):
     """One row out of those of the kind, the newest first."""
 
     label = ""
-    row = forms.ModelChoiceField(queryset=Record.objects.none())
+    row = forms.ModelChoiceField(queryset=Record.objects.none(), empty_label=_("Choose one"))
 
     def __init__(self, *args: Any, **known: Any) -> None:
         super().__init__(*args, **known)

@@ -11,6 +11,9 @@ from django.http import HttpRequest
 from django.http.response import HttpResponseBase
 
 FOR_GOOD = "immutable"
+OF_PAGES = (
+    "Content-Security-Policy", "Content-Language", "Cross-Origin-Opener-Policy", "X-Frame-Options",
+)  # fmt: skip
 
 
 class KeptForGood:
@@ -21,6 +24,6 @@ class KeptForGood:
         response = self.get_response(request)
         if FOR_GOOD in response.headers.get("Cache-Control", ""):
             response.headers["Vary"] = "Accept-Encoding"
-            for of_pages in ("Content-Security-Policy", "Content-Language", "X-Frame-Options"):
-                response.headers.pop(of_pages, None)
+            for name in OF_PAGES:
+                response.headers.pop(name, None)
         return response

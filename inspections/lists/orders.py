@@ -33,7 +33,7 @@ def order_table(venue: Venue, day: date) -> TableKind[Order]:
                total=_number_of),
         Column("what", _("Order"), lambda row: Cell(_what(row), state=_state(row, day)), _what),
         Column("why", _("Why"), lambda row: _why(row, venue)),
-        Column("standing", _("State"), lambda row: words[standing(row)], standing,
+        Column("standing", _("State"), lambda row: words[standing(row)], standing, "date",
                total=lambda rows: counted(sorted(standing(row) for row in rows))),
         Column("by", _("By"), _by, _by),
         Column("lifted", _("Lifted"), _lifted, _lifted_at, "date", at_first=False),
