@@ -41,10 +41,10 @@ INSTALLED_APPS = [
     "inspections",
 ]
 MIDDLEWARE = [
+    "venue.kept_for_good.KeptForGood",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "venue.packed_pages.PackedPages",
-    "venue.kept_for_good.KeptForGood",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
