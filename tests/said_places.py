@@ -72,4 +72,6 @@ EXTRA = (
     "No {1} in the register", "document", "manager", "competent", "stagehand", "examiner", "auditor",
 )  # fmt: skip
 # Single words that scripts say; no script compares them.
-SCRIPT_WORDS = ("below", "beyond", "above", "short of", "inside", "more", "less", " or ")
+SCRIPT_WORDS = ("below", "beyond", "above", "short of", "inside", "more", "less", " or ", " and ", "over", "point",
+    "comma", "minus",
+)  # fmt: skip

@@ -14,6 +14,7 @@ const ROWS = {
   signed: ["7", "8", "9", "erase", "4", "5", "6", "/", "1", "2", "3", "and", "0", ".", ",", "−"],
   count: ["7", "8", "9", "erase", "4", "5", "6", "clear", "1", "2", "3", "0"],
 };
+const SHOWN = { clear: "Clear", and: " and " };
 const WORDS = { erase: "Erase the last figure", clear: "Clear", "/": "over", and: "and, before a fraction", ".": "point", ",": "comma", "−": "minus" };
 
 function press(input, key) {
@@ -36,7 +37,7 @@ function keyButton(key, sprite) {
   button.tabIndex = -1; // the field itself takes the keyboard
   if (WORDS[key]) button.setAttribute("aria-label", WORDS[key]);
   if (key === "erase") button.append(markElement(sprite, "erase"));
-  else button.textContent = key === "clear" ? "Clear" : key;
+  else button.textContent = SHOWN[key] ?? key;
   return button;
 }
 
