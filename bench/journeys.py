@@ -26,6 +26,7 @@ from bench.demo_house import running_demo_house
 from bench.every_page import sign_in
 from bench.pocket import chromium, phone_with_round, take_along
 from bench.taps import COUNT, KEY, MIND, POINT, carry_out, oftenest
+from inspections.reports.words import MEANINGS
 
 TONIGHT = "/v/larkspur/"
 DESK = {"width": 1440, "height": 900}
@@ -88,6 +89,7 @@ def marisol_signs_the_report_of_the_day(marisol: Hands) -> None:
     marisol.follow("Reports", "**/reports/")
     marisol.follow("Report today", "**/report/")
     marisol.tab.locator("[name=records]").first.check()
+    marisol.tab.locator(f'[name=meaning][value="{MEANINGS[1]}"]').check()  # she reviewed, he looked
     marisol.press("Sign and issue")
     marisol.tab.get_by_text("Waiting for the background worker").wait_for()
     marisol.pages += 1
@@ -106,15 +108,16 @@ JOURNEYS: tuple[tuple[str, str, Callable[[Hands], None]], ...] = (
 
 
 def main() -> int:
+    print(f"{'':52}{'clicks':>7}{'keys':>6}{'pages':>6}{'machine':>9}{'person':>8}")
     with running_demo_house() as (port, folder), chromium() as browser:
         address = f"http://localhost:{port}"
-        gone = [the_commonest_check(browser, address, folder)]
+        tell(the_commonest_check(browser, address, folder))
         for what, who, journey in JOURNEYS:
             context = browser.new_context(base_url=address, viewport=DESK, service_workers="block")
             context.set_default_timeout(60000)
-            gone.append(walk(context.new_page(), what, who, journey))
+            tell(walk(context.new_page(), what, who, journey))
             context.close()
-    report(gone)
+    print(f"{getloadavg()[0]:.1f} programs wanted the machine's {cpu_count()} processors")
     return 0
 
 
@@ -141,12 +144,9 @@ def walk(tab: Any, what: str, who: str, journey: Callable[[Hands], None]) -> Gon
     return Gone(what, counted["taps"] + hands.in_lists, counted["keys"], hands.pages, took)
 
 
-def report(gone: list[Gone]) -> None:
-    print(f"{'':52}{'clicks':>7}{'keys':>6}{'pages':>6}{'machine':>9}{'person':>8}")
-    for each in gone:
-        counts = f"{each.clicks:7}{each.keys:6}{each.pages:6}"
-        print(f"{each.what[:51]:52}{counts}{each.machine:7.1f} s{each.person:6.0f} s")
-    print(f"{getloadavg()[0]:.1f} programs wanted the machine's {cpu_count()} processors")
+def tell(each: Gone) -> None:
+    counts = f"{each.clicks:7}{each.keys:6}{each.pages:6}"
+    print(f"{each.what[:51]:52}{counts}{each.machine:7.1f} s{each.person:6.0f} s", flush=True)
 
 
 if __name__ == "__main__":
