@@ -1,5 +1,5 @@
-"""The catalogues of what pages, reports and scripts say: `python -m tests.page_words` brings them up
-to date, as `tests.data_words` does those of the data files.
+"""The catalogues of what pages, reports and scripts say: `python -m tests.write_words` brings them
+up to date, as `tests.data_words` does those of the data files.
 
 `django` holds the marked texts of templates and forms; `said` holds finished sentences, which are
 made in English by modules that know no language and by the scripts of the phone.
@@ -35,10 +35,10 @@ MOST_FILES = 3
 DRAWN = ("<svg", "<path", "<text", "<circle", "<!doctype")
 SCRIPT = "static/js"
 HEADS = {
-    "django": "# The marked texts of templates and forms. `python -m tests.page_words` says where each\n"
+    "django": "# The marked texts of templates and forms. `python -m tests.write_words` says where each\n"
     "# stands, adds what is new and compiles. Trade words: docs/words-in-three-languages.md",
     "said": "# Finished sentences: verdicts, faults, words of states and of the phone's scripts, {1} for\n"
-    "# each place. `python -m tests.page_words` adds what is new and compiles.",
+    "# each place. `python -m tests.write_words` adds what is new and compiles.",
 }
 QUOTED = r"""u?(?:'(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*")"""
 MARKED = re.compile(
@@ -246,14 +246,3 @@ def untranslated(catalog: Catalog, files: Iterable[str] = ()) -> list[str]:
         if each.id and here and not all(told):
             found.append(str(each.id))
     return found
-
-
-if __name__ == "__main__":
-    import django
-
-    django.setup()
-    for domain in DOMAINS:
-        for each in LANGUAGES:
-            print(
-                f"{each} {domain}: {len(texts_by_key(domain))} texts, {write(each, domain)} without"
-            )

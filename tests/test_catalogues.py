@@ -43,7 +43,7 @@ PLACES = re.compile(r"%\(\w+\)s|\{\d\}|<[^>]+>")
 
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_the_phone_check_and_the_reports_are_whole(language: str) -> None:
-    """After a change of their words: `python -m tests.page_words`, then translate what is new."""
+    """After a change of their words: `python -m tests.write_words`, then translate what is new."""
     for domain, folders in (("django", WHOLE), ("said", ("",))):
         known = translations(read(language, domain))
         texts = texts_by_key(domain)

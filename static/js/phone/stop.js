@@ -40,7 +40,7 @@ async function press({ person, venue, why, equipment, tag }) {
 
 function dialogFor(link, pressed) {
   const heading = make("h2", "", `Take ${link.dataset.tag} out of service`);
-  const told = spoken("", "Why? It bites as you tap.");
+  const told = spoken("", "Why? It takes effect as you tap.");
   const reasons = make("div", "choices");
   const danger = (words, tapped) => button(words, tapped, "button danger");
   const say = async (why) => {
