@@ -14,8 +14,8 @@ from rigging.calculators import BadValue, Given, answer, load_calculators
 from rigging.calculators.contract import Rounding
 from rigging.calculators.showing import quantity_text
 from rigging.calculators.svg import svg_of
-from rigging.engine.figures import in_unit, shown
-from venue.quantities import UNITS, Quantity, exact_text
+from rigging.engine.figures import shown
+from venue.quantities import Quantity, exact_text
 from venue.quantity_units import GRAVITY
 
 CALCULATOR = "line-loads"
@@ -60,12 +60,14 @@ class Posted:
 
     @property
     def gap(self) -> str:
-        """How far the load is from the posted figure, in its unit."""
+        """How far the load is from the posted figure, in its unit; rounded so that there is never
+        more room than there is."""
         if self.rated is None or self.hung is None:
             return ""
         unit = self.rated.unit
-        gap = in_unit(abs(self.hung.load.si - self.rated.si), unit)
-        return f"{shown(gap, Fraction(0))} {UNITS[unit].label}"
+        gap = abs(self.hung.load.si - self.rated.si)
+        side = Rounding.UP if self.state == BEYOND else Rounding.DOWN
+        return quantity_text(gap, unit, 4, side)
 
     @property
     def bar(self) -> tuple[float, float] | None:

@@ -129,6 +129,21 @@ def read_check(text: str, sent_at: datetime) -> CheckMessage:
         raise Unreadable(f"This is not a check as a phone sends it: {fault}.") from fault
 
 
+# As `static/js/phone/stop.js` offers them, in the language of the phone: the number says which, so
+# that it is kept in English. New ones go to the end: phones keep older lists.
+STOP_REASONS = (
+    "Noise or jerk", "Rope, chain or fitting", "Brake does not hold",
+    "Does not stop where it should", "Something loose or in the way", "I am not sure it is safe",
+)  # fmt: skip
+
+
+def _reason(said: dict[str, Any]) -> str:
+    number = said.get("reason")
+    if type(number) is int and 0 <= number < len(STOP_REASONS):
+        return STOP_REASONS[number]
+    return _clean(said.get("why") or "").strip()[:300]
+
+
 def read_stop(text: str, sent_at: datetime) -> StopMessage:
     """The order to take out of service in a message. Raises Unreadable with a sentence."""
     said = _object(text)
@@ -136,7 +151,7 @@ def read_stop(text: str, sent_at: datetime) -> StopMessage:
         return StopMessage(
             person=int(said["person"]),
             equipment=int(said["equipment"]),
-            why=_clean(said.get("why") or "").strip()[:300] or "No reason given on the phone.",
+            why=_reason(said) or "No reason given on the phone.",
             pressed_at=_moment(said["pressed_at"]),
             sent_at=sent_at,
             device=_clean(said.get("device") or "")[:60],

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
+from math import ceil
 
 from rigging.engine import RopeFacts, RopeObservation, RuleSet
 from rigging.engine.bounds import Bounds, Limit
@@ -191,7 +192,10 @@ def _line(letter: str, at: Fraction, ruled: Ruled, unit: str, strictest: bool) -
         criterion.indicator == LOSS
     ):  # a loss of more than so much is a diameter of less than so much
         comparator = {">": "<", ">=": "<="}[comparator]
-    figure = shown(at, None, 3 if unit == "mm" else 4)
+    places = 3 if unit == "mm" else 4
+    # In words a least diameter is never less than it is; the line lies where it lies.
+    told = Fraction(ceil(at * 10**places), 10**places) if criterion.indicator == LOSS else at
+    figure = shown(told, None, places)
     words = limit_words(comparator, figure if unit == NO_UNIT else f"{figure} {unit}")
     return LimitLine(
         letter, at, words, ruleset.title, criterion.clause, criterion.words,

@@ -65,6 +65,8 @@ class Chart:
     whiskers: tuple[Whisker, ...]
     limits: tuple[LimitMark, ...]
     forecast: tuple[float, float, float, float] | None
+    unknown: tuple[float, ...] = ()
+    """Where looks lie that did not say it."""
 
     @property
     def left(self) -> int:
@@ -105,23 +107,40 @@ def chart_of(trend: Trend, forecast: Forecast | None = None) -> Chart | None:
     points = trend.known
     if not points:
         return None
-    scale = _scale(points, trend.limits, forecast, counting=trend.unit == "1")
+    days = [point.day for point in trend.points]
+    scale = _scale(points, days, trend.limits, forecast, counting=trend.unit == "1")
     read = [(point, point.read) for point in points if point.read is not None]
     dots = [
         Dot(scale.x(point.day), scale.y(value), not point.doubt_stated) for point, value in read
     ]
     return Chart(
         width=WIDTH, height=HEIGHT, days=_days(scale), ticks=_ticks(scale),
-        path="M" + "L".join(f"{dot.x} {dot.y}" for dot in dots) if len(dots) > 1 else "",
+        path=_path(trend.points, scale),
         dots=tuple(dots), whiskers=tuple(_whiskers(points, scale)),
         limits=_limits(trend.limits, scale), forecast=_forecast(dots, forecast, scale),
+        unknown=tuple(scale.x(point.day) for point in trend.points if not point.is_known),
     )  # fmt: skip
 
 
+def _path(points: Sequence[Point], scale: _Scale) -> str:
+    """A line from reading to reading; it ends where a look gave none."""
+    runs: list[list[str]] = [[]]
+    for point in points:
+        if point.read is None:
+            runs.append([])
+        else:
+            runs[-1].append(f"{scale.x(point.day)} {scale.y(point.read)}")
+    return "".join("M" + "L".join(run) for run in runs if len(run) > 1)
+
+
 def _scale(
-    points: Sequence[Point], limits: Sequence[LimitLine], forecast: Forecast | None, counting: bool
+    points: Sequence[Point],
+    looks: Sequence[date],
+    limits: Sequence[LimitLine],
+    forecast: Forecast | None,
+    counting: bool,
 ) -> _Scale:
-    days = [point.day for point in points] + ([forecast.day] if forecast else [])
+    days = [*looks, *([forecast.day] if forecast else [])]
     values = [line.at for line in limits] + [point.low for point in points]
     values += [point.high for point in points if point.high is not None]
     low, high = min(values), max(values)

@@ -7,6 +7,7 @@ from typing import Any, ClassVar
 from zoneinfo import available_timezones
 
 from django import forms
+from django.utils.translation import gettext_lazy
 
 from venue.kind_shapes import ACCESS_WORDS
 from venue.models import Booking, Competence, Venue
@@ -33,7 +34,12 @@ def year_looks_right(day: date) -> None:
 
 class DayField(forms.DateField):
     def __init__(self, **known: Any) -> None:
-        super().__init__(widget=DateInput, validators=[year_looks_right], **known)
+        # One form for every language: what a browser's own field of days sends.
+        super().__init__(
+            widget=DateInput, input_formats=["%Y-%m-%d"], validators=[year_looks_right],
+            error_messages={"invalid": gettext_lazy("Give the day as year-month-day, such as 2026-03-04.")},
+            **known,
+        )  # fmt: skip
 
 
 class VenueForm(forms.ModelForm):

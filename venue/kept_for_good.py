@@ -10,7 +10,7 @@ from collections.abc import Callable
 from django.http import HttpRequest
 from django.http.response import HttpResponseBase
 
-FOR_GOOD = "immutable"
+FOR_GOOD, FOR_ALL = "immutable", "public"
 OF_PAGES = (
     "Content-Security-Policy", "Content-Language", "Cross-Origin-Opener-Policy", "X-Frame-Options",
 )  # fmt: skip
@@ -22,7 +22,8 @@ class KeptForGood:
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         response = self.get_response(request)
-        if FOR_GOOD in response.headers.get("Cache-Control", ""):
+        kept = response.headers.get("Cache-Control", "")
+        if FOR_GOOD in kept and FOR_ALL in kept and not response.cookies:
             response.headers["Vary"] = "Accept-Encoding"
             for name in OF_PAGES:
                 response.headers.pop(name, None)

@@ -39,6 +39,13 @@ def said(text: object) -> str:
     return words if language.startswith(ENGLISH) else sentences_in(language).say(words)
 
 
+def typed_said(text: object) -> str:
+    """What somebody may have typed: told where it is a sentence of ours, else left as it is."""
+    language = get_language() or ENGLISH
+    words = str(text)
+    return words if language.startswith(ENGLISH) else sentences_in(language).say_typed(words)
+
+
 def part_said(label: str) -> str:
     """A part as questions name it, by its code and what it is."""
     language = get_language() or ENGLISH
@@ -135,8 +142,9 @@ class LanguageOfPerson:
 
 
 def remember_language(answer: HttpResponseBase, language: str) -> None:
-    """For the pages that do not know who asks."""
+    """For the pages that do not know who asks; forgotten with the browser's session, for the next
+    person at it may speak another."""
     answer.set_cookie(
-        settings.LANGUAGE_COOKIE_NAME, language, max_age=settings.LANGUAGE_COOKIE_AGE,
+        settings.LANGUAGE_COOKIE_NAME, language,
         secure=settings.LANGUAGE_COOKIE_SECURE, httponly=True, samesite="Lax",
     )  # fmt: skip

@@ -4,7 +4,8 @@ photograph, goes as it is: it is packed already, and a browser may ask for a par
 A packed page must not tell by its length what it holds: an attacker who could choose some words of a
 page and watch the line would guess the rest (the BREACH attack, 2013). Django adds up to a hundred
 bytes at random to each, masks the token of every form anew, and our session is sent to no page that
-another site has asked for in the background.
+another site asks for in the background. One that it opens before a person's eyes does carry it, so no
+page that shows a lasting secret may repeat words of its address.
 """
 
 from __future__ import annotations

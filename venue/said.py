@@ -101,11 +101,27 @@ class Sentences:
         plain = text.strip()
         if not plain or len(text) > LONGEST or depth > DEEPEST:
             return text
-        if plain not in self.kept:
+        # Several threads share what is kept, so it is asked for once only. What was said deep
+        # inside another text may have been cut short, and is not kept.
+        told = self.kept.get(plain)
+        if told is None:
+            told = self._say_plain(plain, depth)
             if len(self.kept) >= MOST_KEPT:
                 self.kept.clear()
-            self.kept[plain] = self._say_plain(plain, depth)
-        return text.replace(plain, self.kept[plain], 1)
+            if depth == 0:
+                self.kept[plain] = told
+        return text.replace(plain, told, 1)
+
+    def say_typed(self, text: str) -> str:
+        """What somebody typed stays as it was typed, figures and all, unless it is a sentence of ours.
+
+        >>> Sentences({"max. {1}": "höchstens {1}", "Slowly.": "Langsam."}).say_typed("Slowly.")
+        'Langsam.'
+        >>> Sentences({}, habits=Habits(",")).say_typed("1.250 kg")
+        '1.250 kg'
+        """
+        plain = text.strip()
+        return self._word(plain) or self._raised(plain) or text
 
     def say_part(self, label: str, depth: int = 0) -> str:
         """A part by its code and what it is. The code is the house's own word and stays.

@@ -31,7 +31,7 @@ def audit_table(venue: Venue) -> TableKind[Audited]:
     ]  # fmt: skip
     filters = [
         Filter("words", _("Words"), lambda row: f"{row.task.equipment} {_check(row)}", search=True),
-        Filter("check", _("Check"), _check),
+        Filter("check", _("Check"), lambda row: row.task.plan.version.title, _check),
         Filter("outcome", _("Outcome"), lambda row: row.outcome, lambda row: capfirst(said(row.outcome))),
     ]  # fmt: skip
     return TableKind("audit", _("Tasks"), columns, filters, also=("start", "end"))

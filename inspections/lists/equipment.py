@@ -13,6 +13,7 @@ from django.utils.translation import ngettext
 
 from inspections.lists.words import counted, day_words
 from inspections.queries.equipment import ORDER, EquipmentRow
+from inspections.queries.house_section import in_words
 from venue.language_now import said
 from venue.long_table import TableKind
 from venue.models import Venue
@@ -45,7 +46,7 @@ def equipment_table(
         Filter("words", _("Words"), _words, search=True),
         Filter("kind", _("Kind"), lambda row: row.equipment.kind, _kind),
         _place_filter(tree, alone),
-        Filter("state", _("State"), lambda row: row.shown, lambda row: capfirst(said(row.shown))),
+        Filter("state", _("State"), lambda row: row.shown, lambda row: capfirst(in_words(row.shown))),
     ]  # fmt: skip
     if alone:  # named only where it narrows, so that it can be taken back
         only = [("1", _("Not in the places inside it"))]
@@ -126,4 +127,5 @@ def _pieces(rows: Sequence[EquipmentRow]) -> str:
 
 def _states(rows: Sequence[EquipmentRow]) -> str:
     """Worst first."""
-    return counted(row.state.state for row in sorted(rows, key=_badness))
+    shown = (in_words(row.shown) for row in sorted(rows, key=_badness))
+    return counted(shown)

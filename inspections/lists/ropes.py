@@ -31,6 +31,8 @@ def rope_table(venue: Venue) -> TableKind[RopeRow]:
         Column("diameter", _("Diameter"), lambda row: row.diameter, lambda row: row.exact_diameter, "figure"),
         Column("installed", _("Installed"), lambda row: day_words(row.rope.installed_on, _("Not known")),
                lambda row: row.rope.installed_on, "date"),
+        Column("now", _("Equipment now"), lambda row: Cell(said(row.piece.words), state=row.piece.state),
+               lambda row: row.piece.words),
         Column("last", _("Last looked at"), _last, lambda row: row.last_at, "date"),
         Column("verdict", _("Verdict then"), _verdict, lambda row: -row.badness,
                total=lambda rows: counted(row.state for row in sorted(rows, key=lambda row: -row.badness))),
@@ -42,8 +44,13 @@ def rope_table(venue: Venue) -> TableKind[RopeRow]:
         Filter("verdict", _("Verdict then"), lambda row: row.state, lambda row: capfirst(said(row.state))),
     ]  # fmt: skip
     return TableKind(
-        "ropes", _("Ropes"), columns, filters, lambda row: row.state if row.state in EDGED else ""
+        "ropes", _("Ropes"), columns, filters, _edge
     )  # fmt: skip
+
+
+def _edge(row: RopeRow) -> str:
+    """The piece that nobody may use, or the rope that has to come down, whichever speaks first."""
+    return next((state for state in (row.piece.state, row.state) if state in EDGED), "")
 
 
 def _rope(row: RopeRow, venue: Venue) -> Cell:

@@ -61,7 +61,7 @@ class Program:
         for row in year.cp.proto.constraints:
             if row.has_linear() and not len(row.enforcement_literal):
                 self._add_row(row.linear)
-            elif row.has_bool_or():
+            elif row.has_bool_or() and not len(row.enforcement_literal):
                 self._add_either(row.bool_or.literals)
         goal = mathopt.LinearSum(
             weight * self.columns[var.index]

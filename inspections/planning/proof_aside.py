@@ -57,6 +57,13 @@ class ProofAside:
         )
         self._reader = Thread(target=self._read, daemon=True)
         self._reader.start()
+        try:
+            self._ask(asked)
+        except BaseException:
+            self.stop()
+            raise
+
+    def _ask(self, asked: Asked) -> None:
         if self._child.stdin:
             with suppress(BrokenPipeError):
                 pickle.dump(asked, self._child.stdin)
@@ -90,6 +97,12 @@ class ProofAside:
         """End it now: nothing that it would still prove is wanted."""
         self._child.kill()
         self._child.wait()
+        # What still lies in the pipe is heard now or never: a later aim is another matter.
+        self._reader.join()
+        for end in (self._child.stdin, self._child.stdout):
+            if end:
+                with suppress(BrokenPipeError):
+                    end.close()
 
 
 def prove(asked: Asked, say: Callable[[object], None]) -> None:

@@ -89,7 +89,7 @@ def house_section(venue: Venue, day: date) -> HouseSection:
         desk=_drawn(spots, by_place, DESK),
         phone=_drawn(spots, by_place, PHONE),
         rows=_rows(places, by_place),
-        states=[(state, _alike_said(state)) for state in STATES if state in shown],
+        states=[(state, in_words(state)) for state in STATES if state in shown],
         holding=frozenset(place.parent_id for place in places if place.parent_id),
         all_at_one_height=len(places) > 1 and len({place.level for place in places}) == 1,
     )
@@ -172,10 +172,11 @@ def _rows(places: list[Place], by_place: dict[int, list[Piece]]) -> list[PlaceRo
 
 
 def _alike(state: str, number: int) -> tuple[str, str]:
-    return f"{number} {ALIKE[state]}", f"{number} {_alike_said(state)}"
+    return f"{number} {ALIKE[state]}", f"{number} {in_words(state)}"
 
 
-def _alike_said(state: str) -> str:
+def in_words(state: str) -> str:
+    """A state as lists and drawings count it: never "fit", which says more than a look can."""
     return str(IN_ORDER if state == "fit" else ALIKE[state])
 
 

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from fractions import Fraction
+
+from django.db.models.functions import Coalesce
 
 from inspections.consequences import STATES, worst
 from inspections.models import Judged
+from inspections.queries.state import EquipmentState, states_of
 from rigging.models import RopeObserved
 from venue.kind_fields import show_field
 from venue.kind_files import part_kinds
@@ -24,6 +27,7 @@ class RopeRow:
     rope: Part
     last_at: datetime | None
     state: str  # of the last look; a rope nobody looked at cannot be decided
+    piece: EquipmentState  # of the equipment it is on, now
 
     @property
     def badness(self) -> int:
@@ -43,8 +47,8 @@ class RopeRow:
         return Fraction(Quantity.from_stored(stored).si) if stored else None
 
 
-def rope_rows(venue: Venue) -> list[RopeRow]:
-    """Three queries, however many ropes there are."""
+def rope_rows(venue: Venue, day: date) -> list[RopeRow]:
+    """Nine queries, however many ropes there are."""
     ropes = (
         Part.objects.filter(equipment__venue=venue, kind=WIRE_ROPE, retired_on=None)
         .exclude(equipment__standing="gone")
@@ -54,18 +58,23 @@ def rope_rows(venue: Venue) -> list[RopeRow]:
     )  # fmt: skip
     last = _last_looks(venue)
     states = _states(venue, [look for look, _ in last.values()])
-    return [
-        RopeRow(rope, last[rope.pk][1], worst(states[last[rope.pk][0]] or [UNDECIDED]))
-        if rope.pk in last
-        else RopeRow(rope, None, UNDECIDED)
-        for rope in ropes
-    ]
+    pieces = states_of({rope.equipment_id: rope.equipment for rope in ropes}.values(), day)
+    found = []
+    for rope in ropes:
+        look, at = last.get(rope.pk, (None, None))
+        state = worst(states[look] or [UNDECIDED]) if look else UNDECIDED
+        found.append(RopeRow(rope, at, state, pieces[rope.equipment_id]))
+    return found
 
 
 def _last_looks(venue: Venue) -> dict[int, tuple[int, datetime]]:
-    """By rope: its newest observation and when that was made."""
+    """By rope: its newest observation and when that was made: not when a phone sent it."""
     rows = RopeObserved.objects.filter(part__equipment__venue=venue, part__retired_on=None)
-    looks = rows.order_by("at", "pk").values_list("part_id", "pk", "at")
+    looks = (
+        rows.annotate(looked_at=Coalesce("answer__record__sent__earliest_at", "at"))
+        .order_by("looked_at", "at", "pk")
+        .values_list("part_id", "pk", "looked_at")
+    )
     return {part: (pk, at) for part, pk, at in looks}
 
 

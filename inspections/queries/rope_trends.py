@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from django.db.models.functions import Coalesce
+
 from inspections.queries.rope_forecasts import WIRE_ROPE, nearing_of
 from inspections.rope_forecast import Nearing
 from inspections.rope_trend import Look, Point, Trend, diameter_trend, wire_trends
@@ -34,6 +36,10 @@ class DrawnTrend:
     @property
     def said_last(self) -> str:
         return _cell(self.last, self.trend.unit) if self.last else ""
+
+    @property
+    def last_look_said(self) -> bool:
+        return self.trend.points[-1].is_known
 
     @property
     def has_hollow(self) -> bool:
@@ -79,8 +85,11 @@ def rope_trends(part: Part, rows: list[Part], day: date) -> RopeTrends | None:
 
 def _looks(rows: list[Part]) -> list[Look]:
     """Oldest first; by the day the check was done, which a phone may tell later."""
-    found = RopeObserved.objects.filter(part__in=rows).values_list(
-        "body", "rope", "at", "answer__record__done_on"
+    found = (
+        RopeObserved.objects.filter(part__in=rows)
+        .annotate(looked_at=Coalesce("answer__record__sent__earliest_at", "at"))
+        .order_by("looked_at", "at", "pk")
+        .values_list("body", "rope", "looked_at", "answer__record__done_on")
     )
     zone = rows[0].equipment.venue.zone
     looks = [

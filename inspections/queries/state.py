@@ -24,6 +24,8 @@ WORDS = {
     "cannot be decided": "Not known",
     "watch": "Watch",
     "fit": "In order at its last check",
+    "restricted-late": "Restricted, and inspection late",
+    "restricted-unknown": "Restricted; otherwise not known",
     "never": "Never checked here",
     "changed": "A part was changed since the last look",
     "unsigned": "Last checked by someone whose competence does not cover it",
@@ -66,7 +68,15 @@ def states_of(equipment: Iterable[Equipment], day: date) -> dict[int, EquipmentS
 def _state(
     orders: list[Order], late: int, records: list[Record], changed: bool, wrong: bool
 ) -> EquipmentState:
-    state = _ordered(orders) or ("late" if late else None) or _recorded(records)
+    ordered, recorded = _ordered(orders), _recorded(records)
+    if ordered == "restrict" and late:
+        # Late is the worse of the two, and neither hides the other.
+        return EquipmentState("late", WORDS["restricted-late"], orders, late, _newest(records))
+    unknown = changed or recorded in ("never", "unsigned", "cannot be decided")
+    if ordered == "restrict" and unknown:
+        words = WORDS["restricted-unknown"]
+        return EquipmentState("restrict", words, orders, late, _newest(records))
+    state = ordered or ("late" if late else None) or recorded
     if wrong and state == "fit":
         state = "watch"  # another check since, all in order, cures nothing that was found
     if changed and state in ("fit", "watch", "cannot be decided", "unsigned"):
@@ -76,7 +86,11 @@ def _state(
         state = "cannot be decided"  # nobody who may say so looked: not known, never a pass
     if state == "late":
         words = f"{late} inspections late" if late > 1 else WORDS["late"]
-    return EquipmentState(state, words, orders, late, records[0] if records else None)
+    return EquipmentState(state, words, orders, late, _newest(records))
+
+
+def _newest(records: list[Record]) -> Record | None:
+    return records[0] if records else None
 
 
 def _ordered(orders: list[Order]) -> str | None:

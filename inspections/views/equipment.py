@@ -35,7 +35,7 @@ def equipment_list(request: SignedInRequest, venue: Venue) -> HttpResponse:
 @venue_page("see pages")
 def rope_list(request: SignedInRequest, venue: Venue) -> HttpResponse:
     return long_list_page(
-        request, "inspections/rope_list.html", rope_table(venue), lambda: rope_rows(venue),
+        request, "inspections/rope_list.html", rope_table(venue), lambda: rope_rows(venue, local_day(venue)),
         {"venue": venue},
     )  # fmt: skip
 

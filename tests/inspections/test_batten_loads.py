@@ -44,7 +44,7 @@ def posted(rated: str | None, hung: str | None = None, doubt: str | None = None)
         (posted("450 kg", "420 kg"), "below", "30 kg"),
         (posted("450 kg", "450 kg"), "at", "0 kg"),
         (posted("450 kg", "450.01 kg"), "beyond", "0.01 kg"),
-        (posted("1000 lb", "454 kg"), "beyond", "0.9 lb"),
+        (posted("1000 lb", "454 kg"), "beyond", "0.8987 lb"),
         (posted("450 kg", "445 kg", "10 kg"), "cannot be decided", "5 kg"),
         (posted("450 kg", "440 kg", "10 kg"), "below", "10 kg"),
         (posted("450 kg", "470 kg", "10 kg"), "beyond", "20 kg"),

@@ -105,7 +105,7 @@ def test_four_hundred_rows_stand_on_one_page_and_cost_as_many_questions_as_three
 def test_each_list_sums_up_what_it_shows(house: Any) -> None:
     many(house, range(4))
     for name, words in {
-        "equipment_list": ("5 pieces", "4 restrict, 1 cannot be decided"),
+        "equipment_list": ("5 pieces", "2 late, 2 restricted, 1 not known"),
         "rope_list": ("5 ropes", "5 cannot be decided"),
         "task_list": ("4 tasks", "2 late"),
         "finding_list": ("4 findings", "4 observation"),

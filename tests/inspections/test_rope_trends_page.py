@@ -17,7 +17,7 @@ from rigging.models import RopeObserved
 from rigging.queries.ropes import rope_facts
 from tests.house import NOW, TODAY, make_house
 from tests.rigging.ropes import lay, make_observation
-from venue.models import Part
+from venue.models import Part, Person
 
 pytestmark = pytest.mark.django_db
 
@@ -60,6 +60,17 @@ def test_it_is_told_in_a_picture_in_words_and_in_figures(house: Any) -> None:
     assert html.count('<th scope="row"') == 3
     assert "0.255 ± 0.001 in" in html
     assert "style=" not in html
+
+
+@pytest.mark.parametrize("language", ["de", "es"])
+def test_where_lines_lie_is_written_alike_in_every_language(house: Any, language: str) -> None:
+    """A decimal comma in a place of the drawing would leave the line out."""
+    english = section_of(house, house.rope)
+    Person.objects.update(language=language)
+    other = section_of(house, house.rope)
+    places = re.compile(r' (?:d|x|y|cx|cy|width)="([^"]*)"')
+    assert places.findall(other) == places.findall(english)
+    assert any("." in place for place in places.findall(english))
 
 
 def test_it_calls_nothing_fit_and_says_what_a_curve_does_not_say(house: Any) -> None:

@@ -43,13 +43,13 @@ def state(house: Any) -> str:
     return state_of(house.winch, timezone.now().date()).state
 
 
-def found(house: Any, grade: str, order: str | None, days: int) -> Finding:
+def found(house: Any, grade: str, order: str | None, days: int, restriction: str = "") -> Finding:
     now = timezone.now()
     bites = now.date() + timedelta(days=days) if order else None
     cured_by = bites - timedelta(days=1) if bites else None
     return finding_with_order(
         equipment=house.winch, part=None, record=None, answer=None, what="Guard loose", detail="",
-        follows=Consequence(grade, order, bites, cured_by, ""),
+        follows=Consequence(grade, order, bites, cured_by, restriction),
         by=house.people["competent"], at=now,
     )  # fmt: skip
 
@@ -134,3 +134,12 @@ def test_each_count_of_tonight_leads_to_its_list(house: Any) -> None:
     ways = re.findall(r'<dt><a href="([^"]+)">([^<]+)</a></dt>', page)
     assert [words for _, words in ways] == ["out of service", "late", "restricted", "open findings"]
     assert [client.get(way).status_code for way, _ in ways] == [200] * 4
+
+
+def test_restricted_and_late_hide_neither_each_other_nor_what_is_not_known(house: Any) -> None:
+    today = timezone.now().date()
+    found(house, "restricted", "restricted", 0, "At half speed.")
+    told = state_of(house.winch, today)
+    assert (told.state, told.words) == ("restrict", "Restricted; otherwise not known")
+    late = state_of(house.winch, today + timedelta(days=900))
+    assert (late.state, late.words) == ("late", "Restricted, and inspection late")

@@ -11,6 +11,7 @@ from django.utils.safestring import SafeString
 
 from venue.language_now import day_form, part_said
 from venue.language_now import said as say
+from venue.language_now import typed_said as say_typed
 
 register = template.Library()
 
@@ -22,6 +23,15 @@ def said(text: object) -> str:
         return ""
     told = say(text)
     # What was safe is told by our own catalogues, or stays as it was.
+    return SafeString(told) if isinstance(text, SafeString) else told  # nosec B703
+
+
+@register.filter
+def typed_said(text: object) -> str:
+    if text is None or text == "":
+        return ""
+    told = say_typed(text)
+    # Told by our own catalogues, or left as it was.
     return SafeString(told) if isinstance(text, SafeString) else told  # nosec B703
 
 

@@ -26,7 +26,7 @@ export function offerStop({ person, venue, changed }) {
 async function press({ person, venue, why, equipment, tag }) {
   const { device, number } = await nextNumber();
   const at = new Date().toISOString();
-  const body = JSON.stringify({ person, equipment, why, pressed_at: at, device, number });
+  const body = JSON.stringify({ person, equipment, why, reason: REASONS.indexOf(why), pressed_at: at, device, number });
   const entry = { id: newId(), what: "stop", venue, person, tag, title: `Out of service: ${why}`, number, body, saved_at: at };
   entry.sha256 = await sha256(body);
   await write(["outbox", "facts"], ({ outbox, facts }) => {
