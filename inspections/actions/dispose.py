@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from functools import partial
 from pathlib import Path
 
 from django.conf import settings
 from django.db import transaction
-from django.db.models import Q
 
 from inspections.models import Disposal, Record, Report
+from inspections.queries.bytes_needed import bytes_nobody_needs
 from inspections.queries.disposal import (
     files_of_record,
     files_of_report,
@@ -45,7 +45,7 @@ def dispose_of_record_files(*, record: Record, why: str, by: Person, at: datetim
         _let_holds_wait(record.venue)
         said = kept_record(record)
         stays = why_it_stays(said, at.astimezone(record.venue.zone).date())
-        files = files_of_record(record)
+        files = _locked(partial(files_of_record, record))
         _refuse(stays, files, why, "It has no file that only it leads to.")
         _dispose(record, files, said.kept, why, by, at)
     return len(files)
@@ -59,7 +59,7 @@ def dispose_of_report_files(*, report: Report, why: str, by: Person, at: datetim
         records = records_of_report(report)
         today, held = at.astimezone(report.venue.zone).date(), hold_stands(report.venue)
         stays = why_report_stays(report, records, today, held)
-        files = files_of_report(report)
+        files = _locked(partial(files_of_report, report))
         _refuse(stays, files, why, "Its PDF is no longer there.")
         _dispose(report, files, longest_of(records), why, by, at)
     return len(files)
@@ -72,7 +72,7 @@ def dispose_of_thing_files(*, thing: Thing, why: str, by: Person, at: datetime) 
     with transaction.atomic():
         _let_holds_wait(venue)
         said = thing_kept(thing, known_of(venue), at.astimezone(venue.zone).date())
-        files = files_of_thing(thing)
+        files = _locked(partial(files_of_thing, thing))
         _refuse(said.stays, files, why, "It has no file that only it leads to.")
         assert said.kept  # or something would have spoken against it
         _dispose(thing, files, said.kept, why, by, at)
@@ -82,6 +82,13 @@ def dispose_of_thing_files(*, thing: Thing, why: str, by: Person, at: datetime) 
 def _let_holds_wait(venue: Venue) -> None:
     """A hold that is placed now waits until this is over, or this until it stands."""
     Venue.objects.select_for_update(no_key=True).get(pk=venue.pk)
+
+
+def _locked(find: Callable[[], list[KeptFile]]) -> list[KeptFile]:
+    """The files, after nobody can hang one of them on something else any more until this is over."""
+    there = [file.pk for file in find()]
+    list(KeptFile.objects.select_for_update().filter(pk__in=there).order_by("pk"))
+    return find()
 
 
 def _refuse(stays: str, files: Sequence[KeptFile], why: str, nothing: str) -> None:
@@ -108,16 +115,7 @@ def _dispose(
         Disposal.objects.create(venue=venue, kept_file=file, by=by, at=at, **thing, **told)
     after = told | {"files": sorted(_hashes_of(files))}
     write_line(venue=venue, by=by, at=at, did="dispose_of_files", subject=of, after=after)
-    transaction.on_commit(partial(_remove, _bytes_nobody_needs(files)))
-
-
-def _bytes_nobody_needs(files: Sequence[KeptFile]) -> set[str]:
-    """The same bytes may be kept under another name, or in another house."""
-    theirs = _hashes_of(files)
-    kept = KeptFile.objects.filter(Q(sha256__in=theirs) | Q(shown_sha256__in=theirs))
-    kept = kept.exclude(pk__in=Disposal.objects.values("kept_file"))
-    needed = {each for pair in kept.values_list("sha256", "shown_sha256") for each in pair}
-    return theirs - needed
+    transaction.on_commit(partial(_remove, _hashes_of(files)))
 
 
 def _hashes_of(files: Sequence[KeptFile]) -> set[str]:
@@ -126,5 +124,7 @@ def _hashes_of(files: Sequence[KeptFile]) -> set[str]:
 
 
 def _remove(hashes: set[str]) -> None:
-    for sha256 in hashes:
-        path_of(Path(settings.LOFTBOOK_FILES), sha256).unlink(missing_ok=True)
+    """What is needed is asked anew for each: since the rows were written, it may be kept again."""
+    for sha256 in sorted(hashes):
+        if bytes_nobody_needs({sha256}):
+            path_of(Path(settings.LOFTBOOK_FILES), sha256).unlink(missing_ok=True)

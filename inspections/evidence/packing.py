@@ -26,6 +26,7 @@ from rigging.engine import load_rulesets
 from rigging.engine.ruleset_files import FOLDER
 from rigging.queries.confirmations import hashes_used
 from venue.file_store import path_of
+from venue.models import Venue
 from venue.queries.register import register_rows_of
 from venue.register.written import register_columns, register_rows
 from venue.voice_notes import ENDINGS
@@ -144,11 +145,11 @@ def _signatures(bag: Bag, span: Span) -> None:
 def _reports(bag: Bag, span: Span, packed: Packed, store: Path) -> None:
     rows = evidence.reports(span).values_list("number", "kept_file__sha256")
     for number, sha256 in rows.iterator(chunk_size=AT_ONCE):
-        _file(bag, f"reports/report-{number}.pdf", sha256, packed, store)
+        _file(bag, f"reports/report-{number}.pdf", sha256, packed, span.venue, store)
     later = evidence.countersignatures(span).select_related("report", "kept_file")
     for row in later.iterator(chunk_size=AT_ONCE):
         name = f"reports/report-{row.report.number}-countersigned-{row.number}.pdf"
-        _file(bag, name, row.kept_file.sha256, packed, store)
+        _file(bag, name, row.kept_file.sha256, packed, span.venue, store)
 
 
 def _photographs(bag: Bag, span: Span, packed: Packed, store: Path) -> None:
@@ -162,7 +163,7 @@ def _photographs(bag: Bag, span: Span, packed: Packed, store: Path) -> None:
             name = f"photographs/{folder}{sha256}.{KINDS.get(media_type, 'bin')}"
             if name not in known:  # the same bytes may be kept under two names
                 known.add(name)
-                _file(bag, name, sha256, packed, store)
+                _file(bag, name, sha256, packed, span.venue, store)
     packed.written["photographs_and_documents"] = number
 
 
@@ -175,7 +176,7 @@ def _spoken_and_drawn(bag: Bag, span: Span, packed: Packed, store: Path) -> None
         name = f"{FOLDERS[row.what]}/{row.sha256}.{ending}"
         if name not in known:
             known.add(name)
-            _file(bag, name, row.sha256, packed, store)
+            _file(bag, name, row.sha256, packed, span.venue, store)
 
 
 def _kept_aside(bag: Bag, span: Span) -> None:
@@ -188,11 +189,11 @@ def _kept_aside(bag: Bag, span: Span) -> None:
             bag.add_text(f"messages-kept-aside/{sha256}.txt", [body])
 
 
-def _file(bag: Bag, name: str, sha256: str, packed: Packed, store: Path) -> None:
+def _file(bag: Bag, name: str, sha256: str, packed: Packed, venue: Venue, store: Path) -> None:
     """A lost or damaged file never stops the rest; completeness.json tells of it."""
     path = path_of(store, sha256)
     if not path.is_file():
-        why = evidence.disposed_words(sha256) or "not in the file store"
+        why = evidence.disposed_words(venue, sha256) or "not in the file store"
         packed.missing.append({"file": name, "why": why})
         return
     found = bag.add_file(name, path)

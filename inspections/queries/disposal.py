@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -24,12 +23,13 @@ from inspections.models import (
 )
 from inspections.queries.retention import (
     KeptRecord,
+    as_if_made,
     holds_of,
     kept_records,
     rules_of,
     why_it_stays,
 )
-from inspections.retention import Kept, kept_until
+from inspections.retention import Kept
 from venue.models import KeptFile, Venue
 
 HELD = (
@@ -67,32 +67,41 @@ def files_of_record(record: Record) -> list[KeptFile]:
     """The photographs of its answers, voice notes and drawn signature that are still there and that
     nothing else leads to."""
     answered = AnswerPhoto.objects.filter(answer__record=record).values("kept_file")
-    made = {"check_id": record.pk, "by": record.by_id}
-    along = CheckFile.objects.filter(**made).values("kept_file")
+    along = CheckFile.objects.filter(**_made_with(record)).values("kept_file")
     files = KeptFile.objects.filter(Q(pk__in=answered) | Q(pk__in=along))
-    own: Own = {
+    return still_there_alone(files, own_of_record(record))
+
+
+def own_of_record(record: Record) -> Own:
+    return {
         AnswerPhoto: {"answer__record": record}, SentPhotograph: {"check_id": record.pk},
-        CheckFile: made, DraftPhoto: {"draft": record.pk},  # a record has the number of its draft
+        CheckFile: _made_with(record),
+        DraftPhoto: {"draft": record.pk},  # a record has the number of its draft
     }  # fmt: skip
-    return still_there_alone(files, own)
+
+
+def _made_with(record: Record) -> dict[str, Any]:
+    return {"check_id": record.pk, "by": record.by_id}
 
 
 def files_of_report(report: Report) -> list[KeptFile]:
     """Its PDF as issued and with each countersignature."""
     later = Countersignature.objects.filter(report=report).values("kept_file")
     files = KeptFile.objects.filter(Q(pk=report.kept_file_id) | Q(pk__in=later))
-    return still_there_alone(
-        files, {Report: {"pk": report.pk}, Countersignature: {"report": report}}
-    )
+    return still_there_alone(files, own_of_report(report))
+
+
+def own_of_report(report: Report) -> Own:
+    return {Report: {"pk": report.pk}, Countersignature: {"report": report}}
 
 
 def still_there_alone(files: QuerySet[KeptFile], own: Own) -> list[KeptFile]:
     there = files.exclude(pk__in=Disposal.objects.values("kept_file")).order_by("pk")
-    return [file for file in there if not _shown_elsewhere(file, own)]
+    return [file for file in there if not is_led_to(file, own)]
 
 
-def _shown_elsewhere(file: KeptFile, own: Own) -> bool:
-    """Whether anything else leads to the file: whatever table it is."""
+def is_led_to(file: KeptFile, own: Own) -> bool:
+    """Whether anything but its own leads to the file: whatever table it is."""
     for model in apps.get_models():
         for link in model._meta.concrete_fields:
             if link.related_model is KeptFile:
@@ -139,16 +148,14 @@ def records_of_report(report: Report) -> list[KeptRecord]:
 
 def _records_by_report(venue: Venue) -> dict[int, list[KeptRecord]]:
     """The records of each report, as if made on the day of its last signature where that is later:
-    a paper is kept from then on, and of two days the longer counts."""
+    a paper is kept from then on, and of two days the longer counts. Their next is the next after it."""
     rules = rules_of(venue) or ()
     known = {each.pk: each for each in kept_records(venue)}
     signed = _last_signed(venue)
     found: dict[int, list[KeptRecord]] = defaultdict(list)
     rows = ReportRecord.objects.in_venue(venue).order_by("pk")
     for report, record in rows.values_list("report", "record"):
-        each = known[str(record)]
-        facts = replace(each.facts, made=max(each.made, signed[report]))
-        found[report].append(replace(each, facts=facts, kept=kept_until(facts, rules)))
+        found[report].append(as_if_made(known[str(record)], signed[report], rules))
     return found
 
 

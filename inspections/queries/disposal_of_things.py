@@ -13,9 +13,10 @@ from uuid import UUID
 from django.db.models import Model, Q, QuerySet
 
 from inspections.models import Answer, Disposal, Remedy, RemedyFile
-from inspections.queries.disposal import NO_RECORD, longest_of, still_there_alone
+from inspections.queries.disposal import NO_RECORD, Own, longest_of, still_there_alone
 from inspections.queries.retention import (
     KeptRecord,
+    as_if_made,
     ends_of_use,
     holds_of,
     kept_records,
@@ -80,6 +81,11 @@ def files_of_thing(thing: Thing) -> list[KeptFile]:
     return still_there_alone(KeptFile.objects.filter(pk__in=rows), {model: own})
 
 
+def own_of_thing(thing: Thing) -> Own:
+    model, own = _links_of(thing)
+    return {model: own}
+
+
 def _links_of(thing: Thing) -> tuple[type[Model], dict[str, Any]]:
     """The table that leads to its files, and its own rows there."""
     if isinstance(thing, Remedy):
@@ -137,19 +143,21 @@ def _of_part(part: Part, known: Known) -> Hung:
 
 
 def _counted(hung: Hung, known: Known) -> Iterator[KeptRecord]:
-    """The records, as if made when the thing was last of use, where that is later. Of what is over
-    there will be no next record: that day stands for it, and for the end of use."""
+    """The records, as if made when the thing was last of use, where that is later. Of what is over no
+    next record need follow: where none did, that day stands for it, and for the end of use."""
     day = hung.counted_from
     for each in known.records:
         mine = each.pk in hung.records or (hung.is_over and each.equipment_id in hung.equipment)
         if day is None or not mine:
             continue
-        facts = replace(each.facts, made=max(each.made, day))
+        counted = as_if_made(each, day, known.rules)
         if hung.is_over:
+            facts = counted.facts
             facts = replace(
-                facts, next=max(facts.next or day, day), use_ended=max(facts.use_ended or day, day)
+                facts, next=facts.next or facts.made, use_ended=max(facts.use_ended or day, day)
             )
-        yield replace(each, facts=facts, kept=kept_until(facts, known.rules))
+            counted = replace(counted, facts=facts, kept=kept_until(facts, known.rules))
+        yield counted
 
 
 def _is_held(hung: Hung, venue: Venue) -> bool:

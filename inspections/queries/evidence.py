@@ -173,15 +173,16 @@ def log_lines(span: Span) -> QuerySet[LogLine]:
     return LogLine.objects.in_venue(span.venue).filter(number__lte=span.log_size).order_by("number")
 
 
-def disposed_words(sha256: str) -> str:
-    """When and why the bytes of a file were disposed of; nothing where they were not."""
-    named = Q(kept_file__sha256=sha256) | Q(kept_file__shown_sha256=sha256)
-    row = Disposal.objects.filter(named).first()
-    return (
-        f"disposed of on {row.at:%Y-%m-%d}, kept until {row.kept_until} by {row.rule}"
-        if row
-        else ""
-    )
+def disposed_words(venue: Venue, sha256: str) -> str:
+    """When and why this house disposed of the bytes of a file; nothing where it did not, or where it
+    keeps them under another name."""
+    named = Q(sha256=sha256) | Q(shown_sha256=sha256)
+    files = KeptFile.objects.in_venue(venue).filter(named)
+    rows = Disposal.objects.in_venue(venue).filter(kept_file__in=files)
+    row = rows.first()
+    if row is None or files.exclude(pk__in=rows.values("kept_file")).exists():
+        return ""
+    return f"disposed of on {row.at:%Y-%m-%d}, kept until {row.kept_until} by {row.rule}"
 
 
 def kept_names(span: Span) -> QuerySet[KeptName]:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 from uuid import UUID
 
@@ -41,6 +41,7 @@ class KeptRecord:
     facts: Facts
     kept: Kept
     held: bool
+    series: tuple[date, ...] = ()  # the days of every record of its kind on the equipment
 
     def may_go(self, today: date) -> bool:
         return not self.held and self.kept.may_go(today)
@@ -107,12 +108,21 @@ def kept_records(venue: Venue) -> list[KeptRecord]:
     for (equipment, slug), series in _series(venue).items():
         which = class_of(slug, known[slug].level if slug in known else "")
         is_held = None in held or equipment in held
-        later = following([day for *_, day in series])
+        days = tuple(day for *_, day in series)
+        later = following(days)
         for place, (pk, by, day) in enumerate(series):
             facts = Facts(which.slug, day, later[place], ended.get(equipment), first=place == 0)
             until = kept_until(facts, rules)
-            kept.append(KeptRecord(str(pk), equipment, by, day, which, facts, until, is_held))
+            kept.append(KeptRecord(str(pk), equipment, by, day, which, facts, until, is_held, days))
     return kept
+
+
+def as_if_made(record: KeptRecord, day: date, rules: Sequence[Rule]) -> KeptRecord:
+    """As if it had been made on that day, where that is later: its next is then the first after it."""
+    made = max(record.made, day)
+    later = next((each for each in record.series if each > made), None)
+    facts = replace(record.facts, made=made, next=later)
+    return replace(record, facts=facts, kept=kept_until(facts, rules))
 
 
 def _series(venue: Venue) -> dict[tuple[int, str], list[tuple[UUID, int, date]]]:

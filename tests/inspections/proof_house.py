@@ -222,9 +222,9 @@ def make_record(house: House, answers: list[dict[str, Any]] | None = None, **fie
     said = usual_answers(house) if answers is None else answers
     by = fields.pop("by", house.tam)
     record = Record(
-        id=uuid.uuid4(), venue=house.venue, equipment=house.winch, version=house.version, by=by,
+        id=uuid.uuid4(), venue=house.venue, version=house.version, by=by,
         **{
-            "by_name": by.name, "by_role": "Competent person", "may_sign": True, "at": AT,
+            "equipment": house.winch, "by_name": by.name, "by_role": "Competent person", "may_sign": True, "at": AT,
             "by_competence": "Competent person, Wire rope inspection TH-118, valid until 2027-01-01",
             "started_at": AT, "done_on": DAY, "state": "retire",
             "remark": "Line 3 next to the muling block is worn.", **fields,

@@ -89,6 +89,9 @@ def test_the_pdf_of_a_report_goes_after_its_records_time_counted_from_the_last_s
     last = (AT + MONTHS).date()
     until = after_three_years(last)
     assert until > after_three_years(DAY)
+    with pytest.raises(CannotDispose, match="next record of the same kind"):
+        dispose_report(house, report)  # the one that came next was made before that signature
+    make_record(house, answers=[], done_on=last + timedelta(days=30))
     with pytest.raises(CannotDispose, match=f"kept until {until:%-d %B %Y}"):
         dispose_report(house, report, at=AT + timedelta(days=365 * 3 + 30))
     later = (AT + timedelta(days=365 * 5)).date()

@@ -16,7 +16,7 @@ from inspections.actions.dispose import CannotDispose, dispose_of_thing_files
 from inspections.actions.retention import lift_hold
 from inspections.models import Disposal, Remedy, RemedyFile, ReturnToService
 from inspections.queries.disposal_of_things import Thing, files_of_thing, things_that_may_go
-from tests.inspections.proof_house import AT, DAY, House, make_finding, make_photograph
+from tests.inspections.proof_house import AT, DAY, House, make_finding, make_photograph, make_record
 from tests.inspections.season import completeness, make_bundle, run
 from tests.inspections.test_disposal import old_record, store
 from tests.inspections.test_retention import after_three_years, another_manager, follow, hold, house
@@ -73,6 +73,9 @@ def test_files_of_a_remedy_go_after_its_record_counted_from_the_last_return(
     remedy = remedy_of(house, photo)
     follow(house)
     until = after_three_years((AT + MONTHS).date())
+    with pytest.raises(CannotDispose, match="next record of the same kind"):
+        dispose(house, remedy)  # the one that came next was made before it was returned
+    make_record(house, answers=[], done_on=(AT + MONTHS).date() + timedelta(days=30))
     with pytest.raises(CannotDispose, match=f"kept until {until:%-d %B %Y}"):
         dispose(house, remedy, at=AT + timedelta(days=365 * 3 + 30))
     assert things_that_may_go(house.venue, until) == []
@@ -109,6 +112,7 @@ def test_files_of_a_remedy_stay_while_an_order_is_in_force_or_a_hold_stands_or_n
     with pytest.raises(CannotDispose, match="A hold stands"):
         dispose(house, cleared)
     lift_hold(hold=held, why="Settled", by=another_manager(house), at=AT)
+    make_record(house, answers=[], done_on=(AT + MONTHS).date() + timedelta(days=30))
     assert dispose(house, cleared) == 1
     finding = make_finding(house, None)
     alone = Remedy.objects.create(finding=finding, what="Cleaned", by=house.odile, at=AT)
