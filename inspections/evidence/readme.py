@@ -92,6 +92,8 @@ Then, inside this folder:
 {new_roots}{revocations}{time_stamp}
 verify_competences.py says whether whoever made a record, signed a report or returned equipment to
 service held a competence that was valid on that day.
+verify_complete.py says "COMPLETE but" and ends with 3 where files of evidence are missing for any
+reason but a disposal of which the log tells.
 On a Mac use "shasum -a 256 -c" in place of "sha256sum -c --quiet". Files that no manifest names
 (there must be none besides tagmanifest-sha256.txt and signatures/):
 

@@ -10,14 +10,16 @@ question of an auditor and answer, and each task for which a published year plan
 be isolated or made ready, and each part that left its position. And of none may the log
 tell more often than data/completeness.json says the whole book holds. Run verify_log.py first: it
 shows that the log itself is whole. Of a file that is said to have been disposed of, the log must
-tell that it was.
+tell that it was; of any other file that is said to be missing, it is told that it is, and the exit
+code is 3. Whatever photograph a record shows, and whatever voice note or drawn signature the log
+says was kept with it, must be in its table, and the file here or said to be missing.
 """
 
 import csv
 import json
 import sys
 from collections import Counter
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
@@ -28,7 +30,12 @@ LATER = (
     "answers_to_auditors",
     "isolations",
     "retired_parts",
+    "voice_notes_and_drawn_signatures",
 )
+# From that day on every bundle has the table of parts that left.
+HAS_LEFT = datetime(2026, 11, 27, tzinfo=UTC)
+FILES = ("photographs/", "voice-notes/", "drawn-signatures/", "reports/")
+BUT, LOST = "COMPLETE but ", 3  # the exit code
 # What a line of the log says was made, the table it stands in, and the column that names it.
 TABLES = {
     "submit_check": ("records", "record"),
@@ -84,6 +91,85 @@ def check_disposed(data, faults, said):
         sha256 = papers.get(each["file"], Path(each["file"]).stem)  # others are named by their hash
         if each["why"].startswith("disposed of") and sha256 not in told:
             faults.append("%s: the log does not tell that it was disposed of" % each["file"])
+
+
+def lost(said):
+    """The files of evidence that are missing for another reason than that they were disposed of."""
+    return [
+        each["file"]
+        for each in said["files that could not be included"]
+        if each["file"].startswith(FILES) and not each["why"].startswith("disposed of")
+    ]
+
+
+def named(data, said):
+    """The hash by which each file is named that is here, or is said to be missing."""
+    folders = (data / folder for folder in FILES)
+    here = {path.stem for folder in folders for path in folder.rglob("*")}
+    return here | {Path(each["file"]).stem for each in said["files that could not be included"]}
+
+
+def check_shown(data, faults, said):
+    """Each photograph of a record is in the table, and its file here or told of. How many did not
+    come: a phone announced them, and the log does not tell that they arrived."""
+    rows, files, to_come = rows_of(data, "photographs"), named(data, said), 0
+    there = {(row["record"], row["order"], row["original sha256"]) for row in rows}
+    came = {(body["subject"].split()[-1], body["after"]["sha256"])
+            for body in lines_of(data, ("add_photograph",))}  # fmt: skip
+    for path in sorted((data / "records").glob("*.json")):
+        body = json.loads(path.read_text(encoding="utf-8"))
+        announced = (body.get("phone") or {}).get("photographs_sent") or ()
+        for order, answer in enumerate(body["answers"], 1):
+            for sha256 in answer["photographs"]:
+                if (path.stem, str(order), sha256) in there:
+                    continue
+                if sha256 in announced and (path.stem, sha256) not in came:
+                    to_come += 1
+                    continue
+                faults.append(
+                    "photographs: record %s shows %s, which is not in the table"
+                    % (path.stem, sha256)
+                )
+    for sha256 in {row[name] for row in rows for name in ("original sha256", "shown sha256")}:
+        if sha256 not in files:
+            faults.append("photographs: %s is neither here nor said to be missing" % sha256)
+    return to_come
+
+
+def check_along(data, faults, said):
+    """Each voice note and drawn signature that the log says was kept by whoever made the record."""
+    rows, files = rows_of(data, "voice_notes_and_drawn_signatures"), named(data, said)
+    there = {(row["record"], row["sha256"]) for row in rows}
+    here = {row["record"] for row in rows_of(data, "records")}
+    made = {body["subject"].split()[-1]: body["by"] for body in lines_of(data, ("submit_check",))}
+    for body in lines_of(data, ("keep_voice_note", "keep_drawn_signature")):
+        kept = (body["after"]["check"], body["after"]["sha256"])
+        if kept[0] in here and made.get(kept[0]) == body["by"] and kept not in there:
+            faults.append(
+                "voice_notes_and_drawn_signatures: %s is in the log (line %s) and not in the table"
+                % (kept[1], body["number"])
+            )
+    for _, sha256 in sorted(there):
+        if sha256 not in files:
+            faults.append("%s is neither here nor said to be missing" % sha256)
+
+
+def lines_of(data, deeds):
+    with (data / "log.jsonl").open(encoding="utf-8") as lines:
+        for line in lines:
+            if any('"%s"' % deed in line for deed in deeds):
+                body = json.loads(line)
+                if body["did"] in deeds:
+                    yield body
+
+
+def ends_at(data):
+    """The moment of the last line of the log."""
+    last = None
+    with (data / "log.jsonl").open(encoding="utf-8") as lines:
+        for line in lines:
+            last = line
+    return datetime.fromisoformat(json.loads(last)["at"]) if last else None
 
 
 def planned_isolations(data):
@@ -164,9 +250,11 @@ def check(data):
     }
     faults, ever, here = [], Counter(), 0
     check_disposed(data, faults, days)
-    if "isolations" in days["counts"]:
-        ever["isolations"] = check_isolations(data, faults, days)
-    if "retired_parts" in days["counts"]:
+    to_come = check_shown(data, faults, days)
+    check_along(data, faults, days)
+    ever["isolations"] = check_isolations(data, faults, days)
+    last = ends_at(data)
+    if "retired_parts" in days["counts"] or (last and last >= HAS_LEFT):
         ever["retired_parts"] = check_left(data, faults, days)
     for body in told(data):
         table = TABLES[body["did"]][0]
@@ -179,13 +267,26 @@ def check(data):
                     % (table, body["label"], body["number"])
                 )
     for table, number in sorted(ever.items()):
+        if table not in days["counts"]:
+            if number:
+                faults.append("completeness.json does not tell how many %s there are" % table)
+            continue
         said = days["counts"][table]["in the whole book"]
         if number > said:
             faults.append(
                 "%s: the log tells of %d, completeness.json of %d in the whole book"
                 % (table, number, said)
             )
-    return faults, "%d deeds of these days, %d ever" % (here, sum(ever.values()))
+    return faults, in_words(here, sum(ever.values()), to_come, lost(days))
+
+
+def in_words(here, ever, to_come, missing):
+    words = "%d deeds of these days, %d ever" % (here, ever)
+    if to_come:
+        words += "; %d photographs that a phone announced did not come, by the log" % to_come
+    if not missing:
+        return words
+    return "%s%d files are missing: %s. %s" % (BUT, len(missing), ", ".join(missing), words)
 
 
 def main():
@@ -194,6 +295,9 @@ def main():
         print("WRONG: " + fault)
     if faults:
         return 1
+    if seen.startswith(BUT):
+        print(seen)
+        return LOST
     print("COMPLETE: " + seen)
     return 0
 

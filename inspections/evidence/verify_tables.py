@@ -277,18 +277,28 @@ HOW = {
 }  # fmt: skip
 
 
-def check_left(data, faults):
-    """Each part that left says why, how and when as the last line of the log about that."""
+def told_of_left(data):
+    """The last line of the log about each part that left."""
     told = {}
     with (data / "log.jsonl").open(encoding="utf-8") as lines:
         for body in (json.loads(line) for line in lines if "_part" in line):
             if body["did"] in HOW:
                 told[body["subject"].split()[-1]] = body
-    count = 0
+    return told
+
+
+def check_left(data, faults):
+    """Each part that left says why, how and when as the last line of the log about that. How many rows
+    agree, and of how many the log does not tell."""
+    told, seen, untold, count = told_of_left(data), set(), 0, 0
     for row in rows_of(data, "retired_parts"):
         count += 1
+        if row["part"] in seen:
+            faults.append("retired_parts.csv, %s: twice" % row["part"])
+        seen.add(row["part"])
         body = told.get(row["part"])
         if body is None:
+            untold += 1
             if row["log line"] or row["how"] != "the log does not tell":
                 faults.append("retired_parts.csv, %s: the log does not know it" % row["part"])
             continue
@@ -308,7 +318,7 @@ def check_left(data, faults):
                 faults.append(
                     "retired_parts.csv, %s: another %s than the log" % (row["part"], cell)
                 )
-    return count
+    return count - untold, untold
 
 
 def check_files(data, faults):
@@ -330,11 +340,12 @@ def check(data):
     check_files(data, faults)
     check_questions(data, faults)
     made = check_made(data, faults, unseen) + check_isolations(data, faults)
-    made += check_left(data, faults)
-    counts = (check_records(data, faults), made, len(unseen))
+    left, untold = check_left(data, faults)
+    counts = (check_records(data, faults), made + left, len(unseen), untold)
     return faults, (
         "%d records and %d other rows agree with records and log; %d names in them are withheld or were "
-        "removed, and were held against nothing" % counts
+        "removed, and were held against nothing, nor were %d parts that left, of which the log does not "
+        "tell" % counts
     )
 
 

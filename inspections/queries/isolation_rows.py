@@ -32,6 +32,7 @@ HEADING = (
 )  # fmt: skip
 NOT_RECORDED = "not recorded"
 PLANNED, REPLACED = "planned", "another plan took its place"
+DONE, UNKNOWN = "the task was done", "its day passed and no task is known"
 
 
 def isolation_rows(span: Span, today: date) -> Iterator[Sequence[Any]]:
@@ -99,13 +100,16 @@ def _plans(venue: Venue) -> list[YearPlan]:
 
 
 def _standing(each: Isolation, task: Task | None, plans: list[YearPlan], today: date) -> str:
+    if task is not None and task.state == Task.State.DONE:
+        return DONE  # whatever was planned afterwards
     if _replaced(each, plans):
         return REPLACED
-    if task is None or (task.state == Task.State.OPEN and each.day >= today):
+    if task is None:
+        return PLANNED if each.day >= today else UNKNOWN
+    if task.state == Task.State.OPEN and each.day >= today:
         return PLANNED
     return {
         Task.State.OPEN: "its day passed and the task is open",
-        Task.State.DONE: "the task was done",
         Task.State.CANCELLED: "the task was cancelled",
     }[Task.State(task.state)]
 

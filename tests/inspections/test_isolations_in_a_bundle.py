@@ -6,14 +6,18 @@ What was changed in that table is found by the scripts that lie in the bundle.
 from __future__ import annotations
 
 import json
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from inspections.actions.publish_year_plan import publish_year_plan
+from inspections.models import Task, YearPlan
+from inspections.queries.isolation_rows import _standing
 from inspections.queries.made_ready import isolations
 from tests.house import NOW
+from tests.inspections.proof_house import House
 from tests.inspections.season import completeness, run, table
 from tests.inspections.year.year_house import make_draft, make_year_house
 from tests.tamper.parts import table_of, write_table
@@ -100,3 +104,26 @@ def test_a_changed_or_missing_isolation_is_found_by_the_scripts(
     done = run(f"python3 -I {script}", bundle)
     assert done.returncode == 1
     assert said in done.stdout
+
+
+def test_its_standing_asks_first_what_was_done_then_what_was_replaced_then_what_is_known(
+    season: House,
+) -> None:
+    (first, *_) = isolations(season.venue)
+    (plan,) = YearPlan.objects.filter(state="published")
+    later = YearPlan(
+        pk=plan.pk + 1, venue=season.venue, first_day=plan.first_day, days=60,
+        published_at=plan.published_at + timedelta(days=1),
+    )  # fmt: skip
+    done, still_open = Task(state=Task.State.DONE), Task(state=Task.State.OPEN)
+    after, before = first.day + timedelta(days=1), first.day
+
+    def said(task: Task | None, plans: list[YearPlan], today: date) -> str:
+        return _standing(first, task, plans, today)
+
+    assert said(done, [plan, later], after) == "the task was done"
+    assert said(still_open, [plan, later], after) == "another plan took its place"
+    assert said(None, [plan, later], after) == "another plan took its place"
+    assert said(None, [plan], after) == "its day passed and no task is known"
+    assert said(None, [plan], before) == said(still_open, [plan], before) == "planned"
+    assert said(still_open, [plan], after) == "its day passed and the task is open"

@@ -119,6 +119,20 @@ def _leave_out_an_isolation(bag: Path, random: Random, _: Evidence) -> str:
     return "an isolation left out"
 
 
+def _leave_out_a_photograph(bag: Path, random: Random, _: Evidence) -> str:
+    """Its files and its rows, and told of nowhere but in the record that shows it."""
+    heading, *rows = table_of(bag, "photographs")
+    sent, shown = heading.index("original sha256"), heading.index("shown sha256")
+    gone = random.choice(rows)
+    kept = [row for row in rows if row[sent] != gone[sent]]
+    for sha256_hex in (gone[sent], gone[shown]):
+        for path in files_of(bag, f"data/photographs/**/{sha256_hex}.*"):
+            path.unlink()
+    write_table(bag, "photographs", [heading, *kept])
+    _say_fewer(bag, {"photographs": len(rows) - len(kept), "photographs_and_documents": 1})
+    return f"photograph {gone[sent][:8]} left out"
+
+
 def _leave_out_a_countersignature(bag: Path, random: Random, _: Evidence) -> str:
     """The file and its row, and told of nowhere but in the log."""
     heading, *rows = table_of(bag, "countersignatures")
@@ -221,6 +235,7 @@ INSIDE: dict[str, Change] = {
     "a question left out": _leave_out_a_question,
     "a competence left out": _leave_out_a_competence,
     "an isolation left out": _leave_out_an_isolation,
+    "a photograph left out": _leave_out_a_photograph,
     "a record rewritten": _other_record,
     "two photographs swapped": swap_two_photographs,
     "an update appended to a report": append_to_a_report,

@@ -32,4 +32,5 @@ def test_no_change_goes_uncaught_by_a_strangers_tools_or_by_ours(
     assert found.missed == []
     assert found.line == f"changes={len(CHANGES)} uncaught=0"
     assert found.by["history rewritten, by an insider", "with the kept head"] == 1
+    assert found.by["a photograph left out, by an insider", "verify_complete"] == 1
     assert not [kind for kind in CHANGES if not found.by[kind, OURS]]
