@@ -9,8 +9,17 @@ from datetime import datetime, timedelta
 
 from django.core.mail import get_connection
 from django.core.mail.backends.base import BaseEmailBackend
+from django.utils import timezone
 
-from inspections.actions.mail_attempts import HELD_FOR, MailServerGone, hand_over, settle
+from inspections.actions.mail_attempts import (
+    HELD_FOR,
+    REFUSED_FOR,
+    MailServerGone,
+    hand_over,
+    plainly,
+    put_back,
+    settle,
+)
 from inspections.models import DeskMail
 from inspections.queries.desk_letters import letter_of
 from inspections.sealed_text import CannotOpen
@@ -43,15 +52,16 @@ def owe_mail_to_managers(*, venue: Venue, kind: str, about: int, at: datetime) -
 
 def send_desk_mails(*, at: datetime) -> int:
     """What is owed and in nobody's hands. Twice at once sends once."""
+    _give_up(at)
     if no_mail_server():
         return 0  # nothing would reach anybody
-    _give_up(at)
+    began = timezone.now()
     rows = DeskMail.objects.filter(state=DeskMail.State.WAITING, held_until__lte=at)
     due = list(rows.select_related("venue", "person").order_by("pk")[:MOST_AT_ONCE])
     connection, sent = get_connection(), 0
     try:
         for row in due:
-            sent += _send_one(row, connection, at)
+            sent += _send_one(row, connection, at, at + (timezone.now() - began) + HELD_FOR)
     except MailServerGone:
         log.warning("the mail server takes nothing; desk mails are tried again at the next tick")
     finally:
@@ -65,32 +75,36 @@ def forget_old_desk_mails(*, at: datetime) -> int:
     return old.exclude(state=DeskMail.State.WAITING).delete()[0]
 
 
-def _send_one(row: DeskMail, connection: BaseEmailBackend, at: datetime) -> bool:
-    """Whether it was handed over. Raises MailServerGone."""
+def _send_one(row: DeskMail, connection: BaseEmailBackend, at: datetime, until: datetime) -> bool:
+    """Whether it was handed over; it is in our hands until then. Raises MailServerGone."""
     free = DeskMail.objects.filter(
         pk=row.pk, state=DeskMail.State.WAITING, held_until=row.held_until
     )
-    if not free.update(held_until=at + HELD_FOR, at=at):
+    if not free.update(held_until=until, at=at):
         return False  # another worker has it
     try:
-        letter = letter_of(row, at)
+        return _write_and_send(row, connection, at)
     except CannotOpen as refusal:
-        _end(row, DeskMail.State.GIVEN_UP, at, str(refusal))
-        return False
+        settle(row, DeskMail.State.GIVEN_UP, at, str(refusal))
+    except (ValueError, KeyError) as fault:
+        # Of this mail alone, such as an address that cannot be written. The others go on.
+        log.error(
+            "the %s mail to person %s could not be written: %s",
+            row.kind, row.person_id, plainly(fault),
+        )  # fmt: skip
+        put_back(row, f"It could not be written: {plainly(fault)}.", at, at + REFUSED_FOR)
+        connection.close()
+    return False
+
+
+def _write_and_send(row: DeskMail, connection: BaseEmailBackend, at: datetime) -> bool:
+    letter = letter_of(row, at)
     if letter is None:
-        _end(row, DeskMail.State.NOBODY, at)
+        settle(row, DeskMail.State.NOBODY, at)
         return False
-    taken = hand_over(row, letter, connection, at)
-    if taken:
-        DeskMail.objects.filter(pk=row.pk).update(sealed="")
-    return taken
+    return hand_over(row, letter, connection, at)
 
 
 def _give_up(at: datetime) -> None:
     waiting = DeskMail.objects.filter(state=DeskMail.State.WAITING, owed_at__lte=at - TRIED_FOR)
     waiting.update(state=DeskMail.State.GIVEN_UP, sealed="", at=at)
-
-
-def _end(row: DeskMail, state: str, at: datetime, error: str = "") -> None:
-    settle(row, state, at)
-    DeskMail.objects.filter(pk=row.pk).update(sealed="", error=error)

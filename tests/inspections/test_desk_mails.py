@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 import time_machine
-from django.test import Client
+from django.test import Client, override_settings
 from django.urls import reverse
 from pytest_django import Settings
 
@@ -20,9 +20,12 @@ from inspections.actions.audit_questions import answer_question, ask_question
 from inspections.actions.desk_links import revoke_desk_link
 from inspections.actions.mail_to_desk import TRIED_FOR, forget_old_desk_mails, send_desk_mails
 from inspections.models import DeskLink, DeskMail, Job
+from inspections.queries.desk_letters import letter_of
 from tests.inspections.proof_house import AT, House, make_proof_house
 from tests.inspections.test_desk_links import ADDRESS, HERE, NOW, OFFICE
 from tests.mail_server import MailServer, mail_server
+from venue.actions.send_letter import CONSOLE
+from venue.letter import Letter
 
 pytestmark = pytest.mark.django_db
 TICK = timedelta(minutes=5)
@@ -72,14 +75,17 @@ def test_an_answer_waits_for_the_mail_server_and_is_sent_once(
 
 
 def test_an_address_that_is_refused_holds_back_no_other_is_tried_again_and_told_to_the_manager(
-    house: House, server: MailServer
+    house: House, server: MailServer, caplog: pytest.LogCaptureFixture
 ) -> None:
     server.refused = {house.odile.email}
     question = ask_question(venue=house.venue, about={}, text="Why?", by=house.ines, at=AT)
     answer_question(question=question, text="The set was up.", by=house.tam, at=AT)
     assert send_desk_mails(at=AT) == 1
     assert [to for to, _ in server.taken] == [[house.ines.email]]
-    assert "no such mailbox" in DeskMail.objects.get(state="waiting").error
+    error = DeskMail.objects.get(state="waiting").error
+    assert error == "The mail server did not take it: SMTPRecipientsRefused 550."
+    assert "SMTPRecipientsRefused 550" in caplog.text
+    assert house.odile.email not in caplog.text
     client = Client()
     client.force_login(house.odile)
     with time_machine.travel(AT, tick=False):
@@ -178,3 +184,55 @@ def test_after_seven_days_it_is_given_up_and_said_and_after_ninety_the_row_goes(
     assert "It was given up." in page
     assert forget_old_desk_mails(at=AT + timedelta(days=89)) == 0
     assert forget_old_desk_mails(at=AT + timedelta(days=91)) == 1
+
+
+def test_without_a_mail_server_what_was_owed_for_seven_days_is_given_up_all_the_same(
+    house: House,
+) -> None:
+    ask_question(venue=house.venue, about={}, text="Why?", by=house.ines, at=AT)
+    DeskMail.objects.update(sealed="x")
+    with override_settings(EMAIL_BACKEND=CONSOLE):
+        assert send_desk_mails(at=AT + TRIED_FOR - TICK) == 0
+        assert DeskMail.objects.get().state == "waiting"
+        assert send_desk_mails(at=AT + TRIED_FOR) == 0
+    assert DeskMail.objects.values_list("state", "sealed").get() == ("given up", "")
+
+
+@pytest.mark.parametrize("fault", [ValueError("tam@larkspur.example"), KeyError("x")])
+def test_a_mail_that_cannot_be_written_is_put_back_and_the_others_go(
+    house: House, server: MailServer, monkeypatch: pytest.MonkeyPatch, fault: Exception,
+    caplog: pytest.LogCaptureFixture,
+) -> None:  # fmt: skip
+    question = ask_question(venue=house.venue, about={}, text="Why?", by=house.ines, at=AT)
+    answer_question(question=question, text="The set was up.", by=house.tam, at=AT)
+    first = DeskMail.objects.order_by("pk")[0]
+
+    def letter(row: DeskMail, at: datetime) -> Letter | None:
+        if row == first:
+            raise fault
+        return letter_of(row, at)
+
+    monkeypatch.setattr("inspections.actions.mail_to_desk.letter_of", letter)
+    assert send_desk_mails(at=AT) == 1
+    first.refresh_from_db()
+    assert (first.state, first.attempts) == ("waiting", 1)
+    assert first.error == f"It could not be written: {type(fault).__name__}."
+    assert first.held_until == AT + timedelta(hours=2)
+    assert "tam@" not in caplog.text
+
+
+def test_a_mail_is_held_from_its_own_moment_not_from_the_beginning_of_the_tick(
+    house: House, server: MailServer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for number in range(2):
+        ask_question(venue=house.venue, about={}, text=f"Why {number}?", by=house.ines, at=AT)
+    held = []
+    with time_machine.travel(AT, tick=False) as clock:
+
+        def letter(row: DeskMail, at: datetime) -> None:
+            held.append(DeskMail.objects.get(pk=row.pk).held_until)
+            clock.shift(timedelta(minutes=4))
+
+        monkeypatch.setattr("inspections.actions.mail_to_desk.letter_of", letter)
+        send_desk_mails(at=AT)
+    assert held[1] - held[0] == timedelta(minutes=4)
