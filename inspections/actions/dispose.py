@@ -9,6 +9,7 @@ from pathlib import Path
 
 from django.conf import settings
 from django.db import transaction
+from django.db.models import Q
 
 from inspections.models import Disposal, Record, Report
 from inspections.queries.bytes_needed import bytes_nobody_needs
@@ -124,7 +125,11 @@ def _hashes_of(files: Sequence[KeptFile]) -> set[str]:
 
 
 def _remove(hashes: set[str]) -> None:
-    """What is needed is asked anew for each: since the rows were written, it may be kept again."""
+    """What is needed is asked anew for each: since the rows were written, it may be kept again. The
+    lock waits for whoever is hanging such a file on something now."""
     for sha256 in sorted(hashes):
-        if bytes_nobody_needs({sha256}):
-            path_of(Path(settings.LOFTBOOK_FILES), sha256).unlink(missing_ok=True)
+        with transaction.atomic():
+            named = Q(sha256=sha256) | Q(shown_sha256=sha256)
+            list(KeptFile.objects.select_for_update().filter(named).order_by("pk"))
+            if bytes_nobody_needs({sha256}):
+                path_of(Path(settings.LOFTBOOK_FILES), sha256).unlink(missing_ok=True)
