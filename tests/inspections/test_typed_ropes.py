@@ -57,4 +57,4 @@ def test_the_breaks_of_a_strand_are_asked_for_wherever_along_the_rope_they_are_m
     page = (PROJECT / "templates/inspections/questions/rope.html").read_text(encoding="utf-8")
 
     assert "any one strand of any one lay" in COUNTS["broken_strand_count"]
-    assert f">{COUNTS['broken_strand_count']}</label>" in page
+    assert f'% translate "{COUNTS["broken_strand_count"]}" %' in page

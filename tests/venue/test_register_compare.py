@@ -309,7 +309,7 @@ def test_the_handbook_names_every_fixed_column_and_its_example_is_sound():
     text = DOCUMENT.read_text(encoding="utf-8")
     assert len(FIXED) == 16
     assert [column for column in FIXED if f"`{column}`" not in text] == []
-    example = compared(text.split("```csv\n")[1].split("```")[0].encode())
+    example = compared(text.split("```text\n")[1].split("```")[0].encode())
     assert example.faults == []
     assert [len(example.created(what)) for what in ROW_TYPES] == [2, 1, 1]
 
