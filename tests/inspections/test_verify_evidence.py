@@ -12,10 +12,11 @@ from django.core.management import CommandError, call_command
 from django.utils import timezone
 
 from inspections.actions.venue_seal import venue_seal
-from inspections.evidence.checking.checked import Checked, all_hold
+from inspections.evidence.checking.checked import Checked, all_hold, guarded
 from inspections.evidence.checking.opened import CannotOpen, unpacked
-from inspections.evidence.checking.seals import certificate_in
-from inspections.evidence.checking.whole import Known, NotEvidence, check_evidence
+from inspections.evidence.checking.papers import BROKEN
+from inspections.evidence.checking.seals import certificate_in, check_seal
+from inspections.evidence.checking.whole import Known, NotEvidence, _trust_in, check_evidence
 from inspections.queries.evidence_rows import TALLIES
 from inspections.reports.keys import seal_of
 from tests.inspections.proof_house import House
@@ -95,6 +96,26 @@ def test_a_bit_of_the_list_of_hashes_before_the_seal_is_a_fault(house: House, ba
     content[place] ^= 1 << 5
     path.write_bytes(content)
     assert wrong(check_evidence(packed(bag), known_of(house))) == {"The seal"}
+
+
+def test_no_bit_of_what_sort_of_key_the_seal_is_made_with_crashes_the_check(
+    house: House, bag: Path
+) -> None:
+    """Found by a random change: the library that reads keys has a word of its own for one that it
+    does not know."""
+    path, trust = bag / "signatures" / "tagmanifest-sha256.txt.p7s", _trust_in(bag, known_of(house))
+    whole, sort = path.read_bytes(), bytes.fromhex("06072a8648ce3d0201")  # 1.2.840.10045.2.1
+    curve = bytes.fromhex("06082a8648ce3d030107")  # 1.2.840.10045.3.1.7, after it
+    place, said = whole.index(sort + curve), set[str]()
+    for bit in range(8 * len(sort + curve)):
+        content = bytearray(whole)
+        content[place + bit // 8] ^= 1 << bit % 8
+        path.write_bytes(content)
+        seal = guarded("The seal", lambda: check_seal(bag, trust), BROKEN)
+        assert seal.verdict == "does not hold", bit
+        said |= set(seal.faults)
+    assert any("not supported" in fault for fault in said)
+    path.write_bytes(whole)
 
 
 def test_a_row_taken_out_is_named_by_the_sums_the_counts_and_the_log(

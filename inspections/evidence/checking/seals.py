@@ -11,6 +11,7 @@ from typing import Any
 from asn1crypto import cms, pem
 from asn1crypto.x509 import Certificate
 from cryptography import x509
+from cryptography.exceptions import UnsupportedAlgorithm
 from pyhanko.sign.general import SigningError
 from pyhanko.sign.validation import async_validate_detached_cms
 from pyhanko.sign.validation.errors import SignatureValidationError
@@ -20,7 +21,11 @@ from inspections.evidence.checking.checked import Checked, judged, not_checked
 from inspections.evidence.checking.trust import REVOKED, Trust, lists_in, trusting, withdrawal_of
 from inspections.evidence.head_signature import names_its_hash
 
-UNREADABLE = (ValueError, OSError, KeyError, TypeError, SigningError, SignatureValidationError)
+UNREADABLE = (
+    ValueError, OSError, LookupError, TypeError, AttributeError, NotImplementedError,
+    UnsupportedAlgorithm, SigningError, SignatureValidationError,
+)  # fmt: skip
+"""What a library says of bytes that somebody changed: also that it knows no such key."""
 TOKEN, STAMP_ROOT = "signatures/tagmanifest-sha256.txt.tst", "time-stamp-root.pem"
 ROOT, SIGNATURE = "root-certificate.pem", "signatures/tagmanifest-sha256.txt.p7s"
 
