@@ -5,7 +5,6 @@ from __future__ import annotations
 
 import argparse
 import json
-import resource
 import sys
 import time
 from dataclasses import dataclass
@@ -13,6 +12,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
+from bench.plan import peak_megabytes, processor_seconds
 from bench.planner.houses import synthetic_house
 from inspections.planning.capacity import Capacity
 from inspections.planning.evaluate import Evaluation, evaluate
@@ -51,7 +51,7 @@ def main() -> None:
     parser.add_argument("--seconds", type=float, default=600)
     parser.add_argument("--seed", type=int, default=1)
     asked = parser.parse_args()
-    began, cpu = time.monotonic(), time.process_time()
+    began, cpu = time.monotonic(), processor_seconds()
     made: list[OfOne] = []
     for number in range(asked.houses):
         left = asked.seconds - (time.monotonic() - began)
@@ -72,8 +72,8 @@ def main() -> None:
         "earliest_isolations": sum(one.earliest.set_up_count for one in made),
         "slowest_s": round(max(one.seconds for one in made), 1),
         "wall_s": round(time.monotonic() - began, 1),
-        "cpu_s": round(time.process_time() - cpu, 1),
-        "peak_mb": round(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024),
+        "cpu_s": round(processor_seconds() - cpu, 1),
+        "peak_mb": peak_megabytes(),
     }))  # fmt: skip
 
 

@@ -101,8 +101,7 @@ class PlanningAnew:
             self.size = min(self.size * WIDER, float(len(self.year.begun)))
         return frozenset(self.year.begun)
 
-    def _leave_free(self, free: Iterable[Key]) -> None:
-        free = set(free)
+    def _leave_free(self, free: frozenset[Key]) -> None:
         for key, var in self.year.begun.items():
             most, count = self.year.most[key], min(self.counts.get(key, 0), self.year.most[key])
             self.program.hold(var.index, *((0, most) if key in free else (count, count)))

@@ -68,8 +68,6 @@ class YearModel:
         """For each group the numbers of its own variables, first and after the last: the same
         group of another model has the same in the same order, but for those of margins at the
         end."""
-        self.made_so_far: dict[Tag, list[tuple[int, list[int]]]] = {}
-        """Running totals of what is made, each with what it adds to the one before."""
         for group in groups:
             first = len(self.cp.proto.variables)
             self._count(group)

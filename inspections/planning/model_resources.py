@@ -70,7 +70,7 @@ def _visits(year: YearModel, work: dict[int, Pairs]) -> None:
         visits[trade][day].append(visit)
     for trade, by_its_day in visits.items():
         users = [group for group in year.groups if group.pattern.examiner == trade]
-        strengthen(year, ("examiner", trade), users, by_its_day, one_a_day=True)
+        strengthen(year, users, by_its_day, one_a_day=True)
 
 
 def _place(pair: tuple[Group, int]) -> tuple[int, int]:
@@ -93,8 +93,7 @@ def _set_ups(year: YearModel, work: dict[int, Pairs]) -> None:
         by_day[key][unit if whole_day else day_of(unit)].append(made)
     for key, by_its_day in by_day.items():
         users = [group for group in year.groups if key in group.pattern.set_ups]
-        a_day = year.house.set_ups[key].per == PER_DAY
-        strengthen(year, ("set-up", key), users, by_its_day, one_a_day=a_day)
+        strengthen(year, users, by_its_day, one_a_day=year.house.set_ups[key].per == PER_DAY)
 
 
 def _zones(year: YearModel, work: dict[int, Pairs]) -> None:

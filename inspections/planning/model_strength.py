@@ -21,9 +21,7 @@ Units = Mapping[int, Sequence[cp_model.IntVar]]
 """For each day whether the resource is there: once, or once for each half-day."""
 
 
-def strengthen(
-    year: YearModel, tag: Tag, users: Sequence[Group], units: Units, *, one_a_day: bool
-) -> None:
+def strengthen(year: YearModel, users: Sequence[Group], units: Units, *, one_a_day: bool) -> None:
     """Add the rounded rows of one resource for every group that uses it."""
     days = sorted(units)
     totals: list[cp_model.IntVar] = []
@@ -32,10 +30,6 @@ def strengthen(
         total = year.cp.new_int_var(0, most, "")
         year.cp.add(total == (totals[-1] if totals else 0) + sum(units[day]))
         totals.append(total)
-    year.made_so_far[tag] = [
-        (total.index, [var.index for var in units[day]])
-        for day, total in zip(days, totals, strict=True)
-    ]
     for group in users:
         _add_rows(year, group, days, totals, _most_in_one(year, group, one_a_day=one_a_day))
 
@@ -164,5 +158,6 @@ def whole_tasks(quarters: Sequence[int], available: int) -> list[tuple[list[int]
         if rest and size < available:
             step = size - rest
             weights = tuple(step * (q // size) + max(0, q % size - rest) for q in quarters)
-            found[weights] = min(found.get(weights, available), step * (available // size))
+            most = step * (available // size)
+            found[weights] = min(found.get(weights, most), most)
     return [(list(weights), most) for weights, most in found.items() if any(weights)]

@@ -54,14 +54,6 @@ def minimise(
     return _solved(year, solver, solver.solve(year.cp, listener))
 
 
-def minimise_part(
-    year: YearModel, part: cp_model.CpModel, seconds: float, options: Options
-) -> Solved:
-    """The same of a copy of the model with some counts fixed; it brings its aim along."""
-    solver = _solver(seconds, options)
-    return _solved(year, solver, solver.solve(part))
-
-
 def _solved(year: YearModel, solver: cp_model.CpSolver, status: Any) -> Solved:
     name = solver.status_name(status)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):

@@ -3,6 +3,8 @@ what goes and what stays."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -40,14 +42,8 @@ GONE = "Files disposed of: {}. Their hashes stay."
 def of_record(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
     record = get_object_or_404(Record.objects.in_venue(venue).select_related("venue"), pk=pk)
     form = WhyForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            why, now = form.cleaned_data["why"], timezone.now()
-            count = dispose_of_record_files(record=record, why=why, by=request.user, at=now)
-            messages.success(request, GONE.format(count))
-            return redirect("retention", venue.slug)
-        except CannotDispose as refusal:
-            form.add_error(None, str(refusal))
+    if _disposed(request, form, partial(dispose_of_record_files, record=record)):
+        return redirect("retention", venue.slug)
     said = kept_record(record)
     stays = why_it_stays(said, local_day(venue))
     known = {"record": record, "stays": stays, "kept": said.kept, "files": files_of_record(record)}
@@ -59,14 +55,8 @@ def of_report(request: SignedInRequest, venue: Venue, number: int) -> HttpRespon
     rows = Report.objects.in_venue(venue).select_related("venue", "kept_file")
     report = get_object_or_404(rows, number=number)
     form = WhyForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            why, now = form.cleaned_data["why"], timezone.now()
-            count = dispose_of_report_files(report=report, why=why, by=request.user, at=now)
-            messages.success(request, GONE.format(count))
-            return redirect("retention", venue.slug)
-        except CannotDispose as refusal:
-            form.add_error(None, str(refusal))
+    if _disposed(request, form, partial(dispose_of_report_files, report=report)):
+        return redirect("retention", venue.slug)
     records = records_of_report(report)
     stays = why_report_stays(report, records, local_day(venue), hold_stands(venue))
     known: dict[str, Any] = {"report": report, "stays": stays, "files": files_of_report(report)}
@@ -94,18 +84,25 @@ def of_part(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
 
 def _of_thing(request: SignedInRequest, venue: Venue, thing: Thing) -> HttpResponse:
     form = WhyForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            why, now = form.cleaned_data["why"], timezone.now()
-            count = dispose_of_thing_files(thing=thing, why=why, by=request.user, at=now)
-            messages.success(request, GONE.format(count))
-            return redirect("retention", venue.slug)
-        except CannotDispose as refusal:
-            form.add_error(None, str(refusal))
+    if _disposed(request, form, partial(dispose_of_thing_files, thing=thing)):
+        return redirect("retention", venue.slug)
     said = thing_kept(thing, known_of(venue), local_day(venue))
     known: dict[str, Any] = {"thing": thing, "what": thing._meta.model_name, "stays": said.stays}
     known |= {"kept": said.kept, "files": files_of_thing(thing)}
     return _page(request, venue, form, known)
+
+
+def _disposed(request: SignedInRequest, form: WhyForm, dispose: Callable[..., int]) -> bool:
+    """Whether it was asked for and done; a refusal is told in the form."""
+    if request.method != "POST" or not form.is_valid():
+        return False
+    try:
+        count = dispose(why=form.cleaned_data["why"], by=request.user, at=timezone.now())
+    except CannotDispose as refusal:
+        form.add_error(None, str(refusal))
+        return False
+    messages.success(request, GONE.format(count))
+    return True
 
 
 def _page(
