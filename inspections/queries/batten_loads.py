@@ -6,10 +6,9 @@ from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
 
-from django.db.models.functions import Coalesce
-
 from inspections.batten_loads import CALCULATOR, Batten, Hung, Posted, Spread, spread_evenly
 from inspections.models import Reading, Record
+from inspections.queries.looked_at import looked_at
 from inspections.regime_files import regimes
 from venue.kind_files import kinds
 from venue.kind_shapes import Kind
@@ -77,7 +76,7 @@ def _asked() -> dict[str, str]:
 def _latest_hang(equipment: Equipment) -> Record | None:
     """By when it was looked at: what a phone sends later is not the newer for that."""
     records = equipment.records.filter(version__slug=NEW_HANG).select_related("version")
-    looked = records.annotate(looked_at=Coalesce("sent__earliest_at", "at")).defer("body")
+    looked = records.annotate(looked_at=looked_at()).defer("body")
     return looked.order_by("-looked_at", "-at").first()
 
 

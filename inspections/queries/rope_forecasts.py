@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from django.db.models import Q
 
 from inspections.models import Judged
+from inspections.queries.looked_at import looked_at
 from inspections.rope_forecast import Nearing, Seen, can_be_told, nearing
 from venue.models import Part, Venue
 
@@ -53,11 +54,12 @@ def nearing_of(rope: Part, day: date) -> Nearing | None:
 
 
 def _seen(which: Q, since: date) -> dict[int, list[Seen]]:
-    rows = Judged.objects.filter(
+    judged = Judged.objects.filter(
         which,
         answer__observation__part__retired_on=None,
         answer__record__done_on__gte=since,
-    ).values_list("answer__observation__part", "answer__record__done_on", "body")
+    ).order_by(looked_at("answer__record__", "answer__record__at"), "pk")
+    rows = judged.values_list("answer__observation__part", "answer__record__done_on", "body")
     seen: dict[int, list[Seen]] = defaultdict(list)
     for rope, day, body in rows.iterator(chunk_size=500):
         for result in body.get("results", []):

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
 
-from django.db.models.functions import Coalesce
-
 from inspections.consequences import STATES, worst
 from inspections.models import Judged
+from inspections.queries.looked_at import looked_at
 from inspections.queries.state import EquipmentState, states_of
 from rigging.models import RopeObserved
 from venue.kind_fields import show_field
@@ -71,7 +70,7 @@ def _last_looks(venue: Venue) -> dict[int, tuple[int, datetime]]:
     """By rope: its newest observation and when that was made: not when a phone sent it."""
     rows = RopeObserved.objects.filter(part__equipment__venue=venue, part__retired_on=None)
     looks = (
-        rows.annotate(looked_at=Coalesce("answer__record__sent__earliest_at", "at"))
+        rows.annotate(looked_at=looked_at("answer__record__"))
         .order_by("looked_at", "at", "pk")
         .values_list("part_id", "pk", "looked_at")
     )

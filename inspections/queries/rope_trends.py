@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models.functions import Coalesce
-
+from inspections.queries.looked_at import looked_at
 from inspections.queries.rope_forecasts import WIRE_ROPE, nearing_of
 from inspections.rope_forecast import Nearing
 from inspections.rope_trend import Look, Point, Trend, diameter_trend, wire_trends
@@ -87,7 +86,7 @@ def _looks(rows: list[Part]) -> list[Look]:
     """Oldest first; by the day the check was done, which a phone may tell later."""
     found = (
         RopeObserved.objects.filter(part__in=rows)
-        .annotate(looked_at=Coalesce("answer__record__sent__earliest_at", "at"))
+        .annotate(looked_at=looked_at("answer__record__"))
         .order_by("looked_at", "at", "pk")
         .values_list("body", "rope", "looked_at", "answer__record__done_on")
     )

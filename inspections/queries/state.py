@@ -8,10 +8,10 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from django.db.models import Exists, Max, OuterRef
-from django.db.models.functions import Coalesce
 
 from inspections.models import Finding, Order, Record, Remedy, Task
 from inspections.queries.changed_parts import changed_since_looked_at
+from inspections.queries.looked_at import looked_at
 from venue.models import Equipment, Venue
 
 OUT = {Order.What.OUT_OF_SERVICE, Order.What.BARRED_FROM}
@@ -153,9 +153,7 @@ def with_open_findings(ids: Iterable[int]) -> set[int]:
 def _last_records(ids: list[int]) -> dict[int, list[Record]]:
     """The latest record of each regime, newest first. A check done on a phone before another one
     is not the newer for having arrived after it."""
-    looked = Record.objects.filter(equipment__in=ids).annotate(
-        looked_at=Coalesce("sent__earliest_at", "at")
-    )
+    looked = Record.objects.filter(equipment__in=ids).annotate(looked_at=looked_at())
     newest = (
         looked.values("equipment_id", "version__slug")
         .annotate(newest=Max("looked_at"))

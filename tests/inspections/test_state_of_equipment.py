@@ -16,6 +16,8 @@ from inspections.actions.plans import apply_regime
 from inspections.actions.return_to_service import record_remedy
 from inspections.consequences import Consequence, TooMild, consequence_of
 from inspections.models import Draft, Finding, Record
+from inspections.queries.rope_list import rope_rows
+from inspections.queries.rope_trends import rope_trends
 from inspections.queries.state import state_of
 from inspections.regime_files import regimes
 from tests.guards import unguarded
@@ -63,7 +65,15 @@ def test_a_check_that_arrives_late_is_not_newer_than_the_one_made_after_it(house
     assert receipt.json()["state"] == "fit"
     assert Record.objects.count() == 2
     assert state(house) == "watch"
-    assert state_of(house.winch, timezone.now().date()).last_record.state == "watch"
+    today = timezone.now().date()
+    assert state_of(house.winch, today).last_record.state == "watch"
+    (rope,) = [row for row in rope_rows(house.venue, today) if row.rope == house.rope]
+    assert rope.state == "watch"
+    trends = rope_trends(house.rope, [house.rope], today)
+    assert trends is not None
+    newest, older = trends.rows
+    assert "1" in newest.cells
+    assert "1" not in older.cells
 
 
 @pytest.mark.parametrize(
