@@ -345,7 +345,7 @@ def ids(house: Any) -> dict[str, int]:
         (
             house.year_plan,
             "year_plan propose_year_plan publish_year_plan withdraw_year_plan copy_year_plan "
-            "undo_planned_move year_board year_changes year_cost year_cost_file year_dark "
+            "undo_planned_move year_board year_changes year_cost year_cost_file year_dark year_tasks "
             "year_papers ask_for_paper",
         ),
         (house.people["stagehand"], "working_week"),

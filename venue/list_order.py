@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 from urllib.parse import urlencode
 
 Row = TypeVar("Row")
-PAGE = "page"
+PAGE, PAST = "page", "past"
 DIGITS = re.compile(r"(\d+)")
 
 

@@ -7,8 +7,18 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Generic
 
-from venue.list_order import PAGE, address, in_order, natural
-from venue.table_shapes import Cell, Column, Filter, FilterField, Head, Line, LongTable, Row
+from venue.list_order import PAGE, PAST, address, in_order, natural
+from venue.table_shapes import (
+    Cell,
+    Column,
+    Filter,
+    FilterField,
+    Head,
+    Line,
+    LongTable,
+    Row,
+    Stretch,
+)
 
 ROWS_A_PAGE = 400
 SORT, COLUMNS = "sort", "columns"
@@ -28,9 +38,12 @@ class TableKind(Generic[Row]):
     also: Sequence[str] = ()
 
     def shown(
-        self, rows: Sequence[Row], asked: Mapping[str, str], kept_columns: str = ""
+        self, read: Sequence[Row] | Stretch[Row], asked: Mapping[str, str], kept_columns: str = ""
     ) -> LongTable:
-        """The rows as the address asks; a name that it has wrong is as if it were not there."""
+        """The rows as the address asks; a name that it has wrong is as if it were not there. Of a
+        stretch, filters, order and totals are of what was read, and the page says so."""
+        stretch = read if isinstance(read, Stretch) else Stretch(read)
+        rows = stretch.rows
         known = self._known(asked)
         chosen = self.chosen_columns(asked.get(COLUMNS, "") or kept_columns)
         heads = [self._head(column, known) for column in chosen]
@@ -43,8 +56,8 @@ class TableKind(Generic[Row]):
             _totals(found, chosen, heads), [self._field(each, rows, known) for each in self.filters],
             [(each.name, each.label, each in chosen) for each in self.columns if each.form != "head"],
             self._orders(), known, known.get(SORT, self.sort),
-            [(name, known[name]) for name in (*self.also, COLUMNS) if name in known],
-            len(found), len(rows), page, pages,
+            [(name, known[name]) for name in (*self.also, PAST, COLUMNS) if name in known],
+            len(found), len(rows), page, pages, stretch.more, stretch.begun,
         )  # fmt: skip
 
     def _found(self, rows: Sequence[Row], known: Mapping[str, str]) -> list[Row]:
@@ -68,7 +81,7 @@ class TableKind(Generic[Row]):
 
     def _known(self, asked: Mapping[str, str]) -> dict[str, str]:
         """What the address says and this table understands, in an order of its own."""
-        names = (*self.also, *(each.name for each in self.filters), SORT, COLUMNS)
+        names = (*self.also, *(each.name for each in self.filters), SORT, PAST, COLUMNS)
         known = {name: asked[name].strip() for name in names if asked.get(name, "").strip()}
         if SORT in known and not self._sort(known):
             del known[SORT]
@@ -103,6 +116,8 @@ class TableKind(Generic[Row]):
         value, words = known.get(each.name, ""), each.words or each.of
         if each.search:
             return FilterField(each.name, each.label, value, search=True, choices=[])
+        if each.day:
+            return FilterField(each.name, each.label, value, search=False, choices=[], day=True)
         if each.choices is None:
             there = {each.of(row): words(row) for row in rows if each.of(row)}
             choices = sorted(there.items(), key=lambda choice: natural(choice[1]))

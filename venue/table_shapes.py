@@ -6,19 +6,41 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
-from venue.list_order import PAGE, address
+from venue.list_order import PAGE, PAST, address
 
 Row = TypeVar("Row")
 
 
 @dataclass(frozen=True)
+class Stretch(Generic[Row]):
+    """What is read at once of a list that may be longer. `more`: the key past which the next stretch
+    lies, empty where nothing follows; `begun`: whether something lies before this one."""
+
+    rows: Sequence[Row]
+    more: str = ""
+    begun: bool = False
+
+
+@dataclass(frozen=True)
+class Deed:
+    """What can be done from a row: a way, or with `post` a button that does it."""
+
+    text: str
+    url: str
+    post: bool = False
+
+
+@dataclass(frozen=True)
 class Cell:
-    """What stands in one field: words, perhaps as a link or with the mark of a state."""
+    """What stands in one field: words, perhaps as a link or with the mark of a state. `mono`: signs
+    that are compared one by one, such as a hash."""
 
     text: str
     url: str = ""
     state: str = ""
     more: str = ""
+    mono: bool = False
+    deeds: Sequence[Deed] = ()
 
 
 @dataclass(frozen=True)
@@ -45,6 +67,7 @@ class Filter(Generic[Row]):
     of: Callable[[Row], str]
     words: Callable[[Row], str] | None = None
     search: bool = False
+    day: bool = False  # a day is asked for
     keeps: Callable[[Row, str], bool] | None = None
     choices: Sequence[tuple[str, str]] | None = None
 
@@ -64,6 +87,7 @@ class FilterField:
     value: str
     search: bool
     choices: list[tuple[str, str]]
+    day: bool = False
 
     @property
     def value_words(self) -> str:
@@ -103,6 +127,21 @@ class LongTable:
     of: int
     page: int
     pages: int
+    more: str = ""  # as in Stretch
+    begun: bool = False
+
+    @property
+    def cut(self) -> bool:
+        """Whether there are rows of this list that were not read."""
+        return bool(self.more or self.begun)
+
+    @property
+    def next_stretch(self) -> str:
+        return address(self.known, {PAST: self.more}) if self.more else ""
+
+    @property
+    def first_stretch(self) -> str:
+        return address(self.known, {PAST: ""}) if self.begun else ""
 
     @property
     def earlier(self) -> str:

@@ -9,9 +9,9 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from inspections.lists.words import counted, day_words
 from inspections.queries.audit import OUTCOMES, Audited
 from venue.language_now import said
+from venue.lists.words import counted, day_words
 from venue.long_table import TableKind
 from venue.models import Venue
 from venue.table_shapes import Cell, Column, Filter

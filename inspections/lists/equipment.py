@@ -11,10 +11,10 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from inspections.lists.words import counted, day_words
 from inspections.queries.equipment import ORDER, EquipmentRow
 from inspections.queries.house_section import in_words
 from venue.language_now import said
+from venue.lists.words import counted, day_words
 from venue.long_table import TableKind
 from venue.models import Venue
 from venue.queries.places import Branch, places_within

@@ -10,9 +10,9 @@ from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from inspections.lists.words import counted, day_words
 from inspections.models import Order
 from venue.language_now import said
+from venue.lists.words import counted, day_words
 from venue.long_table import TableKind
 from venue.models import Venue
 from venue.table_shapes import Cell, Column, Filter

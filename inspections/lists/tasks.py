@@ -10,11 +10,11 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from inspections.lists.words import day_words
 from inspections.queries.tasks import Stop
 from inspections.work_files import work_needs
 from venue.kind_files import kinds
 from venue.language_now import said
+from venue.lists.words import day_words
 from venue.long_table import TableKind
 from venue.models import Venue
 from venue.table_shapes import Cell, Column, Filter
@@ -44,7 +44,8 @@ def task_table(venue: Venue, show: str) -> TableKind[Stop]:
     ]  # fmt: skip
     return TableKind(
         "done-tasks" if done else "tasks", _("Tasks"), columns, filters,
-        lambda stop: "late" if stop.standing == "late" else "", also=("show", "week"),
+        lambda stop: "late" if stop.standing == "late" else "", sort="-done" if done else "",
+        also=("show", "week"),
     )  # fmt: skip
 
 

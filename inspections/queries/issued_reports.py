@@ -9,11 +9,20 @@ from django.db.models import QuerySet
 from inspections.models import Countersignature, Record, Report
 from venue.models import KeptFile, LogLine, Person, Venue
 from venue.queries.log_names import ShownLine, shown, with_names
+from venue.queries.stretches import stretch_of
+from venue.table_shapes import Stretch
+
+REPORTS_AT_ONCE = 2000
 
 
 def reports_of(venue: Venue, person: Person) -> QuerySet[Report]:
     rows = Report.objects.visible_to(person).in_venue(venue)
     return rows.select_related("kept_file", "venue").defer("record_json").order_by("-number")
+
+
+def reports_read(venue: Venue, person: Person, past: str = "") -> Stretch[Report]:
+    """The newest first."""
+    return stretch_of(reports_of(venue, person), ("-number",), past, REPORTS_AT_ONCE)
 
 
 def countersignatures_of(report: Report) -> QuerySet[Countersignature]:

@@ -10,6 +10,10 @@ from inspections.queries.state import orders_in_force
 from inspections.queries.tasks import Stop, late_tasks, tasks_soon, with_standing
 from venue.models import Booking, Competence, Equipment, Venue
 from venue.queries.people import lapsing
+from venue.queries.stretches import stretch_of
+from venue.table_shapes import Stretch
+
+FINDINGS_AT_ONCE = 4000
 
 
 @dataclass(frozen=True)
@@ -65,6 +69,15 @@ def orders(venue: Venue, *, lifted: bool) -> QuerySet[Order]:
     """Those in force and to come, and with `lifted` those of earlier; the newest first."""
     rows = Order.objects.filter(venue=venue).select_related("equipment", "by", "returned")
     return rows if lifted else rows.filter(returned__isnull=True)
+
+
+def findings_read(rows: QuerySet[Finding], past: str) -> Stretch[Finding]:
+    """The newest first."""
+    return stretch_of(rows, ("-at", "-pk"), past, FINDINGS_AT_ONCE)
+
+
+def orders_read(venue: Venue, past: str, *, lifted: bool) -> Stretch[Order]:
+    return stretch_of(orders(venue, lifted=lifted), ("-at", "-pk"), past, FINDINGS_AT_ONCE)
 
 
 def open_findings(venue: Venue) -> QuerySet[Finding]:

@@ -10,6 +10,10 @@ from inspections.consequences import nothing_applied, why_still_open
 from inspections.models import Plan, Record, Task
 from inspections.task_dates import too_early
 from venue.models import LogLine, Person, Venue
+from venue.queries.stretches import stretch_of
+from venue.table_shapes import Stretch
+
+TASKS_AT_ONCE = 1000
 
 
 @dataclass(frozen=True)
@@ -121,23 +125,20 @@ def _attempt(record: Record, task: Task) -> Attempt:
     return Attempt(record, why, nothing_applied(given))
 
 
-def task_rows(venue: Venue, day: date, show: str) -> list[Stop]:
+def task_rows(venue: Venue, day: date, show: str, past: str = "") -> Stretch[Stop]:
     """The list page: "late", "done", or the open ones of the coming so many days."""
+    order: tuple[str, ...] = ("planned_on", "pk")
     if show == "late":
-        rows = late_tasks(venue, day)
-    elif show == "done":
-        done = Task.objects.filter(venue=venue).exclude(state=Task.State.OPEN)
-        rows = done.select_related("plan__version", "equipment__place", "person").order_by(
-            "-done_on", "-pk"
-        )[:400]
+        rows, order = late_tasks(venue, day), ("last_lawful_on", "pk")
+    elif show == "done":  # by the day for which they were planned, which cancelled ones have too
+        closed = Task.objects.filter(venue=venue).exclude(state=Task.State.OPEN)
+        rows = closed.select_related("plan__version", "equipment__place", "person")
+        order = ("-planned_on", "-pk")
     else:
         days = int(show) if show.isdecimal() and len(show) < 4 else 90
-        rows = (
-            open_tasks(venue)
-            .filter(planned_on__lte=day + timedelta(days=days))
-            .order_by("planned_on", "pk")[:1000]
-        )
-    return with_standing(rows, day)
+        rows = open_tasks(venue).filter(planned_on__lte=day + timedelta(days=days))
+    read = stretch_of(rows, order, past, TASKS_AT_ONCE)
+    return Stretch(with_standing(read.rows, day), read.more, read.begun)
 
 
 def with_standing(tasks: Iterable[Task], day: date) -> list[Stop]:

@@ -13,7 +13,10 @@ from inspections.models import PlannedMove, PlannedPerson, PlannedTask, YearPlan
 from inspections.queries.held_half_days import half_days_held
 from inspections.work_files import work_needs
 from inspections.year_board import PEOPLE, Board, Mark, RowName, board_of
+from venue.queries.stretches import stretch_of
+from venue.table_shapes import Stretch
 
+TASKS_AT_ONCE = 2000
 NOBODY = RowName((9, ""), "nobody", "Nobody yet")
 
 
@@ -39,6 +42,12 @@ def planned_tasks(rows: QuerySet[PlannedTask]) -> QuerySet[PlannedTask]:
         .prefetch_related(Prefetch("crew", queryset=crew))
         .annotate(by_hand=Exists(moves))
     )
+
+
+def tasks_of_plan(plan: YearPlan, past: str = "") -> Stretch[Mark]:
+    """All of it, by the day."""
+    read = stretch_of(planned_tasks(plan.planned.all()), ("day", "half", "pk"), past, TASKS_AT_ONCE)
+    return Stretch([_mark(planned) for planned in read.rows], read.more, read.begun)
 
 
 def _begun_before(plan: YearPlan, period: Period) -> QuerySet[PlannedTask]:

@@ -9,6 +9,7 @@ from itertools import groupby
 from typing import Any, ClassVar
 
 from django.db.models import Count, QuerySet
+from django.db.models.fields.json import KT
 
 from inspections.models import PlannedMove, PlannedTask, YearPlan
 from inspections.planning.wording import counted_words, money_words
@@ -16,6 +17,10 @@ from inspections.queries.agreed_tasks import plan_in_force
 from inspections.queries.asked_jobs import AskedJob, is_behind
 from inspections.queries.planning_settings import settings_of
 from venue.models import Person, Venue
+from venue.queries.stretches import stretch_of
+from venue.table_shapes import Stretch
+
+PLANS_AT_ONCE = 1000
 
 AIMS = {
     "late": ("Days late", "the sum over all tasks"),
@@ -69,18 +74,24 @@ def plans_of(venue: Venue, person: Person) -> QuerySet[YearPlan]:
     return YearPlan.objects.visible_to(person).in_venue(venue).select_related("job", "by", "venue")
 
 
-def plan_lines(venue: Venue, person: Person, now: datetime) -> list[PlanLine]:
+def plan_lines(venue: Venue, person: Person, now: datetime, past: str = "") -> Stretch[PlanLine]:
     """The newest first."""
     force = plan_in_force(venue)
-    return [
-        PlanLine(
-            plan,
-            force is not None and plan.pk == force.pk,
-            AskedPlan(plan.job, now) if plan.job and not plan.made_at else None,
-            plan.outcome.get("figures", {}).get("late_days"),
-        )
-        for plan in plans_of(venue, person)[:50]
-    ]
+    # What a plan tells of itself may be long, and of all of it only this figure is shown.
+    rows = plans_of(venue, person).defer("outcome", "assumptions", "unknowns")
+    rows = rows.annotate(said_late=KT("outcome__figures__late_days"))
+    read = stretch_of(rows, ("-at", "-pk"), past, PLANS_AT_ONCE)
+    return Stretch([_line(plan, force, now) for plan in read.rows], read.more, read.begun)
+
+
+def _line(plan: YearPlan, force: YearPlan | None, now: datetime) -> PlanLine:
+    late = plan.said_late  # type: ignore[attr-defined]
+    return PlanLine(
+        plan,
+        force is not None and plan.pk == force.pk,
+        AskedPlan(plan.job, now) if plan.job and not plan.made_at else None,
+        None if late is None else int(late),
+    )
 
 
 def asked_plan(plan: YearPlan, now: datetime) -> AskedPlan | None:

@@ -15,18 +15,17 @@ from inspections.forms import RemedyForm, ReturnForm
 from inspections.lists.findings import finding_table
 from inspections.lists.orders import order_table
 from inspections.models import Finding, Order
-from inspections.queries.overview import findings, open_findings, orders
+from inspections.queries.overview import findings, findings_read, open_findings, orders_read
 from inspections.views.audit_questions import questions_here
 from inspections.views.day import local_day
 from inspections.views.first import shown_first
 from venue.access import SignedInRequest, venue_page
 from venue.actions.keep_file import NotADocument
 from venue.file_store import StoreFull
+from venue.list_order import PAST
 from venue.models import Equipment, Venue
 from venue.photographs import NotAPhotograph
 from venue.views.long_lists import long_list_page
-
-MOST_FINDINGS = 4000
 
 
 @venue_page("see pages")
@@ -35,7 +34,8 @@ def finding_list(request: SignedInRequest, venue: Venue) -> HttpResponse:
     rows = findings if everything else open_findings
     return long_list_page(
         request, "inspections/finding_list.html", finding_table(venue),
-        lambda: list(rows(venue)[:MOST_FINDINGS]), {"venue": venue, "all": everything},
+        lambda: findings_read(rows(venue), request.GET.get(PAST, "")),
+        {"venue": venue, "all": everything},
     )  # fmt: skip
 
 
@@ -45,7 +45,7 @@ def order_list(request: SignedInRequest, venue: Venue) -> HttpResponse:
     everything = request.GET.get("show") == "all"
     return long_list_page(
         request, "inspections/order_list.html", order_table(venue, local_day(venue)),
-        lambda: list(orders(venue, lifted=everything)[:MOST_FINDINGS]),
+        lambda: orders_read(venue, request.GET.get(PAST, ""), lifted=everything),
         {"venue": venue, "all": everything},
     )  # fmt: skip
 

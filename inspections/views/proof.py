@@ -4,7 +4,6 @@ from pathlib import Path
 
 from django.conf import settings
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -12,6 +11,7 @@ from django.utils import timezone
 from inspections.actions.email_report import NotSent, email_report
 from inspections.actions.venue_seal import venue_seal
 from inspections.forms_proof import MailForm
+from inspections.lists.reports import report_table
 from inspections.models import Report
 from inspections.queries import issued_reports as issued
 from inspections.queries.asked_reports import reports_to_come
@@ -22,19 +22,23 @@ from inspections.views.audit_questions import questions_here
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
 from venue.file_store import path_of
+from venue.list_order import PAST
 from venue.models import Venue
+from venue.views.long_lists import long_list_page
 
 
 @venue_page("see pages")
 def reports(request: SignedInRequest, venue: Venue) -> HttpResponse:
-    rows = Paginator(issued.reports_of(venue, request.user), 50)
+    past = request.GET.get(PAST, "")
     known = {
         "venue": venue,
-        "rows": rows.get_page(request.GET.get("page")),
         "today": local_day(venue),
         "to_come": reports_to_come(venue, request.user, timezone.now()),
     }
-    return render(request, "inspections/report_list.html", known)
+    return long_list_page(
+        request, "inspections/report_list.html", report_table(venue),
+        lambda: issued.reports_read(venue, request.user, past), known,
+    )  # fmt: skip
 
 
 @venue_page("see pages")

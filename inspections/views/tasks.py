@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.contrib import messages
@@ -21,7 +22,9 @@ from inspections.views.day import local_day
 from inspections.views.first import shown_first
 from inspections.year_strip import week_asked
 from venue.access import SignedInRequest, venue_page
+from venue.list_order import PAST
 from venue.models import Venue
+from venue.table_shapes import Stretch
 from venue.views.long_lists import long_list_page
 
 
@@ -30,8 +33,9 @@ def task_list(request: SignedInRequest, venue: Venue) -> HttpResponse:
     wanted, day = request.GET.get("show", "90"), local_day(venue)
     monday = week_asked(request.GET.get("week", ""))
 
-    def rows() -> list[Stop]:
-        return week_rows(venue, day, monday) if monday else task_rows(venue, day, wanted)
+    def rows() -> Sequence[Stop] | Stretch[Stop]:
+        past = request.GET.get(PAST, "")
+        return week_rows(venue, day, monday) if monday else task_rows(venue, day, wanted, past)
 
     shown = {"venue": venue, "wanted": "" if monday else wanted, "week": monday}
     table = task_table(venue, wanted)

@@ -18,19 +18,23 @@ from inspections.actions.year_plan_states import (
     withdraw_year_plan,
 )
 from inspections.forms_year import NameForm, PlanYearForm, WhyForm
+from inspections.lists.year_plans import plan_table, planned_table
 from inspections.models import YearPlan
 from inspections.queries import year_plans as pages
 from inspections.queries.planning_settings import settings_of
+from inspections.queries.year_board import tasks_of_plan
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
+from venue.list_order import PAST
 from venue.models import Venue
 from venue.queries.background import background_work
+from venue.views.long_lists import long_list_page
 
 
 @venue_page("see pages")
 def year_plans(request: SignedInRequest, venue: Venue) -> HttpResponse:
     form = PlanYearForm.for_venue(local_day(venue), venue.calendar_known_until)
-    return render(request, "inspections/year_plans.html", _listed(request, venue, form))
+    return _list_page(request, venue, form)
 
 
 @require_POST
@@ -46,8 +50,7 @@ def plan_year(request: SignedInRequest, venue: Venue) -> HttpResponse:
             return redirect("year_plan", venue.slug, plan.pk)
     except (CannotPlan, TooManyAsked) as refusal:
         form.add_error(None, str(refusal))
-    shown = _listed(request, venue, form)
-    return render(request, "inspections/year_plans.html", shown, status=422)
+    return _list_page(request, venue, form, status=422)
 
 
 @venue_page("see pages")
@@ -112,12 +115,25 @@ def copy(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     return redirect("year_plan", venue.slug, made.pk)
 
 
-def _listed(request: SignedInRequest, venue: Venue, form: PlanYearForm) -> dict[str, Any]:
-    now = timezone.now()
-    return {
-        "venue": venue, "form": form, "background": background_work(now),
-        "lines": pages.plan_lines(venue, request.user, now),
-    }  # fmt: skip
+@venue_page("see pages")
+def year_tasks(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
+    """Every task of the plan in one list."""
+    plan, past = _plan(request, venue, pk), request.GET.get(PAST, "")
+    return long_list_page(
+        request, "inspections/year_tasks.html", planned_table(plan),
+        lambda: tasks_of_plan(plan, past), {"venue": venue, "plan": plan},
+    )  # fmt: skip
+
+
+def _list_page(
+    request: SignedInRequest, venue: Venue, form: PlanYearForm, status: int = 200
+) -> HttpResponse:
+    now, past = timezone.now(), request.GET.get(PAST, "")
+    known = {"venue": venue, "form": form, "background": background_work(now)}
+    return long_list_page(
+        request, "inspections/year_plans.html", plan_table(venue),
+        lambda: pages.plan_lines(venue, request.user, now, past), known, status,
+    )  # fmt: skip
 
 
 def _made(plan: YearPlan, wanted: str, venue: Venue) -> dict[str, Any]:

@@ -12,5 +12,5 @@ for (const table of document.querySelectorAll("table[data-rows]")) {
     event.preventDefault();
     links[Math.max(0, Math.min(links.length - 1, here + step))].focus();
   });
-  table.parentElement.nextElementSibling.classList.add("works");
+  if (links.length) table.parentElement.nextElementSibling.classList.add("works");
 }

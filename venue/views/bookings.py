@@ -1,17 +1,20 @@
 from __future__ import annotations
 
-from datetime import date, timedelta
-
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from venue.access import SignedInRequest, venue_page
 from venue.actions import house as actions
-from venue.forms import ACCESS_CHOICES, BookingForm
+from venue.forms import BookingForm
+from venue.list_order import PAST
+from venue.lists.bookings import booking_table
 from venue.models import Booking, Venue
+from venue.queries.stretches import stretch_of
+from venue.table_shapes import Stretch
+from venue.views.long_lists import long_list_page
 
-SHOWN = 120
+AT_ONCE = 1000
 
 
 @venue_page("see pages")
@@ -20,15 +23,14 @@ def bookings(request: SignedInRequest, venue: Venue) -> HttpResponse:
     now, cancelled = timezone.now(), request.GET.get("show") == "cancelled"
     rows = Booking.with_cancelled.visible_to(request.user).in_venue(venue).filter(ends__gte=now)
     state = Booking.State.CANCELLED if cancelled else Booking.State.STANDS
-    ahead = rows.filter(state=state).select_related("source")
-    words = dict(ACCESS_CHOICES)
-    told = [
-        (row, [words.get(one, one) for one in row.leaves_accessible], _days(row, venue))
-        for row in ahead[:SHOWN]
-    ]
     unknown = rows.filter(state=Booking.State.STANDS, what=Booking.What.UNKNOWN).count()
-    page = {"venue": venue, "bookings": told, "unknown": unknown, "cancelled": cancelled}
-    return render(request, "venue/bookings.html", page | {"shown": SHOWN})
+
+    def ahead() -> Stretch[Booking]:
+        those = rows.filter(state=state).select_related("source")
+        return stretch_of(those, ("starts", "pk"), request.GET.get(PAST, ""), AT_ONCE)
+
+    page = {"venue": venue, "unknown": unknown, "cancelled": cancelled}
+    return long_list_page(request, "venue/bookings.html", booking_table(venue), ahead, page)
 
 
 @venue_page("plan tasks")
@@ -40,9 +42,3 @@ def add_booking(request: SignedInRequest, venue: Venue) -> HttpResponse:
     return render(
         request, "venue/form.html", {"venue": venue, "form": form, "title": "Add a booking"}
     )
-
-
-def _days(booking: Booking, venue: Venue) -> tuple[date, date]:
-    """The first and the last day, on the clock of the house; midnight ends the day before it."""
-    last = max(booking.ends - timedelta(seconds=1), booking.starts)
-    return booking.starts.astimezone(venue.zone).date(), last.astimezone(venue.zone).date()

@@ -1,17 +1,24 @@
 from __future__ import annotations
 
+from datetime import date
+
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.dateparse import parse_date
 
 from venue.access import SignedInRequest, venue_page
 from venue.actions.house import change_venue as change
 from venue.forms import VenueForm
-from venue.models import LogLine, Venue
-from venue.queries.log_names import shown, with_names
+from venue.list_order import PAST
+from venue.lists.log import log_table
+from venue.models import Venue
+from venue.queries.log_names import ShownLine
+from venue.queries.log_pages import lines_read, size_of_log
 from venue.queries.places import place_tree
+from venue.table_shapes import Stretch
+from venue.views.long_lists import long_list_page
 
 
 @venue_page("see pages")
@@ -34,11 +41,19 @@ def change_venue(request: SignedInRequest, venue: Venue) -> HttpResponse:
 
 @venue_page("see pages")
 def log(request: SignedInRequest, venue: Venue) -> HttpResponse:
-    lines = LogLine.objects.visible_to(request.user).in_venue(venue).order_by("-number")
-    after = request.GET.get("after", "")
-    if after.isdecimal() and len(after) < 16:
-        lines = lines.filter(number__gt=int(after))
-    pages = Paginator(with_names(lines), 50)
-    page = pages.get_page(request.GET.get("page"))
-    known = {"venue": venue, "pages": page, "lines": shown(page), "after": after}
-    return render(request, "venue/log.html", known)
+    after, day = request.GET.get("after", ""), _day(request.GET.get("until", ""))
+    since = int(after) if after.isdecimal() and len(after) < 16 else 0
+
+    def lines() -> Stretch[ShownLine]:
+        past = request.GET.get(PAST, "")
+        return lines_read(venue, request.user, past=past, after=since, day=day)
+
+    known = {"venue": venue, "size": size_of_log(venue), "after": since}
+    return long_list_page(request, "venue/log.html", log_table(), lines, known)
+
+
+def _day(text: str) -> date | None:
+    try:
+        return parse_date(text)
+    except ValueError:  # a day that no month has
+        return None

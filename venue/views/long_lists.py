@@ -11,6 +11,7 @@ from django.shortcuts import redirect, render
 
 from venue.list_order import address
 from venue.long_table import COLUMNS, TableKind
+from venue.table_shapes import Stretch
 
 Row = TypeVar("Row")
 CHOSEN = "column"  # of the form of columns: one for each that is ticked
@@ -21,15 +22,16 @@ def long_list_page(
     request: HttpRequest,
     template: str,
     kind: TableKind[Row],
-    rows: Callable[[], Sequence[Row]],
+    rows: Callable[[], Sequence[Row] | Stretch[Row]],
     shown: dict[str, Any],
+    status: int = 200,
 ) -> HttpResponse:
     """The page of a long list; or, right after columns were chosen, the address that names them."""
     if CHOSEN in request.GET:
         return _columns_chosen(request, kind)
     kept = request.COOKIES.get(_cookie(kind), "")
     table = kind.shown(rows(), request.GET.dict(), kept)
-    return render(request, template, shown | {"table": table})
+    return render(request, template, shown | {"table": table}, status=status)
 
 
 def _columns_chosen(request: HttpRequest, kind: TableKind[Any]) -> HttpResponse:

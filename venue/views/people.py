@@ -9,18 +9,20 @@ from django.views.decorators.http import require_POST
 from venue.access import SignedInRequest, venue_page
 from venue.actions import people as actions
 from venue.forms import CompetenceForm
+from venue.lists.people import people_table
 from venue.models import Membership, Venue
 from venue.queries.people import people_with_competences
+from venue.roles import may
+from venue.views.long_lists import long_list_page
 
 
 @venue_page("see pages")
 def people(request: SignedInRequest, venue: Venue) -> HttpResponse:
     today = timezone.now().astimezone(venue.zone).date()
-    return render(
-        request,
-        "venue/people.html",
-        {"venue": venue, "people": people_with_competences(venue, today)},
-    )
+    here = people_with_competences(venue, today)
+    table = people_table(venue, manages=may(request.role, "manage people"))
+    known = {"venue": venue, "people": here}
+    return long_list_page(request, "venue/people.html", table, lambda: here, known)
 
 
 @venue_page("manage people")

@@ -11,8 +11,8 @@ from django.utils.dateformat import format as date_words
 from venue.language_now import day_form, said
 
 
-def day_words(day: date | None, unknown: str = "") -> str:
-    return date_words(day, day_form("j M Y")) if day else unknown
+def day_words(day: date | None, unknown: str = "", form: str = "j M Y") -> str:
+    return date_words(day, day_form(form)) if day else unknown
 
 
 def counted(words: Iterable[str]) -> str:
