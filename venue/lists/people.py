@@ -79,7 +79,11 @@ def _worst(row: PersonHere) -> str:
 
 
 def _worst_words(row: PersonHere) -> str:
-    return said(_worst(row))
+    words = {
+        "lapsed": _("lapsed"), "lapses soon": _("lapses soon"), "valid": _("valid"),
+        "none on file": _("none on file"),
+    }  # fmt: skip
+    return words[_worst(row)]
 
 
 def _badness(row: PersonHere) -> int:
@@ -119,4 +123,4 @@ def _number_of(rows: Sequence[PersonHere]) -> str:
 
 
 def _lapsed(rows: Sequence[PersonHere]) -> str:
-    return counted(sorted((_worst(row) for row in rows), key=("none on file", *VALIDITY).index))
+    return counted(_worst_words(row) for row in sorted(rows, key=_badness))
