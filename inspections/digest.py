@@ -9,6 +9,18 @@ from datetime import date, timedelta
 MOST = 12  # lines of a section; the rest is counted
 DAILY_AHEAD = timedelta(days=7)
 WEEKLY_AHEAD = timedelta(days=14)
+# What the subject counts, one and several.
+COUNTED = {
+    "late": ("1 late", "{1} late"),
+    "coming": ("1 coming", "{1} coming"),
+    "nobody's": ("1 late and nobody's", "{1} late and nobody's"),
+    "findings": ("1 finding", "{1} findings"),
+    "to return": ("1 to return", "{1} to return"),
+    "questions": ("1 question", "{1} questions"),
+    "lapsing": ("1 competence lapsing", "{1} competences lapsing"),
+    "orders": ("1 order", "{1} orders"),
+    "ropes": ("1 rope", "{1} ropes"),
+}
 
 
 @dataclass(frozen=True)
@@ -119,7 +131,16 @@ class Ways:
 @dataclass(frozen=True)
 class Digest:
     sections: tuple[Section, ...]
-    counts: str  # "2 late, 5 soon"; nothing: nothing to say
+    counts: str  # "2 late, 5 coming"; nothing: nothing to say
+
+
+def counted_words(number: int, words: tuple[str, str]) -> str:
+    """
+    >>> counted_words(1, COUNTED["findings"]), counted_words(2, COUNTED["findings"])
+    ('1 finding', '2 findings')
+    """
+    one, many = words
+    return one if number == 1 else many.replace("{1}", str(number))
 
 
 def day_words(day: date) -> str:
@@ -147,9 +168,7 @@ def daily(waiting: Waiting, reader: Reader, ways: Ways) -> Digest:
         Section("Waiting to be returned to service", _order_lines(to_return), ways.findings),
         Section("Questions that wait for an answer", _fact_lines(asked), ways.questions),
     )  # fmt: skip
-    return _digest(
-        sections, ("late", "coming", "late and nobody's", "findings", "to return", "questions")
-    )
+    return _digest(sections, ("late", "coming", "nobody's", "findings", "to return", "questions"))
 
 
 def weekly(waiting: Waiting, ways: Ways) -> Digest:
@@ -172,16 +191,16 @@ def _rope_note(unknown: int) -> str:
         "A line through the readings so far, drawn on: no promise. A rope may go sooner; who looks "
         "at it decides."
     )
+    if unknown == 1:
+        return f"{words} Of 1 rope too little is known to say anything."
     if unknown:
-        words += (
-            f" Of {unknown} rope{'' if unknown == 1 else 's'} too little is known to say anything."
-        )
+        return f"{words} Of {unknown} ropes too little is known to say anything."
     return words
 
 
 def _digest(sections: tuple[Section, ...], names: tuple[str, ...]) -> Digest:
-    counted = zip(sections, names, strict=True)
-    counts = ", ".join(f"{len(each.lines)} {name}" for each, name in counted if each.lines)
+    counted = ((len(each.lines), name) for each, name in zip(sections, names, strict=True))
+    counts = ", ".join(counted_words(number, COUNTED[name]) for number, name in counted if number)
     return Digest(tuple(each for each in sections if each.lines or each.nothing), counts)
 
 

@@ -4,37 +4,39 @@ from datetime import date
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from inspections.calendar_rules import due_date, shift_back
 from inspections.models import Task
 from venue.forms import DayField
+from venue.language_now import said, said_choices
 from venue.models import Membership, Venue
 
 
 class RetirePartForm(forms.Form):
-    why = forms.CharField(widget=forms.Textarea(attrs={"rows": 3}), label="Why it is retired")
+    why = forms.CharField(widget=forms.Textarea(attrs={"rows": 3}), label=_("Why it is retired"))
     successor_identifier = forms.CharField(
         required=False,
         max_length=120,
-        label="Identifier of what takes its place",
-        help_text="Left empty: nothing yet.",
+        label=_("Identifier of what takes its place"),
+        help_text=_("Left empty: nothing yet."),
     )
-    installed_on = DayField(required=False, label="The new one was installed on")
+    installed_on = DayField(required=False, label=_("The new one was installed on"))
 
 
 class ApplyRegimeForm(forms.Form):
     """`regime` is one of those the kind allows."""
 
-    regime = forms.ChoiceField()
+    regime = forms.ChoiceField(label=_("Regime"))
     last_done_on = DayField(
         required=False,
-        label="Last done on",
-        help_text="Left empty: not known, and then it is due at once.",
+        label=_("Last done on"),
+        help_text=_("Left empty: not known, and then it is due at once."),
     )
     anchor = DayField(
         required=False,
-        label="First due on",
-        help_text="Left empty: counted from the day it was last done.",
+        label=_("First due on"),
+        help_text=_("Left empty: counted from the day it was last done."),
     )
 
     def __init__(self, *args: Any, regimes: list, today: date, **kwargs: Any) -> None:
@@ -42,13 +44,13 @@ class ApplyRegimeForm(forms.Form):
         self.today = today
         self.intervals = {regime.slug: regime.interval for regime in regimes}
         choices: Any = self.fields["regime"]
-        choices.choices = [(regime.slug, regime.title) for regime in regimes]
+        choices.choices = said_choices((regime.slug, regime.title) for regime in regimes)
 
     def clean_last_done_on(self) -> date | None:
         day: date | None = self.cleaned_data["last_done_on"]
         if day and day > self.today:
             raise forms.ValidationError(
-                "That day has not come yet. Look at the year and the month."
+                _("That day has not come yet. Look at the year and the month.")
             )
         return day
 
@@ -59,17 +61,25 @@ class ApplyRegimeForm(forms.Form):
         if anchor and interval:
             first, last = shift_back(self.today, interval), due_date(self.today, interval, 1)
             if not first <= anchor <= last:
-                words = f"The first day lies at most one interval from today: {first:%-d %b %Y} to {last:%-d %b %Y}."
+                words = said(
+                    "The first day lies at most one interval from today: "
+                    f"{first:%-d %b %Y} to {last:%-d %b %Y}."
+                )
                 self.add_error("anchor", words)
         return found
 
 
 class ChangeTaskForm(forms.Form):
-    planned_on = DayField(label="Planned day")
+    planned_on = DayField(label=_("Planned day"))
     person = forms.ModelChoiceField(
-        queryset=Membership.objects.none(), required=False, empty_label="Nobody yet"
+        queryset=Membership.objects.none(),
+        required=False,
+        label=_("Person"),
+        empty_label=_("Nobody yet"),
     )
-    why = forms.CharField(required=False, max_length=500, label="Reason, when the day is put off")
+    why = forms.CharField(
+        required=False, max_length=500, label=_("Reason, when the day is put off")
+    )
 
     def __init__(self, *args: Any, venue: Venue, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -94,12 +104,12 @@ class ChangeTaskForm(forms.Form):
 
 
 class RemedyForm(forms.Form):
-    what = forms.CharField(widget=forms.Textarea(attrs={"rows": 4}), label="What was done")
+    what = forms.CharField(widget=forms.Textarea(attrs={"rows": 4}), label=_("What was done"))
 
 
 class ReturnForm(forms.Form):
     statement = forms.CharField(
         widget=forms.Textarea(attrs={"rows": 4}),
-        label="What you examined and what you found",
-        help_text="You sign this with your name, role and the time.",
+        label=_("What you examined and what you found"),
+        help_text=_("You sign this with your name, role and the time."),
     )

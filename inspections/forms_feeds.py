@@ -6,13 +6,14 @@ from collections.abc import Iterable
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from venue.models import Person, Place
 from venue.queries.places import Branch
 
 
 class FeedForm(forms.Form):
-    whose = forms.ChoiceField(label="A calendar for")
+    whose = forms.ChoiceField(label=_("A calendar for"))
 
     def __init__(self, data: Any, *, places: Iterable[Branch], examiners: Iterable[Person]) -> None:
         super().__init__(data)
@@ -21,7 +22,7 @@ class FeedForm(forms.Form):
         people = [(key, person.name) for key, person in self._people.items()]
         branches = [(key, branch.path) for key, branch in self._places.items()]
         self.fields["whose"].choices = [  # type: ignore[attr-defined]
-            ("Outside examiners", people), ("Places, with what stands in them", branches),
+            (_("Outside examiners"), people), (_("Places, with what stands in them"), branches),
         ]  # fmt: skip
 
     def place(self) -> Place | None:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import Any, ClassVar
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from inspections.message_times import is_quiet
 from inspections.models import MessageChoice
 from inspections.models.planning_settings import WEEKDAYS
+from venue.language_now import said_choices
 
 HOURS = [(hour, f"{hour:02}:00") for hour in range(24)]
 
@@ -18,22 +20,24 @@ def _hour(label: str, help_text: str = "") -> forms.TypedChoiceField:
 
 
 class MessageChoiceForm(forms.ModelForm):
-    hour = _hour("Not before")
+    hour = _hour(_("Not before"))
     weekday = forms.TypedChoiceField(
-        choices=list(enumerate(WEEKDAYS)), coerce=int, label="The weekly message comes on"
+        choices=said_choices(enumerate(WEEKDAYS)),
+        coerce=int,
+        label=_("The weekly message comes on"),
     )
-    quiet_from = _hour("Quiet from", "Both the same: no quiet hours.")
-    quiet_until = _hour("Quiet until")
+    quiet_from = _hour(_("Quiet from"), _("Both the same: no quiet hours."))
+    quiet_until = _hour(_("Quiet until"))
 
     class Meta:
         model = MessageChoice
         fields: ClassVar = ["daily", "weekly", "hour", "weekday", "quiet_from", "quiet_until"]
         labels: ClassVar = {
-            "daily": "Each day: what is mine, late first",
-            "weekly": "Each week: how the house stands",
+            "daily": _("Each day: what is mine, late first"),
+            "weekly": _("Each week: how the house stands"),
         }
         help_texts: ClassVar = {
-            "daily": "Nothing is sent on a day on which there is nothing to say.",
+            "daily": _("Nothing is sent on a day on which there is nothing to say."),
         }
 
     def __init__(self, *args: Any, kinds: list[str], **known: Any) -> None:
@@ -47,5 +51,5 @@ class MessageChoiceForm(forms.ModelForm):
         if hour is None or start is None or end is None:
             return found
         if is_quiet(hour, start, end):
-            self.add_error("hour", "That hour is in the quiet ones: nothing would ever come.")
+            self.add_error("hour", _("That hour is in the quiet ones: nothing would ever come."))
         return found

@@ -7,17 +7,19 @@ from datetime import date
 from typing import Any, ClassVar
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from inspections.models import ExaminerTrade, PlanningSettings, SetUpPrice, WorkingWeek
 from inspections.models.planning_settings import WEEKDAYS
 from venue.forms import ACCESS_CHOICES, DayField
+from venue.language_now import said_choices
 from venue.models import Membership, Person, Venue
 
-HALF_DAYS = [
+HALF_DAYS = said_choices(
     (2 * number + half, f"{day}, {words}")
     for number, day in enumerate(WEEKDAYS)
     for half, words in enumerate(("morning", "afternoon"))
-]
+)
 MOST_ARRANGED = 120
 
 
@@ -32,8 +34,8 @@ def _ticks(
 
 class PlanningForm(forms.ModelForm):
     left_beside_a_show = _ticks(
-        ACCESS_CHOICES, "What can be reached beside a booking", str,
-        help_text="In the half of a day that has no booking while the other half or the evening has one.",
+        ACCESS_CHOICES, _("What can be reached beside a booking"), str,
+        help_text=_("In the half of a day that has no booking while the other half or the evening has one."),
     )  # fmt: skip
 
     class Meta:
@@ -44,21 +46,23 @@ class PlanningForm(forms.ModelForm):
             "left_beside_a_show",
         ]  # fmt: skip
         labels: ClassVar = {
-            "money_unit": "Money is written as",
-            "hour_price": "An hour of one person",
-            "overtime_price": "An hour of overtime costs more by",
-            "early_price": "Each day too early",
-            "week_target_hours": "Hours of people that a week should not pass",
-            "margin_days": "Days before a last lawful day to keep free",
-            "morning_starts": "Mornings begin at (hour)",
-            "noon": "Afternoons begin at (hour)",
-            "afternoon_ends": "Afternoons end at (hour)",
-            "certificates_renewed": "Take certificates as renewed in time",
+            "money_unit": _("Money is written as"),
+            "hour_price": _("An hour of one person"),
+            "overtime_price": _("An hour of overtime costs more by"),
+            "early_price": _("Each day too early"),
+            "week_target_hours": _("Hours of people that a week should not pass"),
+            "margin_days": _("Days before a last lawful day to keep free"),
+            "morning_starts": _("Mornings begin at (hour)"),
+            "noon": _("Afternoons begin at (hour)"),
+            "afternoon_ends": _("Afternoons end at (hour)"),
+            "certificates_renewed": _("Take certificates as renewed in time"),
         }
         help_texts: ClassVar = {
-            "certificates_renewed": "For plans of more than a year. Each plan names whose certificate ends.",
-            "week_target_hours": "0: weeks are not levelled.",
-            "early_price": "Before the days in which a check may be done without loss.",
+            "certificates_renewed": _(
+                "For plans of more than a year. Each plan names whose certificate ends."
+            ),
+            "week_target_hours": _("0: weeks are not levelled."),
+            "early_price": _("Before the days in which a check may be done without loss."),
         }
 
     def clean(self) -> dict[str, Any]:
@@ -66,30 +70,32 @@ class PlanningForm(forms.ModelForm):
         names = ("morning_starts", "noon", "afternoon_ends")
         hours = [found[name] for name in names if found.get(name) is not None]
         if len(hours) == len(names) and not hours[0] < hours[1] < hours[2]:
-            raise forms.ValidationError("The halves of a day follow each other. Look at the hours.")
+            raise forms.ValidationError(
+                _("The halves of a day follow each other. Look at the hours.")
+            )
         return found
 
 
 class WeekForm(forms.ModelForm):
-    half_days = _ticks(HALF_DAYS, "Half-days in which inspections can be given")
+    half_days = _ticks(HALF_DAYS, _("Half-days in which inspections can be given"))
 
     class Meta:
         model = WorkingWeek
         fields: ClassVar = ["half_days", "hours", "overtime_hours"]
         labels: ClassVar = {
-            "hours": "Hours in each of them", "overtime_hours": "Hours of overtime beyond those",
+            "hours": _("Hours in each of them"), "overtime_hours": _("Hours of overtime beyond those"),
         }  # fmt: skip
 
 
 class AbsenceForm(forms.Form):
     person = forms.ModelChoiceField(
-        queryset=Person.objects.none(), label="Who", empty_label="Choose one"
+        queryset=Person.objects.none(), label=_("Who"), empty_label=_("Choose one")
     )
-    first_day = DayField(label="From")
-    last_day = DayField(label="To, this day included")
+    first_day = DayField(label=_("From"))
+    last_day = DayField(label=_("To, this day included"))
     why = forms.CharField(
-        max_length=120, required=False, label="Why",
-        help_text="A word is enough. It stands in the log for good: nothing about somebody’s health.",
+        max_length=120, required=False, label=_("Why"),
+        help_text=_("A word is enough. It stands in the log for good: nothing about somebody’s health."),
     )  # fmt: skip
 
     def __init__(self, *args: Any, venue: Venue, **kwargs: Any) -> None:
@@ -102,7 +108,9 @@ class AbsenceForm(forms.Form):
         found = super().clean() or {}
         first, last = found.get("first_day"), found.get("last_day")
         if first and last and last < first:
-            raise forms.ValidationError("The last day is before the first. Look at the two dates.")
+            raise forms.ValidationError(
+                _("The last day is before the first. Look at the two dates.")
+            )
         return found
 
 
@@ -119,17 +127,21 @@ class DaysField(forms.CharField):
         try:
             days = sorted({date.fromisoformat(word) for word in words})
         except ValueError as fault:
-            raise forms.ValidationError("Write each day as 2027-03-01, one on a line.") from fault
+            raise forms.ValidationError(
+                _("Write each day as 2027-03-01, one on a line.")
+            ) from fault
         if len(days) > MOST_ARRANGED:
-            raise forms.ValidationError(f"At most {MOST_ARRANGED} days.")
+            raise forms.ValidationError(_("At most %(days)s days."), params={"days": MOST_ARRANGED})
         return [day.isoformat() for day in days]
 
 
 class TradeForm(forms.ModelForm):
-    weekdays = _ticks(enumerate(WEEKDAYS), "Days of the week on which one can come")
+    weekdays = _ticks(
+        said_choices(enumerate(WEEKDAYS)), _("Days of the week on which one can come")
+    )
     arranged = DaysField(
-        required=False, max_length=2000, label="Days that are arranged already",
-        help_text="One on a line, as 2027-03-01. On these the examiner comes anyway.",
+        required=False, max_length=2000, label=_("Days that are arranged already"),
+        help_text=_("One on a line, as 2027-03-01. On these the examiner comes anyway."),
     )  # fmt: skip
 
     class Meta:
@@ -138,12 +150,14 @@ class TradeForm(forms.ModelForm):
             "day_fee", "hours_a_day", "notice_days", "weekdays", "arranged", "person",
         ]  # fmt: skip
         labels: ClassVar = {
-            "day_fee": "A day costs", "hours_a_day": "Hours of examining in a day",
-            "notice_days": "Days of notice", "person": "Who comes",
+            "day_fee": _("A day costs"), "hours_a_day": _("Hours of examining in a day"),
+            "notice_days": _("Days of notice"), "person": _("Who comes"),
         }  # fmt: skip
         help_texts: ClassVar = {
-            "person": "Named: only days on which their certificate is valid. Empty: whoever comes must "
-            "bring a valid one.",
+            "person": _(
+                "Named: only days on which their certificate is valid. Empty: whoever comes must "
+                "bring a valid one."
+            ),
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -159,4 +173,4 @@ class SetUpForm(forms.ModelForm):
     class Meta:
         model = SetUpPrice
         fields: ClassVar = ["price", "notice_days"]
-        labels: ClassVar = {"price": "It costs, each time", "notice_days": "Days of notice"}
+        labels: ClassVar = {"price": _("It costs, each time"), "notice_days": _("Days of notice")}

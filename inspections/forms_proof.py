@@ -27,12 +27,12 @@ class SignForm(forms.Form):
     """Which records, and what the signature means."""
 
     records = RecordsField(
-        queryset=Record.objects.none(), widget=forms.CheckboxSelectMultiple, label="Records"
+        queryset=Record.objects.none(), widget=forms.CheckboxSelectMultiple, label=_("Records")
     )
     meaning = forms.ChoiceField(
         choices=[(text, text) for text in MEANINGS],
         widget=forms.RadioSelect,
-        label="What your signature means",
+        label=_("What your signature means"),
         initial=MEANINGS[0],
     )
 
@@ -44,29 +44,31 @@ class SignForm(forms.Form):
 class CountersignForm(forms.Form):
     meaning = forms.ChoiceField(
         choices=[(text, text) for text in COUNTER_MEANINGS], widget=forms.RadioSelect,
-        label="What your signature means",
-        help_text="Whoever agrees with a report needs the competence for what it tells of.",
+        label=_("What your signature means"),
+        help_text=_("Whoever agrees with a report needs the competence for what it tells of."),
     )  # fmt: skip
 
 
 class MailForm(forms.Form):
-    to = forms.EmailField(label="Send to")
+    to = forms.EmailField(label=_("Send to"))
     note = forms.CharField(
-        required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3}), label="Note"
+        required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3}), label=_("Note")
     )
 
 
 class DaysForm(forms.Form):
     """Both days are part of it."""
 
-    start = DayField(label="From")
-    end = DayField(label="To, this day included")
+    start = DayField(label=_("From"))
+    end = DayField(label=_("To, this day included"))
 
     def clean(self) -> dict[str, Any]:
         found = super().clean() or {}
         start, end = found.get("start"), found.get("end")
         if start and end and end < start:
-            raise forms.ValidationError("The last day is before the first. Look at the two dates.")
+            raise forms.ValidationError(
+                _("The last day is before the first. Look at the two dates.")
+            )
         return found
 
 
@@ -75,9 +77,11 @@ class SpanForm(DaysForm):
 
     names = forms.BooleanField(
         required=False,
-        label="With the names behind the log's references",
-        help_text="Without them the log says who did it by references only: the same person has the same "
-        "reference. Records and reports name who made them either way.",
+        label=_("With the names behind the log's references"),
+        help_text=_(
+            "Without them the log says who did it by references only: the same person has the same "
+            "reference. Records and reports name who made them either way."
+        ),
     )
 
 
@@ -85,9 +89,9 @@ class DrawForm(DaysForm):
     """A seed is letters, digits, dots and dashes: it is typed again on somebody's command line."""
 
     seed = forms.RegexField(
-        r"^[A-Za-z0-9._-]{1,60}$", label="Seed", help_text="Letters, digits, dots and dashes."
+        r"^[A-Za-z0-9._-]{1,60}$", label=_("Seed"), help_text=_("Letters, digits, dots and dashes.")
     )
-    number = forms.IntegerField(min_value=1, max_value=200, initial=25, label="How many")
+    number = forms.IntegerField(min_value=1, max_value=200, initial=25, label=_("How many"))
 
 
 class PasswordForm(forms.Form):
@@ -100,5 +104,5 @@ class PasswordForm(forms.Form):
 
 
 class ReceiverForm(forms.Form):
-    to = forms.EmailField(label="Address that is sent the heads")
-    whose = forms.CharField(max_length=200, label="Whose it is")
+    to = forms.EmailField(label=_("Address that is sent the heads"))
+    whose = forms.CharField(max_length=200, label=_("Whose it is"))

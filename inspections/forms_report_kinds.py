@@ -40,27 +40,33 @@ class ChoosingForm(forms.Form):
 class SpanOfEquipmentForm(ChoosingForm):
     """Some days, and the equipment by its place or by its tags."""
 
-    start = DayField(label="From")
-    end = DayField(label="To, this day included")
-    place = forms.ChoiceField(required=False, label="Place, with all that is below it")
+    start = DayField(label=_("From"))
+    end = DayField(label=_("To, this day included"))
+    place = forms.ChoiceField(required=False, label=_("Place, with all that is below it"))
     tags = forms.CharField(
-        required=False, max_length=2000, label="Or only these, by their tags, with commas between"
+        required=False,
+        max_length=2000,
+        label=_("Or only these, by their tags, with commas between"),
     )
 
     def __init__(self, *args: Any, **known: Any) -> None:
         super().__init__(*args, **known)
         places = choices.places_to_choose(self.venue)
-        self.fields["place"].choices = [("", "No place"), *places]  # type: ignore[attr-defined]
+        self.fields["place"].choices = [("", _("No place")), *places]  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         found = super().clean() or {}
         start, end = found.get("start"), found.get("end")
         if start and end and end < start:
-            raise forms.ValidationError("The last day is before the first. Look at the two dates.")
+            raise forms.ValidationError(
+                _("The last day is before the first. Look at the two dates.")
+            )
         if start and end and (end - start).days >= MOST_DAYS:
-            raise forms.ValidationError("Two years are the most that one report tells of.")
+            raise forms.ValidationError(_("Two years are the most that one report tells of."))
         if end and end > timezone.now().astimezone(self.venue.zone).date():
-            raise forms.ValidationError("The last day is still to come: nothing can be told of it.")
+            raise forms.ValidationError(
+                _("The last day is still to come: nothing can be told of it.")
+            )
         try:
             found["equipment"] = choices.equipment_chosen(
                 self.venue, self.kind, found.get("place", ""), found.get("tags", "")
@@ -95,7 +101,7 @@ class _RowForm(ChoosingForm):
 
 
 class RecordForm(_RowForm):
-    label = "Record"
+    label = _("Record")
 
     def rows(self) -> QuerySet[Record]:
         return choices.records_to_choose(self.venue, self.kind, self.person)
@@ -109,7 +115,7 @@ class RecordForm(_RowForm):
 
 
 class RopeForm(_RowForm):
-    label = "Rope"
+    label = _("Rope")
 
     def rows(self) -> QuerySet[Part]:
         return choices.ropes_to_choose(self.venue, self.kind)
@@ -125,7 +131,7 @@ class RopeForm(_RowForm):
 
 
 class ReturnedForm(_RowForm):
-    label = "Return to service"
+    label = _("Return to service")
 
     def rows(self) -> QuerySet[ReturnToService]:
         return choices.returns_to_choose(self.venue)
@@ -163,7 +169,7 @@ class StateForm(forms.Form):
             )  # fmt: skip
         self.fields["meaning"] = forms.ChoiceField(
             choices=[(text, text) for text in kind.all_meanings], widget=forms.RadioSelect,
-            label="What your signature means", initial=kind.all_meanings[0],
+            label=_("What your signature means"), initial=kind.all_meanings[0],
         )  # fmt: skip
 
     def stated(self) -> dict[str, str]:

@@ -4,32 +4,39 @@ from typing import Any
 
 from django import forms
 from django.db.models import QuerySet
+from django.utils.translation import gettext_lazy as _
 
 from inspections.retention_files import retention_rules
+from venue.language_now import said
 from venue.models import Equipment
 
 
 class FollowForm(forms.Form):
     """Rules that are not followed yet."""
 
-    rules = forms.ChoiceField(widget=forms.RadioSelect, label="Rules")
+    rules = forms.ChoiceField(widget=forms.RadioSelect, label=_("Rules"))
     why = forms.CharField(
-        max_length=500, widget=forms.Textarea(attrs={"rows": 2}), label="Why they apply here"
+        max_length=500, widget=forms.Textarea(attrs={"rows": 2}), label=_("Why they apply here")
     )
 
     def __init__(self, *args: Any, followed: set[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["rules"].choices = [  # type: ignore[attr-defined]
-            (slug, each.title) for slug, each in retention_rules().items() if slug not in followed
+            (slug, said(each.title))
+            for slug, each in retention_rules().items()
+            if slug not in followed
         ]
 
 
 class HoldForm(forms.Form):
     equipment = forms.ModelChoiceField(
-        queryset=Equipment.objects.none(), required=False, empty_label="The whole house", label="On"
+        queryset=Equipment.objects.none(),
+        required=False,
+        empty_label=_("The whole house"),
+        label=_("On"),
     )
     why = forms.CharField(
-        max_length=500, widget=forms.Textarea(attrs={"rows": 2}), label="What for"
+        max_length=500, widget=forms.Textarea(attrs={"rows": 2}), label=_("What for")
     )
 
     def __init__(self, *args: Any, equipment: QuerySet[Equipment], **kwargs: Any) -> None:
@@ -38,4 +45,4 @@ class HoldForm(forms.Form):
 
 
 class WhyForm(forms.Form):
-    why = forms.CharField(max_length=500, widget=forms.Textarea(attrs={"rows": 2}), label="Why")
+    why = forms.CharField(max_length=500, widget=forms.Textarea(attrs={"rows": 2}), label=_("Why"))

@@ -7,33 +7,37 @@ from datetime import date, timedelta
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from inspections.regime_proposals import Proposal
 from rigging.first_choice import PlainRuleSet, countries
 from venue.forms import DayField
+from venue.language_now import said_choices
 
 LONGEST_WAIT = timedelta(days=366)
 USUAL_WAIT = timedelta(days=28)
 
 
 class CountryForm(forms.Form):
-    country = forms.ChoiceField(label="Whose rules apply")
+    country = forms.ChoiceField(label=_("Whose rules apply"))
 
     def __init__(self, *args: Any, **known: Any) -> None:
         super().__init__(*args, **known)
         choices: Any = self.fields["country"]
-        choices.choices = [(one.slug, one.words) for one in countries().values()]
+        choices.choices = said_choices((one.slug, one.words) for one in countries().values())
 
 
 class RuleSetsForm(forms.Form):
     ruleset = forms.MultipleChoiceField(
-        label="Rule sets", error_messages={"required": "Tick at least one rule set."}
+        label=_("Rule sets"), error_messages={"required": _("Tick at least one rule set.")}
     )
     why = forms.CharField(
         max_length=500,
-        label="Why they apply in this house",
-        help_text="The law, the maker’s manual, the insurer, a decision of the house. It stands "
-        "beside your name in the book.",
+        label=_("Why they apply in this house"),
+        help_text=_(
+            "The law, the maker’s manual, the insurer, a decision of the house. It stands "
+            "beside your name in the book."
+        ),
         widget=forms.Textarea(attrs={"rows": 2}),
     )
 
@@ -45,12 +49,14 @@ class RuleSetsForm(forms.Form):
 
 class RegimesForm(forms.Form):
     proposal = forms.MultipleChoiceField(
-        error_messages={"required": "Tick at least one regime, or leave this step for later."}
+        error_messages={"required": _("Tick at least one regime, or leave this step for later.")}
     )
     first_by = DayField(
-        label="First looked at by",
-        help_text="Nothing shows here when any of these was last done. Until it is looked at, a thing "
-        "shows “cannot be decided”, never fit. What comes round sooner than this is due sooner.",
+        label=_("First looked at by"),
+        help_text=_(
+            "Nothing shows here when any of these was last done. Until it is looked at, a thing "
+            "shows “cannot be decided”, never fit. What comes round sooner than this is due sooner."
+        ),
     )
 
     def __init__(
@@ -59,11 +65,11 @@ class RegimesForm(forms.Form):
         super().__init__(*args, **known)
         self.today = today
         choices: Any = self.fields["proposal"]
-        choices.choices = [(one.key, one.regime.title) for one in proposals]
+        choices.choices = said_choices((one.key, one.regime.title) for one in proposals)
         self.fields["first_by"].initial = today + USUAL_WAIT
 
     def clean_first_by(self) -> date:
         day: date = self.cleaned_data["first_by"]
         if not self.today <= day <= self.today + LONGEST_WAIT:
-            raise forms.ValidationError("A day from today on, and within a year.")
+            raise forms.ValidationError(_("A day from today on, and within a year."))
         return day

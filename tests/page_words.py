@@ -8,6 +8,7 @@ made in English by modules that know no language and by the scripts of the phone
 from __future__ import annotations
 
 import ast
+import builtins
 import re
 from collections.abc import Iterable, Iterator
 from datetime import UTC, datetime
@@ -19,6 +20,7 @@ from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 from django.utils.translation.template import templatize
 
+from tests import said_on_pages as pages
 from tests.data_words import as_po
 from tests.said_places import EXTRA, MODULES, NO_WORDS, SCRIPT_WORDS
 from venue.front_files import SCRIPTS
@@ -100,6 +102,21 @@ def _called(tree: ast.AST) -> Iterator[Key]:
 
 
 def _sentences() -> Iterator[tuple[str, str]]:
+    yield from _of_scripts()
+    for name in MODULES:
+        for text in python_texts(_parsed(ROOT / name)):
+            if may_be_words(text):
+                yield text, name
+    for text in EXTRA:
+        yield text, "tests/said_places.py"
+    for text, name in _on_pages():
+        if may_be_words(text) and text not in pages.NO_WORDS:
+            yield text, name
+    for text in pages.EXTRA:
+        yield text, "tests/said_on_pages.py"
+
+
+def _of_scripts() -> Iterator[tuple[str, str]]:
     script = one_script(ROOT / "static", SCRIPTS, "{}".format)
     worker = (ROOT / "static" / "js" / "phone" / "worker.js").read_text(encoding="utf-8")
     for text in texts_of(script):
@@ -108,13 +125,35 @@ def _sentences() -> Iterator[tuple[str, str]]:
     for text in texts_of(worker):
         if may_be_words(text.words) and not text.words.startswith("<!doctype"):
             yield text.words, SCRIPT
-    for name in MODULES:
-        tree = ast.parse((ROOT / name).read_text(encoding="utf-8"))
-        for text in python_texts(tree):
-            if may_be_words(text):
-                yield text, name
-    for text in EXTRA:
-        yield text, "tests/said_places.py"
+
+
+def _parsed(file: Path) -> ast.AST:
+    return ast.parse(file.read_text(encoding="utf-8"))
+
+
+def _on_pages() -> Iterator[tuple[str, str]]:
+    for name in pages.MODULES:
+        for text in python_texts(_parsed(ROOT / name)):
+            yield text.strip(), name  # as a sentence is looked up
+    for place in pages.REFUSALS:
+        for file in sorted((ROOT / place).rglob("*.py")) or [ROOT / place]:
+            for text in refused_in(_parsed(file)):
+                yield text, file.relative_to(ROOT).as_posix()
+
+
+def refused_in(tree: ast.AST) -> Iterator[str]:
+    r"""What is raised in words of our own; an error of the language is for whoever develops.
+
+    >>> list(refused_in(ast.parse("raise Refused(f'Not {day}.')\nraise ValueError('A bug.')")))
+    ['Not {1}.']
+    """
+    for node in ast.walk(tree):
+        if not (isinstance(node, ast.Raise) and isinstance(node.exc, ast.Call)):
+            continue
+        raised = node.exc.func
+        name = raised.attr if isinstance(raised, ast.Attribute) else getattr(raised, "id", "")
+        if not hasattr(builtins, name):
+            yield from python_texts(node.exc)
 
 
 def may_be_words(text: str) -> bool:
@@ -135,6 +174,8 @@ def python_texts(tree: ast.AST) -> Iterator[str]:
     """
     passed = set(_docstrings(tree))
     for node in ast.walk(tree):
+        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
+            passed.add(id(node.value))  # what is said of an attribute
         if isinstance(node, ast.JoinedStr):
             passed.update(id(each) for part in node.values for each in ast.walk(part))
     for node in ast.walk(tree):

@@ -8,26 +8,32 @@ from typing import Any
 from django import forms
 from django.core import signing
 from django.core.files.uploadedfile import UploadedFile
+from django.utils.translation import gettext_lazy as _
 
 from venue.calendar.kinds import UNKNOWN, KindRule, plain
 from venue.calendar.reading import MAX_BYTES
 from venue.calendar_address import NotFetched, proper_address
 from venue.forms import ACCESS_CHOICES, DayField
+from venue.language_now import said_choices
 from venue.models import Booking, BookingRule, CalendarSource, Person
 
 SALT = "venue.calendar.agreed"
 GOOD_FOR_SECONDS = 24 * 3600
-KINDS = [choice for choice in Booking.What.choices if choice[0] != UNKNOWN]
+KINDS = said_choices(choice for choice in Booking.What.choices if choice[0] != UNKNOWN)
 MOST_HALF_DAYS = 14
 
 
 class CalendarForm(forms.Form):
-    name = forms.CharField(max_length=100, help_text="What people call it: Main stage diary.")
+    name = forms.CharField(
+        max_length=100, label=_("Name"), help_text=_("What people call it: Main stage diary.")
+    )
     address = forms.CharField(
         required=False,
-        label="Address",
-        help_text="The calendar's own .ics address (https:// or webcal://), fetched once a day. "
-        "Whoever knows it can read the calendar: only managers see it here.",
+        label=_("Address"),
+        help_text=_(
+            "The calendar's own .ics address (https:// or webcal://), fetched once a day. "
+            "Whoever knows it can read the calendar: only managers see it here."
+        ),
         widget=forms.TextInput(attrs={"inputmode": "url", "autocomplete": "off"}),
     )
 
@@ -47,8 +53,8 @@ class FirstCalendarForm(CalendarForm):
     name = None  # type: ignore[assignment]
     file = forms.FileField(
         required=False,
-        label="Calendar file (.ics)",
-        help_text="At most 5 MB. It is tried first; nothing is changed until you confirm.",
+        label=_("Calendar file (.ics)"),
+        help_text=_("At most 5 MB. It is tried first; nothing is changed until you confirm."),
         widget=forms.ClearableFileInput(attrs={"accept": ".ics,text/calendar"}),
         allow_empty_file=True,  # the reader says it in better words
     )
@@ -57,16 +63,16 @@ class FirstCalendarForm(CalendarForm):
     def clean(self) -> dict[str, Any]:
         found = super().clean() or {}
         if not found.get("file") and not found.get("address") and not self.errors:
-            raise forms.ValidationError("Give a file, or an address.")
+            raise forms.ValidationError(_("Give a file, or an address."))
         if found.get("file") and (found["file"].size or 0) > MAX_BYTES:
-            self.add_error("file", "A calendar file may have 5 MB.")
+            self.add_error("file", _("A calendar file may have 5 MB."))
         return found
 
 
 class CalendarFileForm(forms.Form):
     file = forms.FileField(
-        label="Calendar file (.ics)",
-        help_text="At most 5 MB. It is tried first; nothing is changed until you confirm.",
+        label=_("Calendar file (.ics)"),
+        help_text=_("At most 5 MB. It is tried first; nothing is changed until you confirm."),
         widget=forms.ClearableFileInput(attrs={"accept": ".ics,text/calendar"}),
         allow_empty_file=True,  # the reader says it in better words
     )
@@ -74,7 +80,7 @@ class CalendarFileForm(forms.Form):
     def clean_file(self) -> UploadedFile:
         upload: UploadedFile = self.cleaned_data["file"]
         if (upload.size or 0) > MAX_BYTES:
-            raise forms.ValidationError("The file has more than 5 MB. Send fewer years.")
+            raise forms.ValidationError(_("The file has more than 5 MB. Send fewer years."))
         return upload
 
 
@@ -83,35 +89,42 @@ class CompleteForm(forms.Form):
 
     until = DayField(
         required=False,
-        label="Everything booked is entered up to",
-        help_text="Days after it count as not known: the planner takes none of them for free. "
-        "Empty: say nothing about it.",
+        label=_("Everything booked is entered up to"),
+        help_text=_(
+            "Days after it count as not known: the planner takes none of them for free. "
+            "Empty: say nothing about it."
+        ),
     )
 
 
 class RuleForm(forms.Form):
     words = forms.CharField(
         max_length=300,
-        help_text="Phrases parted by commas, found as whole words. A star stands for the rest of a "
-        "word: rehears*. In double quotes: the whole text must be this.",
+        label=_("Words"),
+        help_text=_(
+            "Phrases parted by commas, found as whole words. A star stands for the rest of a "
+            "word: rehears*. In double quotes: the whole text must be this."
+        ),
     )
-    where = forms.ChoiceField(choices=BookingRule.Where.choices, label="Looked for in")
-    what = forms.ChoiceField(choices=KINDS, label="Then it is")
+    where = forms.ChoiceField(
+        choices=said_choices(BookingRule.Where.choices), label=_("Looked for in")
+    )
+    what = forms.ChoiceField(choices=KINDS, label=_("Then it is"))
     leaves = forms.MultipleChoiceField(
         choices=ACCESS_CHOICES, required=False, widget=forms.CheckboxSelectMultiple,
-        label="What it leaves accessible",
+        label=_("What it leaves accessible"),
     )  # fmt: skip
     before = forms.IntegerField(
-        min_value=0, max_value=MOST_HALF_DAYS, initial=0, label="Half-days of load-in before it"
+        min_value=0, max_value=MOST_HALF_DAYS, initial=0, label=_("Half-days of load-in before it")
     )
     after = forms.IntegerField(
-        min_value=0, max_value=MOST_HALF_DAYS, initial=0, label="Half-days of load-out after it"
+        min_value=0, max_value=MOST_HALF_DAYS, initial=0, label=_("Half-days of load-out after it")
     )
 
     def clean_words(self) -> str:
         words: str = self.cleaned_data["words"]
         if not any(plain(phrase) for phrase in words.split(",")):
-            raise forms.ValidationError("Write at least one word that is looked for.")
+            raise forms.ValidationError(_("Write at least one word that is looked for."))
         return words
 
     def rule(self) -> KindRule:
@@ -126,17 +139,17 @@ def shown_rule(rule: KindRule) -> dict[str, Any]:
 
 
 class AnswerForm(forms.Form):
-    what = forms.ChoiceField(choices=[("", "Choose"), *KINDS], label="What is it?")
+    what = forms.ChoiceField(choices=[("", _("Choose")), *KINDS], label=_("What is it?"))
     leaves = forms.MultipleChoiceField(
         choices=ACCESS_CHOICES, required=False, widget=forms.CheckboxSelectMultiple,
-        label="What it leaves accessible",
+        label=_("What it leaves accessible"),
     )  # fmt: skip
     holds = forms.ChoiceField(
         choices=[
-            ("rule", "These bookings and later ones with this title: a rule is added"),
-            ("once", "Only these bookings"),
+            ("rule", _("These bookings and later ones with this title: a rule is added")),
+            ("once", _("Only these bookings")),
         ],
-        initial="rule", widget=forms.RadioSelect, label="The answer is for",
+        initial="rule", widget=forms.RadioSelect, label=_("The answer is for"),
     )  # fmt: skip
 
     def rule(self, words: str) -> KindRule:

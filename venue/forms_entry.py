@@ -12,11 +12,12 @@ from django import forms
 from django.core import signing
 from django.forms.boundfield import BoundField
 from django.utils.html import escape
+from django.utils.translation import gettext_lazy as _
 
 from venue.forms import DateInput
 from venue.kind_files import in_words
 from venue.kind_shapes import Field, PartKind
-from venue.language_now import choice_said
+from venue.language_now import choice_said, said
 from venue.models import Venue
 from venue.quantities import UNITS
 from venue.register.columns import field_column
@@ -52,11 +53,11 @@ class Entry:
         if self.many:
             return EntriesField(
                 choices=self.choices or [], required=False, label=self.label,
-                widget=forms.CheckboxSelectMultiple, help_text=escape(self.help),
+                widget=forms.CheckboxSelectMultiple, help_text=escape(said(self.help)),
             )  # fmt: skip
         return EntryField(
             label=self.label, required=self.needed, widget=self.widget(), max_length=MAX_CELL,
-            help_text=escape(self.help),
+            help_text=escape(said(self.help)),
         )  # fmt: skip
 
     def widget(self) -> forms.Widget:
@@ -137,7 +138,9 @@ class EntryForm(forms.Form):
         data = {one.name: as_typed(one, merged[one.column]) for one in self._every()}
         data["shown"] = signing.dumps(dict(now), salt=SALT)
         again = EntryForm(data, groups=self.of, cells=now)
-        again.add_error(None, "Someone changed this while you were typing. Look, and save again.")
+        again.add_error(
+            None, _("Someone changed this while you were typing. Look, and save again.")
+        )
         for column, (before, after) in changed_meanwhile(shown, now).items():
             words = f"was “{before or 'empty'}”, someone else made it “{after or 'empty'}”."
             again.tell([Fault(0, column, words)])
@@ -170,7 +173,7 @@ def _entry(one: Field, venue: Venue, held: str) -> Entry:
     if one.type == "choice":
         choices = [(choice, choice_said(choice)) for choice in one.choices]
     elif one.type == "yes_no":
-        choices = [("yes", "Yes"), ("no", "No")]
+        choices = [("yes", said("Yes")), ("no", said("No"))]
     return Entry(
         column=field_column(one.name),
         label=one.label,
@@ -184,9 +187,13 @@ def _entry(one: Field, venue: Venue, held: str) -> Entry:
 
 def with_held(choices: Choices, held: str, needed: bool) -> Choices:
     """Not known comes first. What is held stays on offer even if its file no longer names it."""
-    first = ("", "Choose one" if needed else "Not known")
+    first = ("", said("Choose one" if needed else "Not known"))
     known = {value for value, _ in choices}
-    left = [(held, f"{in_words(held)} (no longer offered)")] if held and held not in known else []
+    left = (
+        [(held, said(f"{in_words(held)} (no longer offered)"))]
+        if held and held not in known
+        else []
+    )
     if not needed and held != UNKNOWN:  # else it would be offered twice
         choices = [choice for choice in choices if choice[0] != UNKNOWN]
     return [first, *choices, *left]

@@ -6,6 +6,7 @@ from typing import Any
 
 from venue.forms_entry import Cells, Entry, EntryForm, Group, entries_of_kind, unit_words
 from venue.kind_shapes import Kind, LoadPurpose
+from venue.language_now import said, said_choices
 from venue.models import Equipment, Venue
 from venue.queries.places import place_tree
 from venue.register.columns import rated_column, source_column
@@ -36,8 +37,8 @@ def _every_one(venue: Venue, cells: Cells) -> list[Entry]:
         places.append((held, held))
     return [
         Entry("name", "Name", "What people call it.", needed=True),
-        Entry("place", "Place", needed=True, choices=[("", "Choose a place"), *places]),
-        Entry("standing", "Standing", choices=list(Equipment.Standing.choices)),
+        Entry("place", "Place", needed=True, choices=[("", said("Choose a place")), *places]),
+        Entry("standing", "Standing", choices=said_choices(Equipment.Standing.choices)),
         Entry("walking order", "Walking order", "A whole number; rounds go from low to high.",
               numeric=True),
         Entry("serial", "Serial number", "As the maker wrote it."),

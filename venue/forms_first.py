@@ -9,7 +9,9 @@ from zoneinfo import available_timezones
 from django import forms
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
 
+from venue.forms import say_choices
 from venue.models import Person, Venue
 from venue.zone_habits import zones_to_choose
 
@@ -26,26 +28,26 @@ def zone_of_machine() -> str:
 class FirstPersonForm(forms.Form):
     code = forms.CharField(
         max_length=40,
-        label="Set-up code",
-        help_text="It stands in the terminal in which Loftbook was started.",
+        label=_("Set-up code"),
+        help_text=_("It stands in the terminal in which Loftbook was started."),
         widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters"}),
     )
-    house = forms.CharField(max_length=200, label="Name of the house")
+    house = forms.CharField(max_length=200, label=_("Name of the house"))
     time_zone = forms.ChoiceField(
-        label="Time zone of the house", help_text="Days begin and end by its clock."
+        label=_("Time zone of the house"), help_text=_("Days begin and end by its clock.")
     )
-    name = forms.CharField(max_length=200, label="Your name")
-    email = forms.EmailField(label="Your email address", help_text="You sign in with it.")
+    name = forms.CharField(max_length=200, label=_("Your name"))
+    email = forms.EmailField(label=_("Your email address"), help_text=_("You sign in with it."))
     password = forms.CharField(
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        label="Your password",
-        help_text="At least 12 characters.",
+        label=_("Your password"),
+        help_text=_("At least 12 characters."),
     )
 
     def __init__(self, *args: Any, **known: Any) -> None:
         super().__init__(*args, **known)
         zones: Any = self.fields["time_zone"]
-        zones.choices = [("", "Choose"), *zones_to_choose()]
+        zones.choices = [("", _("Choose")), *zones_to_choose()]
         zones.initial = zone_of_machine()
 
     def clean(self) -> dict[str, Any]:
@@ -65,7 +67,10 @@ class HabitsForm(forms.ModelForm):
     class Meta:
         model = Venue
         fields = ("unit_habit", "dialect", "paper", "address")
-        labels = {"unit_habit": "Units", "dialect": "Stage words"}
+        labels = {
+            "unit_habit": _("Units"), "dialect": _("Stage words"), "paper": _("Paper"),
+            "address": _("Address"),
+        }  # fmt: skip
         widgets = {
             "unit_habit": forms.RadioSelect,
             "dialect": forms.RadioSelect,
@@ -73,6 +78,10 @@ class HabitsForm(forms.ModelForm):
             "address": forms.Textarea(attrs={"rows": 3}),
         }
         help_texts = {
-            "unit_habit": "For what is typed without a unit. Any unit may be typed.",
-            "address": "Printed on reports.",
+            "unit_habit": _("For what is typed without a unit. Any unit may be typed."),
+            "address": _("Printed on reports."),
         }
+
+    def __init__(self, *args: Any, **known: Any) -> None:
+        super().__init__(*args, **known)
+        say_choices(self, "unit_habit", "dialect", "paper")

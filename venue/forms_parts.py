@@ -7,6 +7,7 @@ from typing import Any
 from venue.actions.parts import LEFT, WHY
 from venue.forms_entry import Cells, Entry, EntryForm, Group, entries_of_kind
 from venue.kind_shapes import PartKind
+from venue.language_now import said
 from venue.models import Equipment, Part, Venue
 from venue.part_fields import of_one_thing
 from venue.register.columns import field_column
@@ -47,7 +48,7 @@ def move_form(data: Any, *, part: Part) -> EntryForm:
     pieces = Equipment.objects.in_venue(part.equipment.venue).exclude(standing="gone")
     tags = [(piece.tag, str(piece)) for piece in pieces.order_by("walking_order", "tag")]
     entries = [
-        Entry("tag", "To which equipment", needed=True, choices=[("", "Choose one"), *tags]),
+        Entry("tag", "To which equipment", needed=True, choices=[("", said("Choose one")), *tags]),
         CODE,
         Entry("installed on", "Moved on", "Left empty: today.", date=True),
         Entry(WHY, "Why it is moved", needed=True, long=True),

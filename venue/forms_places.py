@@ -6,6 +6,7 @@ from typing import Any
 
 from venue.forms import ACCESS_CHOICES
 from venue.forms_entry import Cells, Entry, EntryForm, Group
+from venue.language_now import said_choices
 from venue.queries.places import Branch
 
 TOP = ("", "The top of the house")
@@ -13,7 +14,7 @@ TOP = ("", "The top of the house")
 
 def place_form(data: Any, *, tree: list[Branch], cells: Cells) -> EntryForm:
     """`place` of the cells is the place's own name, `parent` the number of what it stands in."""
-    above = [TOP, *((str(branch.place.pk), branch.path) for branch in tree)]
+    above = [*said_choices([TOP]), *((str(branch.place.pk), branch.path) for branch in tree)]
     known = dict(ACCESS_CHOICES)
     held = [one.strip() for one in cells.get("place access", "").split("|") if one.strip()]
     access = [*ACCESS_CHOICES, *((one, one) for one in held if one not in known)]

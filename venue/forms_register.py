@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass
 from django import forms
 from django.core import signing
 from django.core.files.uploadedfile import UploadedFile
+from django.utils.translation import gettext_lazy as _
 
 from venue.models import Person, Venue
 from venue.register.grid import MAX_BYTES, too_large
@@ -17,8 +18,8 @@ GOOD_FOR_SECONDS = 24 * 3600
 
 class RegisterFileForm(forms.Form):
     file = forms.FileField(
-        label="Register file (.csv or .xlsx)",
-        help_text="At most 25 MB. It is tried first; nothing is changed until you confirm.",
+        label=_("Register file (.csv or .xlsx)"),
+        help_text=_("At most 25 MB. It is tried first; nothing is changed until you confirm."),
         widget=forms.ClearableFileInput(attrs={"accept": ".csv,.xlsx,.txt"}),
         allow_empty_file=True,  # the reader says it in better words
     )

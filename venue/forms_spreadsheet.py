@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
+from django.utils.translation import gettext_lazy as _
 
 from venue.kind_files import kinds
 from venue.spreadsheet.days import DAY_FIRST, MONTH_FIRST
@@ -21,9 +22,11 @@ LONGEST = 200
 
 class SpreadsheetForm(forms.Form):
     file = forms.FileField(
-        label="Spreadsheet (.xlsx or .csv)",
-        help_text="As it is: whatever its columns are called, with title rows, totals and several "
-        "sheets. At most 5 MB. The next page shows how it is understood; nothing is changed yet.",
+        label=_("Spreadsheet (.xlsx or .csv)"),
+        help_text=_(
+            "As it is: whatever its columns are called, with title rows, totals and several "
+            "sheets. At most 5 MB. The next page shows how it is understood; nothing is changed yet."
+        ),
         widget=forms.ClearableFileInput(attrs={"accept": ".xlsx,.csv,.txt,.tsv"}),
         allow_empty_file=True,  # the reader says it in better words
     )
@@ -31,7 +34,7 @@ class SpreadsheetForm(forms.Form):
     def clean_file(self) -> UploadedFile:
         upload: UploadedFile = self.cleaned_data["file"]
         if (upload.size or 0) > MAX_BYTES:
-            raise forms.ValidationError("A spreadsheet may have 5 MB. Remove pictures from it.")
+            raise forms.ValidationError(_("A spreadsheet may have 5 MB. Remove pictures from it."))
         return upload
 
 

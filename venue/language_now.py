@@ -5,7 +5,7 @@ The person's own choice counts first, then the house's language, then what the b
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import lru_cache
 from gettext import GNUTranslations, NullTranslations, translation
 from typing import Any
@@ -14,7 +14,8 @@ from django.conf import settings
 from django.http import HttpRequest
 from django.http.response import HttpResponseBase
 from django.utils import formats
-from django.utils.dates import MONTHS, MONTHS_3
+from django.utils.dates import MONTHS, MONTHS_3, WEEKDAYS, WEEKDAYS_ABBR
+from django.utils.functional import Promise, lazy
 from django.utils.text import capfirst
 from django.utils.translation import activate, get_language, gettext, override
 
@@ -22,6 +23,7 @@ from venue.kind_fields import in_words
 from venue.languages import ENGLISH
 from venue.models import Person, Venue
 from venue.said import MONTHS as NAMES
+from venue.said import WEEKDAYS as DAYS
 from venue.said import Habits, Sentences
 
 # After the number of the day, before the year.
@@ -33,9 +35,12 @@ FORMS = {
 
 
 def said(text: object) -> str:
-    """What was made in English, in the language of the page; the same in English."""
+    """What was made in English, in the language of the page; the same in English, and where it was
+    marked for translation already."""
     language = get_language() or ENGLISH
     words = str(text)
+    if isinstance(text, Promise):
+        return words
     return words if language.startswith(ENGLISH) else sentences_in(language).say(words)
 
 
@@ -58,6 +63,15 @@ def choice_said(stored: str) -> str:
     return str(capfirst(said(in_words(stored))))
 
 
+_said_when_shown = lazy(said, str)
+
+
+def said_choices(choices: Iterable[tuple[Any, str]]) -> list[tuple[Any, Any]]:
+    """Choices of a form that are made in English, each in the language of whoever it is shown to.
+    What is sent and kept is the value beside it."""
+    return [(value, _said_when_shown(words)) for value, words in choices]
+
+
 @lru_cache(maxsize=8)
 def sentences_in(language: str) -> Sentences:
     return Sentences(known_in(language), _exact, _habits(language))
@@ -69,8 +83,10 @@ def _habits(language: str) -> Habits:
         months = {name: str(MONTHS[number]) for number, name in enumerate(NAMES, 1)}
         months |= {name[:3]: str(MONTHS_3[number]) for number, name in enumerate(NAMES, 1)}
         months["May"] = str(MONTHS[5])
+        weekdays = {name: str(WEEKDAYS[number]) for number, name in enumerate(DAYS)}
+        weekdays |= {name[:3]: str(WEEKDAYS_ABBR[number]) for number, name in enumerate(DAYS)}
     after_day, before_year = WRITTEN.get(language, ("", " "))
-    return Habits(point, months, after_day, before_year)
+    return Habits(point, months, after_day, before_year, weekdays)
 
 
 def language_of_papers(venue: Venue) -> str:
@@ -111,6 +127,11 @@ def language_for(person: Any, venue: Venue | None = None) -> str:
     """Of a person in a house; what the browser asked for where neither says."""
     chosen = person.language if isinstance(person, Person) else ""
     return chosen or (venue.language if venue else "") or get_language() or ENGLISH
+
+
+def for_reader(person: Any, venue: Venue | None = None) -> override:
+    """For a letter, or a page that is opened by a link in one: their own language, else the house's."""
+    return override(language_for(person, venue))
 
 
 def in_language_of(request: HttpRequest, venue: Venue) -> override:

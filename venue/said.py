@@ -17,8 +17,16 @@ MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
     "October", "November", "December",
 )  # fmt: skip
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
+
+def _or_cut_short(names: tuple[str, ...]) -> str:
+    return "|".join((*names, *(name[:3] for name in names)))
+
+
 DAY = re.compile(
-    rf"\b(\d{{1,2}}) ({'|'.join(MONTHS)}|{'|'.join(name[:3] for name in MONTHS)})\b( \d{{4}})?"
+    rf"\b(?:(?P<weekday>{_or_cut_short(WEEKDAYS)}) )?"
+    rf"(?P<day>\d{{1,2}}) (?P<month>{_or_cut_short(MONTHS)})\b(?P<year> \d{{4}})?"
 )
 FIGURE = re.compile(
     r"(?<![\w.])(\d+)\.(\d+)(?=(?:\s*(?:%|°|[µmk]?m|in|ft|kg|lb|k?N|lbf|s|min|h)\b)|\s*%)"
@@ -37,27 +45,33 @@ PROSE = re.compile(r"\b[a-z]{2,} [a-z]{2,}\b")
 
 @dataclass(frozen=True)
 class Habits:
-    """How a language writes figures and days. `months`: by their English names, whole and cut short."""
+    """How a language writes figures and days. `months`, `weekdays`: by their English names, whole and
+    cut short."""
 
     point: str = "."
     months: Mapping[str, str] = field(default_factory=dict)
     after_day: str = ""
     before_year: str = " "
+    weekdays: Mapping[str, str] = field(default_factory=dict)
 
     def write(self, text: str) -> str:
         """
         >>> german = Habits(",", {"March": "März"}, ".")
         >>> german.write("9.5 mm on 3 March 2026, edition 5.2")
         '9,5 mm on 3. März 2026, edition 5.2'
+        >>> Habits(",", {"Nov": "Nov."}, ".", weekdays={"Thu": "Do"}).write("Thu 5 Nov 2026")
+        'Do, 5. Nov. 2026'
         """
         if self.point != ".":
             text = FIGURE.sub(lambda figure: f"{figure[1]}{self.point}{figure[2]}", text)
         return DAY.sub(self._day, text) if self.months else text
 
     def _day(self, found: re.Match[str]) -> str:
-        month = self.months.get(found[2], found[2])
-        year = f"{self.before_year}{found[3].strip()}" if found[3] else ""
-        return f"{found[1]}{self.after_day} {month}{year}"
+        english = found["weekday"]
+        weekday = f"{self.weekdays.get(english, english)}, " if english else ""
+        month = self.months.get(found["month"], found["month"])
+        year = f"{self.before_year}{found['year'].strip()}" if found["year"] else ""
+        return f"{weekday}{found['day']}{self.after_day} {month}{year}"
 
 
 ENGLISH_HABITS = Habits()

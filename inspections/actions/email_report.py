@@ -7,6 +7,7 @@ from pathlib import Path
 
 from django.conf import settings
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from inspections.models import Report
 from inspections.queries.disposal import disposal_of_report
@@ -14,6 +15,7 @@ from inspections.queries.issued_reports import newest_file
 from venue.actions.log import write_line
 from venue.actions.send_letter import NotTaken, send_letter
 from venue.file_store import path_of
+from venue.language_now import for_reader, said
 from venue.letter import Letter
 from venue.models import KeptFile, Person
 from venue.person_references import TextAbout
@@ -41,11 +43,13 @@ def email_report(*, report: Report, to: str, note: str, by: Person, at: datetime
 
 
 def _send(report: Report, kept: KeptFile, to: str, note: str, by: Person) -> None:
-    subject = f"{report.venue.name}: report {report.number}, {report.title}"
+    with for_reader(None, report.venue):  # as the report itself is in the language of the house
+        subject = _("%(venue)s: report %(number)s, %(title)s") % _names(report)
+        words = _text(report, kept, note, by)
     try:
         pdf = path_of(Path(settings.LOFTBOOK_FILES), kept.sha256).read_bytes()
         files = [(kept.name, pdf, "application/pdf")]
-        send_letter(Letter(to, subject, _text(report, kept, note, by), files=files))
+        send_letter(Letter(to, subject, words, files=files))
     except OSError as fault:
         raise NotSent(f"Its PDF cannot be read ({fault}).") from fault
     except NotTaken as refusal:
@@ -53,11 +57,21 @@ def _send(report: Report, kept: KeptFile, to: str, note: str, by: Person) -> Non
 
 
 def _text(report: Report, kept: KeptFile, note: str, by: Person) -> str:
+    names = _names(report) | {"sha256": kept.sha256, "sender": by.name}
+    names |= {"signer": report.signer_name, "role": said(report.signer_role)}
     lines = [
         note.strip(),
-        f"Report {report.number} of {report.venue.name} is attached: {report.title}.",
-        f"Signed by {report.signer_name}, {report.signer_role}.",
-        f"SHA-256 of the attached file: {kept.sha256}",
-        f"Sent by {by.name}.",
+        _("Report %(number)s of %(venue)s is attached: %(title)s.") % names,
+        _("Signed by %(signer)s, %(role)s.") % names,
+        _("SHA-256 of the attached file: %(sha256)s") % names,
+        _("Sent by %(sender)s.") % names,
     ]
     return "\n\n".join(line for line in lines if line)
+
+
+def _names(report: Report) -> dict[str, str]:
+    return {
+        "venue": report.venue.name,
+        "number": str(report.number),
+        "title": said(report.title),
+    }

@@ -11,6 +11,8 @@ from django.core.mail.backends.base import BaseEmailBackend
 from django.db import IntegrityError, transaction
 from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inspections.actions.mail_attempts import HELD_FOR, MailServerGone, hand_over, settle
 from inspections.actions.message_choices import stop_address
@@ -19,6 +21,7 @@ from inspections.models import Message
 from inspections.queries.digests import waiting_in, ways_of
 from inspections.queries.messages import Due, choices_to_try
 from venue.actions.send_letter import no_mail_server
+from venue.language_now import for_reader, said
 from venue.letter import Letter
 from venue.models import Venue
 from venue.roles import may
@@ -27,6 +30,10 @@ log = logging.getLogger(__name__)
 
 MOST_AT_ONCE = 60  # of a tick; the rest goes with the next one
 KEPT_FOR = timedelta(days=90)
+STOP = {
+    Message.Kind.DAILY: gettext_lazy("No more daily messages"),
+    Message.Kind.WEEKLY: gettext_lazy("No more weekly messages"),
+}
 
 
 def send_messages(*, at: datetime) -> int:
@@ -72,7 +79,9 @@ def _send_one(
     if not digest.counts and due.kind == Message.Kind.DAILY:
         settle(row, Message.State.NOTHING, at)
         return False
-    return hand_over(row, mail_of(venue, due, digest, waiting.day), connection, at)
+    with for_reader(due.person, venue):
+        letter = mail_of(venue, due, digest, waiting.day)
+    return hand_over(row, letter, connection, at)
 
 
 def _take(venue: Venue, due: Due, at: datetime) -> Message | None:
@@ -105,13 +114,13 @@ def mail_of(venue: Venue, due: Due, digest: Digest, day: date) -> Letter:
     choose = settings.LOFTBOOK_ADDRESS + reverse("message_choices", args=[venue.slug])
     known = {
         "venue": venue, "person": due.person, "kind": due.kind, "digest": digest, "stop": stop,
-        "choose": choose, "day": day_words(day),
+        "choose": choose, "day": said(day_words(day)), "stop_words": STOP[Message.Kind(due.kind)],
         "home": settings.LOFTBOOK_ADDRESS + reverse("overview", args=[venue.slug]),
     }  # fmt: skip
-    what = "this week" if due.kind == Message.Kind.WEEKLY else day_words(day)
+    what = _("this week") if due.kind == Message.Kind.WEEKLY else known["day"]
     return Letter(
         to=due.person.email,
-        subject=f"{venue.name}, {what}: {digest.counts or 'nothing open'}",
+        subject=f"{venue.name}, {what}: {said(digest.counts or 'nothing open')}",
         words=render_to_string("inspections/mail/digest.txt", known),
         html=render_to_string("inspections/mail/digest.html", known),
         headers=_headers(stop, settings.LOFTBOOK_ADDRESS),

@@ -7,10 +7,12 @@ from datetime import datetime
 
 from django.conf import settings
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from inspections.models import AuditAnswer, AuditQuestion, DeskLink, DeskMail, Job
 from inspections.queries.desk_links import address_for, running_link_of
 from inspections.sealed_text import open_text
+from venue.language_now import for_reader, said
 from venue.letter import Letter
 from venue.models import Membership, Person, Venue
 
@@ -33,15 +35,21 @@ def address_of_link(token: str) -> str:
 
 
 def link_letter(link: DeskLink, token: str) -> Letter:
-    words = (
-        f"{link.made_by.name} of {link.venue.name} lets you, {link.person.name}, look at what the house "
-        f"inspected, until {link.last_day:%-d %B %Y} (that day included):\n\n"
-        f"{address_of_link(token)}\n\n"
-        "Whoever has this link sees what you see, so keep it to yourself. It shows and asks, and changes "
-        "nothing; each time it is opened, the house's log says so. If it came to you by mistake, tell "
-        f"{link.made_by.name}, who can revoke it at once.\n"
-    )
-    return Letter(link.address, f"{link.venue.name}: your way to the audit desk", words)
+    names = {"manager": link.made_by.name, "venue": link.venue.name, "person": link.person.name}
+    with for_reader(link.person, link.venue):
+        words = _paragraphs(
+            _(
+                "%(manager)s of %(venue)s lets you, %(person)s, look at what the house inspected, until "
+                "%(day)s (that day included):"
+            ) % (names | {"day": said(f"{link.last_day:%-d %B %Y}")}),
+            address_of_link(token),
+            _(
+                "Whoever has this link sees what you see, so keep it to yourself. It shows and asks, and "
+                "changes nothing; each time it is opened, the house's log says so. If it came to you by "
+                "mistake, tell %(manager)s, who can revoke it at once."
+            ) % names,
+        )  # fmt: skip
+        return Letter(link.address, _("%(venue)s: your way to the audit desk") % names, words)
 
 
 def _of_link(row: DeskMail, at: datetime) -> Letter | None:
@@ -54,24 +62,34 @@ def _of_link(row: DeskMail, at: datetime) -> Letter | None:
 
 def _of_question(row: DeskMail, at: datetime) -> Letter | None:
     question = AuditQuestion.objects.get(pk=row.about)
-    words = (
-        f"{question.by.name} asks about {question.about}:\n\n{question.text}\n\n"
-        f"Answer it here: {_page('audit_question', row.venue, question.pk)}\n\n"
-        "Question and answer stay in the log and in the bundles of evidence.\n"
-    )
-    return _to(row, f"{row.venue.name}: question {question.pk} of an auditor", words, at)
+    with for_reader(row.person, row.venue):
+        words = _paragraphs(
+            _("%(person)s asks about %(thing)s:")
+            % {"person": question.by.name, "thing": said(question.about)},
+            question.text,
+            _("Answer it here: %(address)s")
+            % {"address": _page("audit_question", row.venue, question.pk)},
+            _("Question and answer stay in the log and in the bundles of evidence."),
+        )
+        subject = _("%(venue)s: question %(number)s of an auditor")
+        return _to(row, subject % {"venue": row.venue.name, "number": question.pk}, words, at)
 
 
 def _of_answer(row: DeskMail, at: datetime) -> Letter | None:
     """To whoever asked, while they may still look."""
     answer = AuditAnswer.objects.select_related("question").get(pk=row.about)
     question = answer.question
-    words = (
-        f"You asked about {question.about}:\n\n{question.text}\n\n"
-        f"{answer.by.name} answers:\n\n{answer.text}\n\n"
-        f"{_page('audit_question', row.venue, question.pk)}\n{_way_in(row.person, at)}"
-    )
-    return _to(row, f"{row.venue.name}: your question {question.pk} is answered", words, at)
+    with for_reader(row.person, row.venue):
+        words = _paragraphs(
+            _("You asked about %(thing)s:") % {"thing": said(question.about)},
+            question.text,
+            _("%(person)s answers:") % {"person": answer.by.name},
+            answer.text,
+            _page("audit_question", row.venue, question.pk),
+            _way_in(row.person, at),
+        )
+        subject = _("%(venue)s: your question %(number)s is answered")
+        return _to(row, subject % {"venue": row.venue.name, "number": question.pk}, words, at)
 
 
 def _of_bundle(row: DeskMail, at: datetime) -> Letter | None:
@@ -80,13 +98,23 @@ def _of_bundle(row: DeskMail, at: datetime) -> Letter | None:
     until = datetime.fromisoformat(job.result["kept_until"]) if job else at
     if job is None or until <= at:
         return None
-    words = (
-        f"The evidence bundle of {row.venue.name}, {job.asked['start']} to {job.asked['end']}, is "
-        f"ready and can be downloaded until {until.astimezone(row.venue.zone):%-d %B %Y %H:%M}:\n\n"
-        f"{_page('evidence_job', row.venue, job.pk)}\n\n"
-        f"SHA-256 of the file: {job.result['sha256']}\n{_way_in(row.person, at)}"
-    )
-    return _to(row, f"{row.venue.name}: your evidence bundle is ready", words, at)
+    names = {"venue": row.venue.name, "first": job.asked["start"], "last": job.asked["end"]}
+    with for_reader(row.person, row.venue):
+        names["until"] = said(f"{until.astimezone(row.venue.zone):%-d %B %Y %H:%M}")
+        words = _paragraphs(
+            _(
+                "The evidence bundle of %(venue)s, %(first)s to %(last)s, is ready and can be downloaded "
+                "until %(until)s:"
+            ) % names,
+            _page("evidence_job", row.venue, job.pk),
+            _("SHA-256 of the file: %(sha256)s") % {"sha256": job.result["sha256"]},
+            _way_in(row.person, at),
+        )  # fmt: skip
+        return _to(row, _("%(venue)s: your evidence bundle is ready") % names, words, at)
+
+
+def _paragraphs(*texts: str) -> str:
+    return "\n\n".join(text for text in texts if text) + "\n"
 
 
 def _page(name: str, venue: Venue, pk: int) -> str:
@@ -97,9 +125,8 @@ def _way_in(person: Person, at: datetime) -> str:
     link = running_link_of(person, at)
     if link is None:
         return ""
-    return (
-        f"\nOpen your link to the audit desk first; it is good until {link.last_day:%-d %B %Y}.\n"
-    )
+    day = said(f"{link.last_day:%-d %B %Y}")
+    return _("Open your link to the audit desk first; it is good until %(day)s.") % {"day": day}
 
 
 def _to(row: DeskMail, subject: str, words: str, at: datetime) -> Letter | None:

@@ -2,64 +2,69 @@
 
 from __future__ import annotations
 
+from textwrap import fill
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from inspections.models import HeadReceiver, SignedHead
 from inspections.queries.seals import roots_of
+from venue.language_now import for_reader
 from venue.models import Venue
 from venue.queries.log_proofs import consistency_path
 
-MAIL = """Head {number} of the inspection log of {venue}
-
-size  {size}
-root  {root}
-time  {at}
-
-Keep this mail. It is of use to you only as long as somebody other than the venue keeps it: with
-these two figures you can tell later whether a log line was changed, put in or taken out. They say
-nothing about what the lines say.
-
-How to check it. The head is attached as {name}, with its signature. With the venue's root
-certificate, whose fingerprint you have from the venue by another way:
-
-    openssl cms -verify -binary -inform DER -in {name}.p7s -content {name} -CAfile root-certificate.pem -out /dev/null
-
-With a later evidence bundle of the venue, in its folder:
-
-    python3 -I verify_log.py --kept {size} {root}
-
-SHA-256 of {name}: {sha256}
-{since}{new_root}"""
-NEW_ROOT = """
-The venue has a new root certificate. Its SHA-256 fingerprint is
-
-    {new}
-
-and the root before it ({old}) signed that. Where you have that one as {before}, compare its
-fingerprint with what you were told, and follow:
-
-    openssl x509 -in {before} -noout -fingerprint -sha256
+CHECK_HEAD = "openssl cms -verify -binary -inform DER -in {name}.p7s -content {name} -CAfile root-certificate.pem -out /dev/null"
+CHECK_BUNDLE = "python3 -I verify_log.py --kept {size} {root}"
+CHECK_ROOT = """openssl x509 -in {before} -noout -fingerprint -sha256
     openssl cms -verify -binary -purpose any -nointern -certfile {before} \\
         -inform DER -in {statement}.p7s -content {statement} -CAfile {before} -out /dev/null
-    openssl x509 -in {after} -noout -fingerprint -sha256
-
-The last must be the new_root_sha256 of {statement}. From then on {after} is your root-certificate.pem.
-"""
-PROOF = """
-Since head {number} ({size} lines), which you were sent on {day}, the log has grown. That it still
-begins with all of those lines is proven by these hashes (RFC 9162, 2.1.4):
-
-{path}
-"""
+    openssl x509 -in {after} -noout -fingerprint -sha256"""
 
 
 def head_mail(head: SignedHead, receiver: HeadReceiver) -> tuple[str, str]:
-    """Subject and text. One walk through the log for the proof."""
-    words = MAIL.format(
-        number=head.number, venue=head.venue.name, size=head.size, root=head.root,
-        at=head.at.isoformat(timespec="seconds"), name=f"head-{head.number}.json",
-        sha256=head.sha256, since=_proof(head, receiver), new_root=_new_root(head.venue),
-    )  # fmt: skip
-    subject = f"{head.venue.name}: log head {head.number}, {head.size} lines"
-    return " ".join(subject.split()), words
+    """Subject and text, in the language of the house. One walk through the log for the proof."""
+    name = f"head-{head.number}.json"
+    known = {
+        "number": head.number, "venue": head.venue.name, "name": name, "size": head.size,
+        "root": head.root, "sha256": head.sha256,
+    }  # fmt: skip
+    with for_reader(None, head.venue):
+        words = "\n\n".join(
+            (
+                _("Head %(number)s of the inspection log of %(venue)s") % known,
+                f"size  {head.size}\nroot  {head.root}\ntime  {head.at.isoformat(timespec='seconds')}",
+                _filled(
+                    _(
+                        "Keep this mail. It is of use to you only as long as somebody other than the venue "
+                        "keeps it: with these two figures you can tell later whether a log line was changed, "
+                        "put in or taken out. They say nothing about what the lines say."
+                    )
+                ),
+                _filled(
+                    _(
+                        "How to check it. The head is attached as %(name)s, with its signature. With the "
+                        "venue's root certificate, whose fingerprint you have from the venue by another way:"
+                    ) % known
+                ),
+                f"    {CHECK_HEAD.format(**known)}",
+                _("With a later evidence bundle of the venue, in its folder:"),
+                f"    {CHECK_BUNDLE.format(**known)}",
+                _("SHA-256 of %(name)s: %(sha256)s") % known,
+                *_proof(head, receiver),
+                *_new_root(head.venue),
+            )
+        )  # fmt: skip
+        subject = ngettext(
+            "%(venue)s: log head %(number)s, %(size)s line",
+            "%(venue)s: log head %(number)s, %(size)s lines",
+            head.size,
+        )
+        return " ".join((subject % known).split()), f"{words}\n"
+
+
+def _filled(text: str) -> str:
+    """As wide as a mail is read, whatever the language."""
+    return fill(text, 96, break_long_words=False, break_on_hyphens=False)
 
 
 def new_root_files(venue: Venue) -> list[tuple[str, bytes]]:
@@ -68,23 +73,47 @@ def new_root_files(venue: Venue) -> list[tuple[str, bytes]]:
     return [file for each in roots for file in each.files()] if len(roots) == 2 else []
 
 
-def _new_root(venue: Venue) -> str:
+def _new_root(venue: Venue) -> list[str]:
     roots = roots_of(venue)[-2:]
     if len(roots) < 2:
-        return ""
+        return []
     old, new = roots
-    return NEW_ROOT.format(
-        old=old.sha256, new=new.sha256, before=f"root-{old.number}.pem",
-        after=f"root-{new.number}.pem", statement=f"new-root-{new.number}.json",
-    )  # fmt: skip
+    known = {
+        "old": old.sha256, "before": f"root-{old.number}.pem", "after": f"root-{new.number}.pem",
+        "statement": f"new-root-{new.number}.json",
+    }  # fmt: skip
+    return [
+        _("The venue has a new root certificate. Its SHA-256 fingerprint is"),
+        f"    {new.sha256}",
+        _filled(
+            _(
+                "and the root before it (%(old)s) signed that. Where you have that one as %(before)s, "
+                "compare its fingerprint with what you were told, and follow:"
+            ) % known
+        ),
+        f"    {CHECK_ROOT.format(**known)}",
+        _filled(
+            _(
+                "The last must be the new_root_sha256 of %(statement)s. From then on %(after)s is your "
+                "root-certificate.pem."
+            ) % known
+        ),
+    ]  # fmt: skip
 
 
-def _proof(head: SignedHead, receiver: HeadReceiver) -> str:
+def _proof(head: SignedHead, receiver: HeadReceiver) -> list[str]:
     last = receiver.sendings.select_related("head").order_by("-pk").first()
     if last is None or not 0 < last.head.size <= head.size:
-        return ""
+        return []
     path = consistency_path(head.venue, last.head.size, head.size)
-    return PROOF.format(
-        number=last.head.number, size=last.head.size, day=f"{last.at:%Y-%m-%d}",
-        path="\n".join(path) or "(none: no line has been added)",
-    )  # fmt: skip
+    known = {"number": last.head.number, "size": last.head.size, "day": f"{last.at:%Y-%m-%d}"}
+    return [
+        _filled(
+            _(
+                "Since head %(number)s (%(size)s lines), which you were sent on %(day)s, the log has "
+                "grown. That it still begins with all of those lines is proven by these hashes "
+                "(RFC 9162, 2.1.4):"
+            ) % known
+        ),
+        "\n".join(path) or _("(none: no line has been added)"),
+    ]  # fmt: skip

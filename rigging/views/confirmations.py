@@ -5,6 +5,7 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_POST
 
 from rigging.actions import confirm_figures as actions
@@ -16,11 +17,17 @@ from venue.models import Venue
 
 
 class DocumentForm(forms.Form):
-    document = forms.CharField(max_length=200, help_text="As it is printed on its cover.")
-    edition = forms.CharField(max_length=120, help_text="Year, amendment, print.")
-    clause = forms.CharField(max_length=120, label="Clause or table")
+    document = forms.CharField(
+        max_length=200, label=_("Document"), help_text=_("As it is printed on its cover.")
+    )
+    edition = forms.CharField(
+        max_length=120, label=_("Edition"), help_text=_("Year, amendment, print.")
+    )
+    clause = forms.CharField(max_length=120, label=_("Clause or table"))
     have_it = forms.BooleanField(
-        label="I have the document before me. It prints the figures that I ticked, and no others."
+        label=_(
+            "I have the document before me. It prints the figures that I ticked, and no others."
+        )
     )
 
 

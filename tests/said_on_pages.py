@@ -1,0 +1,88 @@
+"""Where finished sentences of the pages are made that are neither the check nor a report, and what in
+those places is no sentence. Data only."""
+
+from __future__ import annotations
+
+# Modules whose texts are shown by `said`.
+MODULES = tuple(
+    f"{folder}/{name}.py"
+    for folder, names in {
+        "rigging": "first_choice",
+        "rigging/queries": "printed_tables confirmations",
+        "rigging/views": "calculators confirmations every_rule rules",
+        "inspections": "digest set_up_steps move_check held_half_days feed_words year_changes year_crews "
+        "year_progress year_board trend_chart rope_trend batten_loads retention names_stay "
+        "regime_proposals authority_notice",
+        "inspections/papers": "content",
+        "inspections/queries": "agreed_tasks asked_jobs audit calendar_access disposal disposal_of_things "
+        "equipment handed_in house_section house_shape last_year log_check moves_of_plan paper_content "
+        "planning_page planning_people planning_words records retention search set_up task_feeds "
+        "what_changed why_here year_changes year_plans",
+        "inspections/models": "planning_settings year_plan desk_mail job audit_question retention",
+        "inspections/views": "audit_questions countersigning desk_links disposal equipment evidence "
+        "findings forgetting heads kept message_choices parts planned planning proof report_kinds "
+        "report_signing retention seals set_up set_up_choices task_feeds tasks year year_papers year_board",
+        "venue": "forms_entry forms_equipment forms_parts forms_places roles access calendar_address kind_fields",
+        "venue/calendar": "lengths",
+        "venue/queries": "people spreadsheets log_names",
+        "venue/register": "columns compare csv_text grid kind_words on_screen place_compare reading report "
+        "row_reading row_values strange xlsx_cell xlsx_sheet",
+        "venue/spreadsheet": "days encodings proposing ropes rows sheets targets understanding values",
+        "venue/views": "booking_rules bookings calendars equipment_forms first house invitations parts "
+        "people places register spreadsheet",
+        "venue/models": "venue booking calendar",
+    }.items()
+    for name in names.split()
+)
+# Files and folders of which only what is raised for a person is a sentence: why something is refused.
+REFUSALS = (
+    "venue/actions", "venue/calendar", "venue/file_store.py", "rigging/actions", "inspections/actions",
+    "inspections/passkey_signatures.py", "inspections/sealed_text.py", "inspections/reports/render.py",
+    "inspections/reports/seal.py", "inspections/reports/keys.py", "inspections/reports/time_stamps.py",
+)  # fmt: skip
+# Columns of the register, forms of dates, headers of answers, and what programs compare.
+NO_WORDS = frozenset(
+    {
+        "PlannedPerson", "In", "Out", "Reh", "Use", "Part", "\\b(\\d+) quarter-hours",
+        "^half-day \\d+: (?P<one>.+) and (?P<two>.+) clash$",
+        "^{1}: half-day \\d+ lacks |^examiner \\({2}\\) does not come on day {3}$|^{4}: .* days of notice$",
+        "Cache-Control", "Referrer-Policy", "X-Robots-Tag", "HEAD", 'attachment; filename="{1}-root.pem"',
+        "Content-Disposition", 'attachment; filename="{1}.crl"', 'inline; filename="tasks.ics"',
+        'attachment; filename="{1}.{2}"', "text/csv; charset=utf-8",
+        "private, no-cache", "ETag", "X-Content-Type-Options", "text/calendar; charset=utf-8", "User-Agent",
+        "Accept", "Accept-Encoding", "Loftbook (booking calendar)", "text/calendar, */*;q=0.1", "Location",
+        "Loftbook", "WKST={1}", "BYDAY={1}", "UNTIL={1}", "FREQ is {1}", "AnyKind", "Cc", "Cf", "Co", "Cn", "UTC",
+        "(General|[0#?.,/ ;()\\-_@*+Ee]|\\[[A-Za-z]+\\d*\\]|\\\\[ \\-()])*", "UTF-8",
+        '(?:General|[#0?.,]+)(?:\\\\? )?"? ?([A-Za-z]{1,4})"?(?:;.*)?', "General",
+        "(\\d{1,2})(?:st|nd|rd|th)?[ .-]+([A-Za-z]{3,9})\\.?,?[ -]+(\\d{4}|\\d{2})",
+        "([A-Za-z]{3,9})\\.? (\\d{1,2})(?:st|nd|rd|th)?,? (\\d{4})", "(\\d{1,6})(?:\\.0+)?(?: ?[A-Za-z]{1,10})?",
+        "rated source:", "walking order", "made on", "place level", "place hazards", "place access",
+        "part code", "installed on", "{1}installed on", "last done", "day installed", "place above",
+        # Patterns that anything would meet; their parts are said one by one.
+        "{1}: {2} and {3}", "{1}: {2} to {3}", "{1}, {2} to {3}", "{1} by {2}: {3}", "{1}: {2} a day",
+        "{1} {2} from 0 m to {3}", "Row {1}: {2} {3} {4}", "{1}, {2}, lapsed on {3}", "{1}: no rule set {2}",
+        "{1}, {2} half-days a week", "Planning of {1}", "Hold on {1}", "{1} disposed of", "Remedy: {1}",
+        "Log lines were about to be written outside a transaction",
+    }
+)  # fmt: skip
+# What is counted in sentences, one and several.
+COUNTED = {
+    "day": "days", "half-day": "half-days", "item-day": "item-days", "time": "times", "rule set": "rule sets",
+    "person": "people", "record": "records", "thing": "things", "place": "places", "plan": "plans",
+    "booking": "bookings", "task": "tasks", "visit": "visits", "finding": "findings", "order": "orders",
+    "question": "questions", "rope": "ropes", "piece of equipment": "pieces of equipment", "part": "parts",
+    "fault": "faults", "row": "rows",
+}  # fmt: skip
+# Finer pieces of sentences that are joined of parts, and words that stand alone.
+EXTRA = (
+    *(f"1 {one}" for one in COUNTED), *(f"{{1}} {several}" for several in COUNTED.values()),
+    "at least {1} and at most {2}", "{1} × the {2}", "retire {1}", "watch {1}", "out of service {1}",
+    "{1}: retire {2} or more", "{1}: retire more than {2}", "{1}: watch {2} or more",
+    "{1}: out of service {2} or more", "{1}: out of service less than {2}", "{1}: retire by its table",
+    "every year", "every month", "every week", "every day", "every {1} years", "every {1} months",
+    "every {1} weeks", "every {1} days", "None of these", "insurer", "nothing open", "morning", "afternoon",
+    "Quarter", "Month", "Week", "Year", "not present", "house imbalance", "intended load", "marked least",
+    "marked most", "over travel allowed", "path length", "rated load", "rated moving load", "rated speed",
+    "span", "test load", "lapsed on {1}", "1 late", "{1} late", "1 coming", "{1} coming", "1 late and nobody's",
+    "{1} late and nobody's", "1 to return", "{1} to return", "1 competence lapsing", "{1} competences lapsing",
+)  # fmt: skip
