@@ -13,7 +13,10 @@ from venue.language_now import for_reader
 from venue.models import Venue
 from venue.queries.log_proofs import consistency_path
 
-CHECK_HEAD = "openssl cms -verify -binary -inform DER -in {name}.p7s -content {name} -CAfile root-certificate.pem -out /dev/null"
+CHECK_HEAD = (
+    "openssl cms -verify -binary -inform DER -in {name}.p7s -content {name} "
+    "-CAfile root-certificate.pem -out /dev/null"
+)
 CHECK_BUNDLE = "python3 -I verify_log.py --kept {size} {root}"
 CHECK_ROOT = """openssl x509 -in {before} -noout -fingerprint -sha256
     openssl cms -verify -binary -purpose any -nointern -certfile {before} \\
