@@ -18,6 +18,7 @@ from calendar import monthrange
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import MAXYEAR, MINYEAR, date, timedelta
+from functools import lru_cache
 
 DURATION = re.compile(r"P([0-9]{1,4})([DWMY])")
 
@@ -38,6 +39,7 @@ class Interval:
         return not (self.months or self.days)
 
 
+@lru_cache(maxsize=512)  # a house has few intervals and many tasks
 def read_interval(text: str) -> Interval:
     """An ISO 8601 duration of one unit.
 

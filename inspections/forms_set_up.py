@@ -51,11 +51,12 @@ class RegimesForm(forms.Form):
     proposal = forms.MultipleChoiceField(
         error_messages={"required": _("Tick at least one regime, or leave this step for later.")}
     )
+    counted = forms.MultipleChoiceField(required=False)  # those counted from what a list says
     first_by = DayField(
         label=_("First looked at by"),
         help_text=_(
-            "Nothing shows here when any of these was last done. Until it is looked at, a thing "
-            "shows “cannot be decided”, never fit. What comes round sooner than this is due sooner."
+            "Where nobody knows when it was last done. Until it is looked at, a thing shows “cannot "
+            "be decided”, never fit. What comes round sooner than this is due sooner."
         ),
     )
 
@@ -64,8 +65,9 @@ class RegimesForm(forms.Form):
     ) -> None:
         super().__init__(*args, **known)
         self.today = today
-        choices: Any = self.fields["proposal"]
-        choices.choices = said_choices((one.key, one.regime.title) for one in proposals)
+        for name in ("proposal", "counted"):
+            choices: Any = self.fields[name]
+            choices.choices = said_choices((one.key, one.regime.title) for one in proposals)
         self.fields["first_by"].initial = today + USUAL_WAIT
 
     def clean_first_by(self) -> date:

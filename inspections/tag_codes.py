@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import io
+from functools import lru_cache
 
 import segno
 
 
+@lru_cache(maxsize=1024)  # the sheet is looked at, then printed
 def tag_svg(address: str, title: str | None = None) -> str:
     """An SVG element that any phone camera reads. Error correction Q: a scratched tag still works.
     `title` says what it is to whoever cannot see it.

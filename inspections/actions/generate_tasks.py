@@ -6,12 +6,13 @@ from __future__ import annotations
 import logging
 from collections.abc import Iterable
 from datetime import date, datetime
+from functools import cache
 
 from django.db import transaction
 
 from inspections.models import Plan, Task
 from inspections.queries.plan_dates import dates_of
-from inspections.task_dates import task_dates
+from inspections.task_dates import TaskDates, task_dates
 from venue.actions.log import write_line
 from venue.models import Person, Venue
 
@@ -37,11 +38,13 @@ def generate_for_plans(venue: Venue, plans: Iterable[Plan], at: datetime) -> int
     today = at.astimezone(venue.zone).date()
     plans = [plan for plan in plans if plan.interval]
     have = _numbers(plans)
-    fresh = []
+    dated_once = cache(task_dates)  # plans that are begun together share their dates
+    fresh: list[Task] = []
     for plan in plans:
         try:
+            dates = dated_once(dates_of(plan), today)
             fresh += [
-                task for task in _tasks(venue, plan, today) if (plan.pk, task.number) not in have
+                _task(venue, plan, dated) for dated in dates if (plan.pk, dated.number) not in have
             ]
         except (ValueError, OverflowError):
             log.exception("plan %s gives no dates; the other plans go on", plan.pk)
@@ -67,17 +70,14 @@ def _numbers(plans: list[Plan]) -> set[tuple[int, int]]:
     return set(Task.objects.filter(plan__in=plans).values_list("plan_id", "number"))
 
 
-def _tasks(venue: Venue, plan: Plan, today: date) -> list[Task]:
-    return [
-        Task(
-            venue=venue,
-            plan=plan,
-            equipment_id=plan.equipment_id,
-            number=dated.number,
-            due_on=dated.due_on,
-            planned_on=dated.planned_on,
-            last_lawful_on=dated.last_lawful_on,
-            person_id=plan.usual_person_id,
-        )
-        for dated in task_dates(dates_of(plan), today)
-    ]
+def _task(venue: Venue, plan: Plan, dated: TaskDates) -> Task:
+    return Task(
+        venue_id=venue.pk,
+        plan_id=plan.pk,
+        equipment_id=plan.equipment_id,
+        number=dated.number,
+        due_on=dated.due_on,
+        planned_on=dated.planned_on,
+        last_lawful_on=dated.last_lawful_on,
+        person_id=plan.usual_person_id,
+    )

@@ -8,8 +8,8 @@ from datetime import date, datetime
 from django.db import transaction
 
 from inspections.actions.generate_tasks import generate_for_plans
-from inspections.calendar_rules import due_date
 from inspections.models import Plan, RegimeVersion
+from inspections.queries.set_up_regimes import FirstPlan
 from inspections.regime_shapes import Regime
 from venue.actions.log import Deed, write_line, write_lines
 from venue.models import Equipment, Person
@@ -62,20 +62,18 @@ def apply_regime(
     return plan
 
 
-def apply_regimes(
-    *, wanted: Sequence[tuple[Equipment, Regime]], first_by: date, by: Person, at: datetime
-) -> int:
-    """Many plans at once, none of which was ever recorded as done: each thing is looked at for the
-    first time by `first_by`, or after one interval where that is sooner. What runs already is
-    passed over, so twice does no harm. Returns how many plans are new."""
+def apply_regimes(*, wanted: Sequence[FirstPlan], first_by: date, by: Person, at: datetime) -> int:
+    """Many plans at once, none of which was ever recorded as done: each is counted from what a list
+    says of its thing, or due by `first_by`, or after one interval where that is sooner. What runs
+    already is passed over, so twice does no harm. Returns how many plans are new."""
     with transaction.atomic():
-        ids = [equipment.pk for equipment, _ in wanted]
+        ids = [one.equipment.pk for one in wanted]
         list(Equipment.objects.select_for_update(no_key=True).filter(pk__in=ids).values_list("pk"))
         rows = Plan.objects.filter(equipment__in=ids, ended_on__isnull=True)
         running = set(rows.values_list("equipment_id", "regime"))
-        fresh = [one for one in wanted if (one[0].pk, one[1].slug) not in running]
+        fresh = [one for one in wanted if (one.equipment.pk, one.regime.slug) not in running]
         plans = Plan.objects.bulk_create(_first_plans(fresh, first_by, at), batch_size=200)
-        for venue in {equipment.venue for equipment, _ in fresh}:
+        for venue in {one.equipment.venue for one in fresh}:
             own = [plan for plan in plans if plan.equipment.venue_id == venue.pk]
             deeds = [Deed("apply_regime", plan, after=_told(plan)) for plan in own]
             write_lines(venue=venue, by=by, at=at, deeds=deeds)
@@ -83,19 +81,18 @@ def apply_regimes(
     return len(plans)
 
 
-def _first_plans(
-    wanted: Sequence[tuple[Equipment, Regime]], first_by: date, at: datetime
-) -> list[Plan]:
-    versions = {regime.slug: freeze_regime(regime, at) for _, regime in wanted}
+def _first_plans(wanted: Sequence[FirstPlan], first_by: date, at: datetime) -> list[Plan]:
+    regimes = {one.regime.slug: one.regime for one in wanted}
+    versions = {slug: freeze_regime(regime, at) for slug, regime in regimes.items()}
     return [
         Plan(
-            equipment=equipment, regime=regime.slug, version=versions[regime.slug],
-            level=regime.level, interval=regime.interval, counting=regime.counting,
-            anchor=min(first_by, due_date(_today(equipment, at), regime.interval, 1)),
-            early=regime.early, lawful_slack=regime.lawful_slack,
-            planned_before=regime.planned_before,
+            equipment=one.equipment, regime=one.regime.slug, version=versions[one.regime.slug],
+            level=one.regime.level, interval=one.regime.interval, counting=one.regime.counting,
+            anchor=one.start(first_by, _today(one.equipment, at)).due_on, early=one.regime.early,
+            lawful_slack=one.regime.lawful_slack, planned_before=one.regime.planned_before,
+            listed_day=one.listed,
         )
-        for equipment, regime in wanted
+        for one in wanted
     ]  # fmt: skip
 
 
@@ -104,10 +101,15 @@ def _today(equipment: Equipment, at: datetime) -> date:
 
 
 def _told(plan: Plan) -> dict[str, object]:
-    return {
+    told: dict[str, object] = {
         "regime": plan.regime, "interval": plan.interval, "anchor": plan.anchor,
         "hash": plan.version.hash,
     }  # fmt: skip
+    if plan.listed_day:
+        listed = plan.listed_day
+        told |= {"counted_from": listed.day, "said_by_list": f"{listed.heading}: {listed.text}",
+                 "list": listed.file_name, "list_read_in": listed.at}  # fmt: skip
+    return told
 
 
 def end_plan(*, plan: Plan, why: str, by: Person, at: datetime) -> None:

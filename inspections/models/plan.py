@@ -4,7 +4,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from venue.models import Equipment, Person, Venue
+from venue.models import Equipment, ListedDay, Person, Venue
 from venue.models.visibility import VisibleQuerySet
 
 
@@ -42,6 +42,10 @@ class Plan(models.Model):
     last_done_number = models.PositiveIntegerField(default=0)
     # The examiner may set a shorter next date; it then rules until that task is done.
     next_no_later_than = models.DateField(null=True, blank=True)
+    # What a spreadsheet said, where the first due day was counted from that; no record stands behind.
+    listed_day = models.ForeignKey(
+        ListedDay, on_delete=models.PROTECT, null=True, blank=True, related_name="plans"
+    )
     usual_person = models.ForeignKey(
         Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )

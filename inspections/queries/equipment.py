@@ -109,7 +109,7 @@ def equipment_whole(equipment: Equipment, day: date) -> EquipmentWhole:
 
 def next_tasks(equipment: Equipment) -> list[Task]:
     """The next open task of each plan, the most pressing first."""
-    tasks = equipment.tasks.filter(state="open").select_related("plan__version")
+    tasks = equipment.tasks.filter(state="open").select_related("plan__version", "plan__listed_day")
     first: dict[int, Task] = {}
     for task in tasks.order_by("number"):
         first.setdefault(task.plan_id, task)

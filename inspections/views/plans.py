@@ -16,6 +16,7 @@ from inspections.task_dates import first_due
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
 from venue.models import Equipment, Venue
+from venue.queries.listed_days import listed_day_of
 
 
 @venue_page("apply regimes")
@@ -36,6 +37,7 @@ def apply(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
         except AlreadyApplied as refusal:
             form.add_error(None, str(refusal))
     shown = {"venue": venue, "form": form, "equipment": equipment, "regimes": can_apply}
+    shown["listed"] = listed_day_of(equipment)
     return render(request, "inspections/apply_regime.html", shown)
 
 

@@ -8,8 +8,9 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from inspections.actions.plans import apply_regimes
+from inspections.first_starts import usually_meant
 from inspections.forms_set_up import CountryForm, RegimesForm, RuleSetsForm
-from inspections.queries.set_up_regimes import by_country, proposed_regimes, wanted_regimes
+from inspections.queries.set_up_regimes import proposed_regimes, wanted_regimes, with_starts
 from inspections.views.day import local_day
 from rigging.actions.choose_ruleset import choose_rulesets
 from rigging.first_choice import countries, plain_rulesets
@@ -49,15 +50,19 @@ def regimes(request: SignedInRequest, venue: Venue) -> HttpResponse:
     data = request.POST if posted else None
     form = RegimesForm(data, proposals=every, today=local_day(venue))
     if posted and form.is_valid():
-        wanted = wanted_regimes(venue, every, set(form.cleaned_data["proposal"]))
-        first_by, at = form.cleaned_data["first_by"], timezone.now()
-        made = apply_regimes(wanted=wanted, first_by=first_by, by=request.user, at=at)
+        said, at = form.cleaned_data, timezone.now()
+        wanted = wanted_regimes(venue, every, set(said["proposal"]), set(said["counted"]))
+        made = apply_regimes(wanted=wanted, first_by=said["first_by"], by=request.user, at=at)
         messages.success(request, f"{made} plans are made, and their tasks.")
         return redirect("set_up", venue.slug)
     ticked = {one.key for one in every if one.ticked}
+    counted = {one.key for one in every if usually_meant(one.regime.interval)}
+    shown = with_starts(kinds, venue, local_day(venue))
     page = {
-        "venue": venue, "form": form, "kinds": by_country(kinds), "things": venue.equipment.exists(),
+        "venue": venue, "form": form, "kinds": shown, "listed": any(kind.listed for kind in shown),
+        "things": venue.equipment.exists(),
         "ticked": set(request.POST.getlist("proposal")) if posted else ticked,
+        "counted": set(request.POST.getlist("counted")) if posted else counted,
     }  # fmt: skip
     status = 422 if form.errors else 200
     return render(request, "inspections/set_up/regimes.html", page, status=status)

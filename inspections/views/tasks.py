@@ -112,6 +112,6 @@ def _shown(venue: Venue, task: Task, form: ChangeTaskForm) -> dict[str, Any]:
 
 def _task(request: SignedInRequest, venue: Venue, pk: int) -> Task:
     rows = Task.objects.visible_to(request.user).select_related(
-        "plan__version", "equipment__place", "person", "venue"
+        "plan__version", "plan__listed_day", "equipment__place", "person", "venue"
     )
     return get_object_or_404(rows, pk=pk, venue=venue)

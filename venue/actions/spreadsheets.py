@@ -7,11 +7,13 @@ from datetime import datetime
 
 from django.db import transaction
 
-from venue.actions.import_register import import_register
-from venue.actions.log import write_line
-from venue.models import Person, Spreadsheet, Venue
-from venue.queries.spreadsheets import register_file_of
+from venue.actions.import_register import RegisterMovedOn, import_register
+from venue.actions.log import Deed, write_line, write_lines
+from venue.models import Equipment, ListedDay, Person, Spreadsheet, Venue
+from venue.queries.listed_days import fresh_looks, looks_digest
+from venue.queries.spreadsheets import understood_of
 from venue.register.comparison import Comparison
+from venue.spreadsheet.row_shapes import LastLooked
 from venue.spreadsheet.saying import Said
 from venue.spreadsheet.sheets import read_sheets
 
@@ -52,16 +54,45 @@ def drop_spreadsheet(*, spreadsheet: Spreadsheet, by: Person, at: datetime) -> N
 def import_spreadsheet(
     *, spreadsheet: Spreadsheet, expected: str, by: Person, at: datetime
 ) -> Comparison:
-    """All of it, exactly as it was shown, or nothing; by the register's own reader. Raises what it
-    raises, and NothingToRead."""
+    """All of it, exactly as it was shown, or nothing; by the register's own reader. `expected` is the
+    digest of what was shown. Raises what the reader raises, and NothingToRead."""
+    of_register, _, of_looks = expected.partition("-")
     with transaction.atomic():
         locked = Spreadsheet.objects.select_for_update().get(pk=spreadsheet.pk)
-        content = register_file_of(locked, at)
+        understood = understood_of(locked, at)[2]
+        content, looks = understood.register_file(), understood.last_looks
         if not content:
             raise NothingToRead("No row is ready to be read in.")
         done = import_register(
             venue=spreadsheet.venue, content=content, file_name=locked.file_name, by=by, at=at,
-            expected=expected,
+            expected=of_register or "-",
         )  # fmt: skip
+        if of_looks != looks_digest(looks):
+            raise RegisterMovedOn(done)
+        _keep_looks(locked, looks, by, at)
         Spreadsheet.objects.filter(pk=locked.pk).delete()
     return done
+
+
+def _keep_looks(
+    spreadsheet: Spreadsheet, looks: dict[str, LastLooked], by: Person, at: datetime
+) -> None:
+    """The days of a last look, for the plans that are made later. No record is made of them."""
+    venue = spreadsheet.venue
+    fresh = {tag.casefold(): look for tag, look in fresh_looks(venue, looks).items()}
+    rows = [
+        ListedDay(
+            equipment=thing, day=look.day, heading=look.heading, text=look.text,
+            file_name=spreadsheet.file_name, at=at,
+        )
+        for thing in Equipment.objects.in_venue(venue).order_by("pk")
+        if (look := fresh.get(thing.tag.casefold()))
+    ]  # fmt: skip
+    ListedDay.objects.bulk_create(rows, batch_size=500)
+    deeds = [Deed("keep_listed_day", row.equipment, after=_told(row)) for row in rows]
+    if deeds:
+        write_lines(venue=venue, by=by, at=at, deeds=deeds)
+
+
+def _told(row: ListedDay) -> dict[str, object]:
+    return {"day": row.day, "heading": row.heading, "text": row.text, "file": row.file_name}

@@ -9,7 +9,7 @@ from venue.models.log import LogCheck, LogHead, LogLine
 from venue.models.part_file import PartFile
 from venue.models.person import Competence, Membership, Person, Role
 from venue.models.place import Place
-from venue.models.set_up import SetUpCode, SetUpStep, Spreadsheet
+from venue.models.set_up import ListedDay, SetUpCode, SetUpStep, Spreadsheet
 from venue.models.venue import Organisation, Venue
 
 __all__ = [
@@ -21,6 +21,7 @@ __all__ = [
     "EquipmentFile",
     "KeptFile",
     "KeptName",
+    "ListedDay",
     "LogCheck",
     "LogHead",
     "LogLine",

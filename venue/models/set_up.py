@@ -4,6 +4,7 @@ from typing import ClassVar
 
 from django.db import models
 
+from venue.models.equipment import Equipment
 from venue.models.person import Person
 from venue.models.venue import Venue
 from venue.models.visibility import VisibleQuerySet
@@ -60,3 +61,24 @@ class Spreadsheet(models.Model):
 
     def __str__(self) -> str:
         return self.file_name
+
+
+class ListedDay(models.Model):
+    """When a spreadsheet said that a thing was last looked at: what the first plans may be counted
+    from. It is no record: nobody answers for it. Never changed; of several the newest counts."""
+
+    equipment = models.ForeignKey(Equipment, on_delete=models.PROTECT, related_name="listed_days")
+    day = models.DateField()
+    heading = models.CharField(max_length=120)
+    text = models.CharField(max_length=120)  # as it stood in the list
+    file_name = models.CharField(max_length=200)
+    at = models.DateTimeField()
+
+    venue_path = "equipment__venue"
+    objects = VisibleQuerySet.as_manager()
+
+    class Meta:
+        ordering: ClassVar = ["at", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.equipment}: {self.heading} {self.text}"

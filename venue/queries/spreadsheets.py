@@ -8,6 +8,7 @@ from datetime import datetime
 
 from venue.kind_files import kinds, part_kinds
 from venue.models import Equipment, Spreadsheet, Venue
+from venue.queries.listed_days import fresh_looks, looks_digest
 from venue.queries.register import register_rows_of
 from venue.register.columns import RATED, RATED_SOURCE
 from venue.register.compare import compare
@@ -15,10 +16,10 @@ from venue.register.comparison import Comparison
 from venue.register.grid import Fault
 from venue.register.guard import NOT_KNOWN
 from venue.register.reading import read_file
-from venue.spreadsheet.rows import UnderstoodRow
+from venue.spreadsheet.row_shapes import LastLooked, UnderstoodRow
 from venue.spreadsheet.saying import OUT, Said
 from venue.spreadsheet.sheets import RawFile, read_sheets
-from venue.spreadsheet.targets import NOTE, NOTHING, PLAIN, ROPE, targets
+from venue.spreadsheet.targets import LAST_DONE, NOTE, NOTHING, PLAIN, ROPE, targets
 from venue.spreadsheet.understanding import Understood, understand
 
 SAID_FIRST = ("row", "tag", "kind", "name", "place", "note")
@@ -45,6 +46,7 @@ class Seen:
     comparison: Comparison | None  # nothing where no row is ready
     rows: list[SeenRow]
     faults: int
+    fresh: dict[str, LastLooked]  # by tag, days of a last look that are not known yet
 
     @property
     def doubtful(self) -> list[SeenRow]:
@@ -56,8 +58,16 @@ class Seen:
 
     @property
     def may_be_read_in(self) -> bool:
-        whole = self.comparison is not None and not self.faults and bool(self.comparison.changes)
-        return whole and not self.understood.ambiguous
+        if self.comparison is None or self.faults or self.understood.ambiguous:
+            return False
+        return bool(self.comparison.changes or self.fresh)
+
+    @property
+    def digest(self) -> str:
+        """Of everything that is shown: the register, and the days of a last look."""
+        if self.comparison is None:
+            return ""
+        return f"{self.comparison.digest()}-{looks_digest(self.understood.last_looks)}"
 
 
 def understood_of(spreadsheet: Spreadsheet, at: datetime) -> tuple[RawFile, Said, Understood]:
@@ -71,10 +81,6 @@ def understood_of(spreadsheet: Spreadsheet, at: datetime) -> tuple[RawFile, Said
     return raw, said, found
 
 
-def register_file_of(spreadsheet: Spreadsheet, at: datetime) -> bytes:
-    return understood_of(spreadsheet, at)[2].register_file()
-
-
 def seen(spreadsheet: Spreadsheet, at: datetime) -> Seen:
     venue = spreadsheet.venue
     raw, said, understood = understood_of(spreadsheet, at)
@@ -83,7 +89,8 @@ def seen(spreadsheet: Spreadsheet, at: datetime) -> Seen:
     rows = [_seen_row(row, venue.dialect, faults.get(id(row), [])) for row in understood.rows]
     rows.sort(key=lambda one: (not one.faults, not one.row.doubts, not one.row.out))
     count = len(comparison.faults) if comparison else 0
-    return Seen(raw, said, understood, comparison, rows, count)
+    fresh = fresh_looks(venue, understood.last_looks)
+    return Seen(raw, said, understood, comparison, rows, count, fresh)
 
 
 def _compared(venue: Venue, understood: Understood, at: datetime) -> Comparison | None:
@@ -117,6 +124,8 @@ def _seen_row(row: UnderstoodRow, dialect: str, faults: list[str]) -> SeenRow:
     ]
     if row.parts:
         facts.append(("Ropes", _ropes_words(row)))
+    if row.last:
+        facts.append((PLAIN[LAST_DONE], row.last.day.isoformat()))
     return SeenRow(row, kind.label(dialect) if kind else "", facts, faults)
 
 

@@ -9,8 +9,8 @@ from functools import cache
 
 from venue.spreadsheet.looks import ENOUGH, Looks, looks_of
 from venue.spreadsheet.table import Table
-from venue.spreadsheet.targets import NOTE, NOTHING, Target, targets
-from venue.spreadsheet.words import column_words, plain, unit_in
+from venue.spreadsheet.targets import LAST_DONE, NOTE, NOTHING, Target, targets
+from venue.spreadsheet.words import column_words, has_word, plain, unit_in
 
 EXACT, WITHIN, NEAR, LOOKS_SO, LOOKS_OTHERWISE = 20, 10, 8, 6, -16
 LEAST = 5  # below it a column is only kept as a note
@@ -78,6 +78,13 @@ def _by_heading(heading: str) -> dict[str, int]:
     bare = whole.removesuffix(unit).strip() if unit else whole
     if not bare:
         return {}
+    found = _by_words(whole, bare)
+    if has_word(whole, "next"):
+        found.pop(LAST_DONE, None)
+    return found
+
+
+def _by_words(whole: str, bare: str) -> dict[str, int]:
     words, found = all_words(), {}
     for text in {whole, bare}:
         if text in words:

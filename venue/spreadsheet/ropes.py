@@ -8,16 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
 
 from venue.kind_files import Kind, part_kinds
 from venue.register.columns import FIELD, PART
 from venue.register.guard import NOT_KNOWN
+from venue.spreadsheet.row_shapes import Typed
 from venue.spreadsheet.targets import ROPE, ROPE_KIND
 from venue.spreadsheet.values import Reader, Value
-
-if TYPE_CHECKING:
-    from venue.spreadsheet.rows import Typed
 
 MOST_LINES = 40
 COUNTED_BY = ("lift_line_count", "line_count", "drum_count")

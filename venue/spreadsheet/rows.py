@@ -5,13 +5,15 @@ from __future__ import annotations
 import re
 from collections import Counter
 from dataclasses import dataclass, field
+from datetime import date
 
-from venue.kind_files import Field, Kind, PartKind, kinds, part_kinds
+from venue.kind_files import Kind, PartKind, kinds, part_kinds
 from venue.register.columns import EQUIPMENT, FIELD, rated_column, source_column
 from venue.register.guard import NOT_KNOWN
 from venue.register.row_values import LONGEST_MADE_ON, LONGEST_NAME, LONGEST_NOTE, LONGEST_TAG
 from venue.spreadsheet.kinds_of_rows import KindWords
 from venue.spreadsheet.ropes import rope_rows
+from venue.spreadsheet.row_shapes import LastLooked, Missing, Typed, UnderstoodRow
 from venue.spreadsheet.saying import Said
 from venue.spreadsheet.table import Table, TableRow
 from venue.spreadsheet.targets import DAY, LAST_DONE, NOTE, NOTHING, RATED, ROPE
@@ -25,49 +27,6 @@ BETWEEN_NOTES = " · "
 FROM_TAG = ("set_number", "anchor_number")
 # One heading, "Lines", is one field of a set and another of a winch.
 ALSO_CALLED = {"lift_line_count": "line_count", "line_count": "lift_line_count"}
-
-
-@dataclass(frozen=True)
-class Typed:
-    """A filled cell with the heading and the unit over it."""
-
-    heading: str
-    text: str
-    unit: str
-
-
-@dataclass(frozen=True)
-class Missing:
-    """A field that a kind needs and that rows do not fill."""
-
-    kind: str
-    field: Field
-    rows: int
-    said: str
-
-    @property
-    def key(self) -> str:
-        return f"{self.kind}.{self.field.name}"
-
-
-@dataclass
-class UnderstoodRow:
-    sheet: str
-    number: int
-    cells: dict[str, str] = field(default_factory=dict)
-    parts: tuple[dict[str, str], ...] = ()
-    doubts: list[str] = field(default_factory=list)
-    kept: list[tuple[str, str]] = field(default_factory=list)  # heading, text: in the note
-    out: str = ""
-
-    @property
-    def tag(self) -> str:
-        return self.cells.get("tag", "")
-
-    def keep(self, typed: Typed, doubt: str = "") -> None:
-        self.kept.append((typed.heading, typed.text))
-        if doubt:
-            self.doubts.append(f"{typed.heading}: {doubt}; kept in the note")
 
 
 @dataclass
@@ -156,11 +115,23 @@ class RowReader:
             self._rate(found, kind, typed)
         elif target == DAY:
             self._date(found, kind, typed)
+        elif target == LAST_DONE:
+            self._look_back(found, typed)
         elif target.startswith(FIELD):
             self._fill(found, kind, target.removeprefix(FIELD), typed)
         else:
-            assert target in (NOTE, LAST_DONE), target
+            assert target == NOTE, target
             found.keep(typed)
+
+    def _look_back(self, found: UnderstoodRow, typed: Typed) -> None:
+        """The day, for the plans. It stays in the note as well: it is nobody's record."""
+        value = self.reader.last_day(typed.text)
+        found.keep(typed, "" if value.text else value.doubt)
+        if value.text:
+            day = date.fromisoformat(value.text)
+            found.last = LastLooked(day, typed.heading[:120], typed.text[:120])
+            if value.doubt:
+                found.doubts.append(f"{typed.heading}: {value.doubt}")
 
     def _stand(self, found: UnderstoodRow, typed: Typed) -> None:
         if word := standing_of(typed.text):

@@ -23,7 +23,7 @@ PLAIN = {
     DAY: "Day it was installed",
     "standing": "Installed, stored or gone",
     RATED: "Rated load",
-    LAST_DONE: "Last inspected (kept as a note)",
+    LAST_DONE: "Day it was last looked at",
 }
 
 

@@ -14,7 +14,8 @@ from venue.register.csv_text import write_csv
 from venue.spreadsheet.days import order_shown
 from venue.spreadsheet.kinds_of_rows import KindWord, KindWords
 from venue.spreadsheet.proposing import ColumnGuess, propose
-from venue.spreadsheet.rows import Missing, RowReader, UnderstoodRow
+from venue.spreadsheet.row_shapes import LastLooked, Missing, UnderstoodRow
+from venue.spreadsheet.rows import RowReader
 from venue.spreadsheet.saying import Said
 from venue.spreadsheet.sheets import RawFile, RawSheet
 from venue.spreadsheet.table import Table, read_table
@@ -72,6 +73,11 @@ class Understood:
     @property
     def doubtful(self) -> list[UnderstoodRow]:
         return [row for row in self.ready if row.doubts]
+
+    @property
+    def last_looks(self) -> dict[str, LastLooked]:
+        """By tag, what the list says of when each thing was last looked at."""
+        return {row.tag: row.last for row in self.ready if row.last}
 
     def register_rows(self) -> list[tuple[UnderstoodRow, dict[str, str]]]:
         """Each row of the register file with the row of the spreadsheet it comes from."""

@@ -8,7 +8,7 @@ from datetime import date
 
 from venue.kind_files import Field
 from venue.quantities import UnreadableQuantity, read_quantity
-from venue.spreadsheet.days import read_day
+from venue.spreadsheet.days import DayRead, names_a_day, read_day, read_last_day
 from venue.spreadsheet.looks import with_unit
 from venue.spreadsheet.words import means, plain
 
@@ -54,7 +54,18 @@ class Reader:
         return Value(whole)
 
     def day(self, text: str) -> Value:
-        read = read_day(text, self.order, self.today)
+        return self._of_day(text, read_day(text, self.order, self.today))
+
+    def last_day(self, text: str) -> Value:
+        """Of a month or a year alone with the doubt that it is taken as its first day."""
+        value = self._of_day(text, read_last_day(text, self.order, self.today))
+        if value.text and not names_a_day(text):
+            day = date.fromisoformat(value.text)
+            words = f"“{text}” names no day and is taken as {day.day} {day:%B %Y}, the earliest it can be"
+            return Value(value.text, words)
+        return value
+
+    def _of_day(self, text: str, read: DayRead) -> Value:
         if read.day:
             return Value(read.day.isoformat())
         if read.either:

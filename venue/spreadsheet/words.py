@@ -110,6 +110,15 @@ def means(text: str, what: str) -> bool:
     return text.strip().casefold() in words or (bool(plain(text)) and plain(text) in words)
 
 
+def has_word(text: str, what: str) -> bool:
+    """Whether one of the words stands anywhere in the text.
+
+    >>> has_word("Nächste Prüfung", "next"), has_word("Text", "next")
+    (True, False)
+    """
+    return not {plain(word) for word in _raw()["word"][what]}.isdisjoint(plain(text).split())
+
+
 def standing_of(text: str) -> str:
     """installed, stored or gone; nothing where the word is none of these."""
     return next((one for one in ("stored", "gone", "installed") if means(text, one)), "")

@@ -102,7 +102,7 @@ def _shown(request: SignedInRequest, venue: Venue, kept: Spreadsheet) -> HttpRes
         "venue": venue, "kept": kept, "seen": found, "understood": found.understood,
         "doubtful": found.doubtful, "clear": found.clear[:SHOWN], "clear_count": len(found.clear),
         "summary": summary(found.comparison, done=False) if found.comparison else [],
-        "digest": found.comparison.digest() if found.comparison else "",
+        "digest": found.digest,
         "targets": queries.targets_offered(found.understood),
         "kinds": queries.kinds_offered(venue.dialect), "encodings": ENCODINGS.items(),
         "missing": [(label(one.kind, venue.dialect), one, one.field.unit(venue.unit_habit))

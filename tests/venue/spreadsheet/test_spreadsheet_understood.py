@@ -119,6 +119,26 @@ def test_columns_may_be_called_anything() -> None:
     assert cells["note"] == "Supplier: Tern Ropes"
 
 
+@pytest.mark.parametrize(
+    ("heading", "target"),
+    [
+        ("Last inspected", "last done"), ("Date tested", "last done"), ("Geprüft am", "last done"),
+        ("Letzte UVV-Prüfung", "last done"), ("Última revisión", "last done"),
+        ("Fecha de inspección", "last done"), ("Last LOLER inspection", "last done"),
+        ("Next inspection", "note"), ("Date of next inspection", "note"),
+        ("Inspection date due", "note"), ("Nächste Prüfung", "note"), ("Próxima revisión", "note"),
+    ],
+)  # fmt: skip
+def test_the_day_of_the_last_look_is_known_in_three_languages_and_never_that_of_the_next(
+    heading: str, target: str
+) -> None:
+    found = read(text_of([[*HEAD, heading], [*ONE, "2026-02-03"]]))
+    assert targets(found)[heading] == target
+    assert [str(row.last and row.last.day) for row in found.rows] == [
+        "2026-02-03" if target == "last done" else "None"
+    ]
+
+
 def test_a_column_whose_cells_are_otherwise_than_its_heading_is_not_believed() -> None:
     rows = [
         ["Tag", "Kind", "Travel"],
