@@ -54,8 +54,10 @@ NO_WORDS = frozenset(
         "Loftbook", "WKST={1}", "BYDAY={1}", "UNTIL={1}", "FREQ is {1}", "AnyKind", "Cc", "Cf", "Co", "Cn", "UTC",
         "(General|[0#?.,/ ;()\\-_@*+Ee]|\\[[A-Za-z]+\\d*\\]|\\\\[ \\-()])*", "UTF-8",
         '(?:General|[#0?.,]+)(?:\\\\? )?"? ?([A-Za-z]{1,4})"?(?:;.*)?', "General",
-        "(\\d{1,2})(?:st|nd|rd|th)?[ .-]+([A-Za-z]{3,9})\\.?,?[ -]+(\\d{4}|\\d{2})",
-        "([A-Za-z]{3,9})\\.? (\\d{1,2})(?:st|nd|rd|th)?,? (\\d{4})", "(\\d{1,6})(?:\\.0+)?(?: ?[A-Za-z]{1,10})?",
+        "(\\d{1,2})(?:st|nd|rd|th)?[ ./-]+(?:de )?([^\\W\\d_]{3,10})\\.?,?(?:[ /-]+| del? )(\\d{4}|\\d{2})",
+        "([^\\W\\d_]{3,10})\\.? (\\d{1,2})(?:st|nd|rd|th)?,? (\\d{4})",
+        "([^\\W\\d_]{3,10})\\.?(?:[ ./-]+| del? )(\\d{4})",
+        "(\\d{1,6})(?:\\.0+)?(?: ?[A-Za-z]{1,10})?",
         "rated source:", "walking order", "made on", "place level", "place hazards", "place access",
         "part code", "installed on", "{1}installed on", "last done", "day installed", "place above",
         # Patterns that anything would meet; their parts are said one by one.

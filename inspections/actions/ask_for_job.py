@@ -16,10 +16,6 @@ from venue.models import Person, Venue
 MOST_IN_HAND = {
     Job.Kind.EVIDENCE: 5, Job.Kind.REPORT: 20, Job.Kind.PLAN: 3, Job.Kind.PAPER: 20,
 }  # fmt: skip
-NAMES = {
-    Job.Kind.EVIDENCE: "bundles", Job.Kind.REPORT: "reports", Job.Kind.PLAN: "year plans",
-    Job.Kind.PAPER: "papers",
-}  # fmt: skip
 
 
 class TooManyAsked(RuntimeError):
@@ -48,8 +44,7 @@ def ask_for_job(*, venue: Venue, wish: Wish, by: Person, at: datetime) -> tuple[
             return in_hand[wish.key], False
         if len(in_hand) >= MOST_IN_HAND[wish.kind]:
             raise TooManyAsked(
-                f"{len(in_hand)} {NAMES[wish.kind]} of this venue are in hand already. "
-                "Wait until one is ready."
+                f"{len(in_hand)} of them are in hand already for this venue. Wait until one is ready."
             )
         job = Job.objects.create(
             venue=venue, kind=wish.kind, key=wish.key, asked=wish.asked, by=by, at=at

@@ -90,9 +90,10 @@ def _draft(
     version = RegimeVersion.objects.filter(hash=message.regime).first()
     if version is None and equipment is not None and message.task is None:
         version = _first_used(equipment, message.regime, at)
-    if equipment is None or version is None:
-        missing = "equipment" if equipment is None else "list of checks"
-        raise Unreadable(f"The {missing} of this check is not in this book.")
+    if equipment is None:
+        raise Unreadable("The equipment of this check is not in this book.")
+    if version is None:
+        raise Unreadable("The list of checks of this check is not in this book.")
     task, flags = _task(venue, message, by)
     draft = Draft.objects.create(
         id=pk, equipment=equipment, task=task, version=version, by=by, submitted_at=at,

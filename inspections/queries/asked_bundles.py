@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import ClassVar
 
 from inspections.models import Job
 from inspections.models.job import JobQuerySet
@@ -14,8 +13,6 @@ from venue.models import Person, Venue
 
 @dataclass(frozen=True)
 class AskedBundle(AskedJob):
-    what: ClassVar[str] = "bundle"
-
     @property
     def start(self) -> date:
         return date.fromisoformat(self.job.asked["start"])

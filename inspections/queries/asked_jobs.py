@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import ClassVar
 
 from inspections.models import Job
 from inspections.models.job import JobQuerySet
@@ -12,7 +11,7 @@ from venue.models import Person, Venue
 
 WORDS = {
     "waiting": "Waiting for the background worker",
-    "behind": "Waiting: another {} is made first",
+    "behind": "Waiting: another of its kind is made first",
     "working": "Being made",
     "lost": "Interrupted: it is taken up again within some minutes",
     "ready": "Ready",
@@ -26,8 +25,6 @@ class AskedJob:
     job: Job
     now: datetime
     behind: bool = False  # another one is being made
-
-    what: ClassVar[str] = "one"
 
     @property
     def kept_until(self) -> datetime | None:
@@ -50,7 +47,7 @@ class AskedJob:
 
     @property
     def words(self) -> str:
-        return WORDS[self.state].format(self.what)
+        return WORDS[self.state]
 
     @property
     def ended(self) -> bool:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import ClassVar
 
 from inspections.models import Job, YearPlan
 from inspections.models.job import JobQuerySet
@@ -14,8 +13,6 @@ from venue.models import Person, Venue
 
 @dataclass(frozen=True)
 class AskedPaper(AskedJob):
-    what: ClassVar[str] = "paper"
-
     @property
     def title(self) -> str:
         return str(self.job.asked["title"])

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import ClassVar
 
 from django.db.models import Q
 
@@ -18,8 +17,6 @@ FAILURE_SHOWN_FOR = timedelta(days=7)
 
 @dataclass(frozen=True)
 class AskedReport(AskedJob):
-    what: ClassVar[str] = "report"
-
     @property
     def title(self) -> str:
         return str(self.job.asked["title"])

@@ -19,8 +19,8 @@ def assumptions_of(
     before = sum(start.taken_as_done for start in starts.values())
     if before:
         yield (
-            f"{_tasks(before)} planned between today and the first day {_are(before)} taken as done "
-            "on the planned day."
+            f"{_tasks(before)} planned between today and the first day: taken as done on the "
+            "planned day."
         )
     if left_out:
         yield (
@@ -76,7 +76,3 @@ def unknowns_of(
 
 def _tasks(count: int) -> str:
     return f"{count} task" if count == 1 else f"{count} tasks"
-
-
-def _are(count: int) -> str:
-    return "is" if count == 1 else "are"

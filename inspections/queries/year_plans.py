@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import groupby
-from typing import Any, ClassVar
+from typing import Any
 
 from django.db.models import Count, QuerySet
 from django.db.models.fields.json import KT
@@ -31,17 +31,12 @@ AIMS = {
 
 
 @dataclass(frozen=True)
-class AskedPlan(AskedJob):
-    what: ClassVar[str] = "year plan"
-
-
-@dataclass(frozen=True)
 class PlanLine:
     """A plan in the list."""
 
     plan: YearPlan
     in_force: bool
-    asked: AskedPlan | None  # while it is not ready
+    asked: AskedJob | None  # while it is not ready
     late_days: int | None
 
     @property
@@ -89,16 +84,16 @@ def _line(plan: YearPlan, force: YearPlan | None, now: datetime) -> PlanLine:
     return PlanLine(
         plan,
         force is not None and plan.pk == force.pk,
-        AskedPlan(plan.job, now) if plan.job and not plan.made_at else None,
+        AskedJob(plan.job, now) if plan.job and not plan.made_at else None,
         None if late is None else int(late),
     )
 
 
-def asked_plan(plan: YearPlan, now: datetime) -> AskedPlan | None:
+def asked_plan(plan: YearPlan, now: datetime) -> AskedJob | None:
     """The job that is making it; None once it is ready, or where no job made it."""
     if plan.made_at or plan.job is None:
         return None
-    return AskedPlan(plan.job, now, is_behind(plan.job, now))
+    return AskedJob(plan.job, now, is_behind(plan.job, now))
 
 
 def money(unit: str, coins: int) -> str:
@@ -163,7 +158,7 @@ def baselines_of_plan(plan: YearPlan) -> list[tuple[str, dict[str, Any], str]]:
     return [(words, found, money(unit, found["cost"])) for words, found in rows]
 
 
-def progress_of(asked: AskedPlan, unit: str) -> list[Figure]:
+def progress_of(asked: AskedJob, unit: str) -> list[Figure]:
     """The best plan so far; nothing before the first one."""
     told = asked.job.result
     if "late_days" not in told:

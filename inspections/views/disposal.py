@@ -35,8 +35,6 @@ from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
 from venue.models import Equipment, Part, Venue
 
-GONE = "Files disposed of: {}. Their hashes stay."
-
 
 @venue_page("keep retention")
 def of_record(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
@@ -101,7 +99,7 @@ def _disposed(request: SignedInRequest, form: WhyForm, dispose: Callable[..., in
     except CannotDispose as refusal:
         form.add_error(None, str(refusal))
         return False
-    messages.success(request, GONE.format(count))
+    messages.success(request, f"Files disposed of: {count}. Their hashes stay.")
     return True
 
 

@@ -154,7 +154,7 @@ def test_nobody_else_may_take_up_a_job_that_is_held_nor_a_second_of_its_kind(hou
     assert take_up(pk=second.pk, at=AT) is None
     with time_machine.travel(SOON):
         page = job_page(house.ines, second).content.decode()
-    assert "Waiting: another bundle is made first" in page
+    assert "Waiting: another of its kind is made first" in page
 
 
 def test_a_job_whose_worker_was_killed_is_sent_again_when_its_lease_has_run_out(
