@@ -1,8 +1,9 @@
 """`python -m bench.every_page [FOLDER]`: every page in three looks and two sizes, to be looked through.
 
 Nobody lists the pages: two people, the manager and the head flyman, and the insurer's engineer follow
-every link of the demo house, and the first address of each kind is opened. The steps of a check are
-not among them: `bench.steps` takes those. Beside the pictures stands `index.html`, page by page, and the
+every link of the demo house, and the first address of each kind is opened. Where no link leads, the
+pages of a check, `bench.check_pages` goes as a person at work does. Beside the pictures stands
+`index.html`, page by page, and the
 folder is ignored by git. Nothing is compared: a person looks.
 """
 
@@ -15,6 +16,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from bench.check_pages import take_check_pages
 from bench.demo_house import PROJECT, running_demo_house
 from bench.pocket import chromium
 from inspections.demo.scenario import PASSWORD
@@ -49,7 +51,7 @@ def main(arguments: list[str]) -> int:
     folder = Path(arguments[0]) if arguments else OUT
     folder.mkdir(parents=True, exist_ok=True)
     shown: dict[str, str] = {}
-    with running_demo_house() as (port, _), chromium() as browser:
+    with running_demo_house() as (port, house), chromium() as browser:
         for who in PEOPLE:
             context = browser.new_context(
                 base_url=f"http://localhost:{port}",
@@ -59,8 +61,12 @@ def main(arguments: list[str]) -> int:
             tab = context.new_page()
             sign_in(tab, who)
             for address in pages(tab, shown):
-                take(tab, address, folder, shown)
+                take(tab, kind_of(address), folder, shown)
             context.close()
+        take_check_pages(
+            browser, f"http://localhost:{port}", house / "demo.sqlite3",
+            lambda tab, kind: take(tab, kind, folder, shown),
+        )  # fmt: skip
     write_index(folder, shown)
     return 0
 
@@ -109,10 +115,10 @@ def pages(tab: Any, shown: dict[str, str]) -> Iterator[str]:
         ]
 
 
-def take(tab: Any, address: str, folder: Path, shown: dict[str, str]) -> None:
+def take(tab: Any, kind: str, folder: Path, shown: dict[str, str]) -> None:
     tab.wait_for_load_state("networkidle")
     name = f"{len(shown):03}"
-    shown[kind_of(address)] = name
+    shown[kind] = name
     for size, (width, height) in SIZES.items():
         tab.set_viewport_size({"width": width, "height": height})
         for look in LOOKS:
@@ -121,7 +127,7 @@ def take(tab: Any, address: str, folder: Path, shown: dict[str, str]) -> None:
             clip = {"x": 0, "y": 0, "width": width, "height": max(tall, height)}
             path = folder / f"{name}-{size}-{look}.jpg"
             tab.screenshot(path=path, type="jpeg", quality=70, full_page=True, clip=clip)
-    print(name, address, flush=True)
+    print(name, kind, flush=True)
 
 
 def write_index(folder: Path, shown: dict[str, str]) -> None:

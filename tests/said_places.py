@@ -70,6 +70,7 @@ EXTRA = (
     "Watch", "Restrict", "yes", "no", "present", "place {1}", "at {1}",
     "limit {1}", "at most {1}", "Yes.", "No.",
     "No {1} in the register", "document", "manager", "competent", "stagehand", "examiner", "auditor",
+    "Stage left", "Centre", "Stage right",
 )  # fmt: skip
 # Single words that scripts say; no script compares them.
 SCRIPT_WORDS = ("below", "beyond", "above", "short of", "inside", "more", "less", " or ", " and ", "over", "point",

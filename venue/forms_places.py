@@ -7,9 +7,11 @@ from typing import Any
 from venue.forms import ACCESS_CHOICES
 from venue.forms_entry import Cells, Entry, EntryForm, Group
 from venue.language_now import said_choices
+from venue.place_sides import SIDES
 from venue.queries.places import Branch
 
 TOP = ("", "The top of the house")
+NO_SIDE = ("", "Not said, or across the whole width")
 
 
 def place_form(data: Any, *, tree: list[Branch], cells: Cells) -> EntryForm:
@@ -24,6 +26,8 @@ def place_form(data: Any, *, tree: list[Branch], cells: Cells) -> EntryForm:
         Entry("place level", "Height order", numeric=True,
               help="From the lowest machine pit (0) up to the grid, as a whole number; "
                    "the section of the house is drawn from it."),
+        Entry("place side", "Side of the stage", choices=said_choices([NO_SIDE, *SIDES.items()]),
+              help="As the performer who faces the house says it; the section puts it there."),
         Entry("walking order", "Walking order", "A whole number; rounds go from low to high.",
               numeric=True),
         Entry("place hazards", "Hazards", "One sentence a line.", lines=True),

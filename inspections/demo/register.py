@@ -41,7 +41,7 @@ def _place_rows(places: Iterable[Spot]) -> Iterator[Cells]:
         yield {
             "row": "place", "place": spot.path, "walking order": str(order),
             "place level": str(spot.level), "place hazards": " | ".join(spot.hazards),
-            "place access": " | ".join(spot.access),
+            "place access": " | ".join(spot.access), "place side": spot.side,
         }  # fmt: skip
 
 

@@ -24,12 +24,14 @@ PEOPLE = (
 
 @dataclass(frozen=True)
 class Spot:
-    """A place of the tree, with its height order, its hazards and the access state it needs."""
+    """A place of the tree, with its height order, its hazards, the access state it needs and the side
+    of the stage on which it lies."""
 
     path: str
     level: int
     hazards: tuple[str, ...] = ()
     access: tuple[str, ...] = ()
+    side: str = ""
 
 
 LARKSPUR_PLACES = (
@@ -47,9 +49,12 @@ LARKSPUR_PLACES = (
         "Stage house / Stage and forestage", 1,
         ("Open pit edge when the lift is away",), ("stage_clear",),
     ),
-    Spot("Stage house / Scene dock", 1, ("Arbors of sets 29 to 40 overhead",)),
-    Spot("Stage house / Fly gallery", 3, ("Moving arbors at the wall",)),
-    Spot("Stage house / Loading gallery", 4, ("Weights over the rail",), ("nobody_below",)),
+    Spot("Stage house / Scene dock", 1, ("Arbors of sets 29 to 40 overhead",), side="stage left"),
+    Spot("Stage house / Fly gallery", 3, ("Moving arbors at the wall",), side="stage left"),
+    Spot(
+        "Stage house / Loading gallery", 4, ("Weights over the rail",), ("nobody_below",),
+        side="stage left",
+    ),
     Spot(
         "Stage house / Gridiron", 5,
         ("Openings between the channels", "Head block steel at knee height"),

@@ -30,6 +30,7 @@ from inspections.section.shapes import (
 )
 from venue.language_now import said
 from venue.models import Equipment, Place, Venue
+from venue.place_sides import LEFT, RIGHT, SIDES
 from venue.queries.places import Branch, tree_of
 
 SOON = timedelta(days=14)
@@ -63,6 +64,12 @@ class PlaceRow:
     chips: tuple[Chip, ...]
     holds_places: bool
 
+    @property
+    def side(self) -> str:
+        """As it was said of this very place."""
+        place = self.branch.place
+        return said(SIDES[place.side]) if place.side else ""
+
 
 @dataclass(frozen=True)
 class HouseSection:
@@ -72,6 +79,7 @@ class HouseSection:
     states: list[tuple[str, str]]  # those that are shown, with their words
     holding: frozenset[int]  # places that hold other places
     all_at_one_height: bool
+    has_sides: bool
 
 
 def house_section(venue: Venue, day: date) -> HouseSection:
@@ -83,7 +91,7 @@ def house_section(venue: Venue, day: date) -> HouseSection:
     for piece in pieces:
         by_place[piece.place_id].append(seen[piece.pk])
         kinds[piece.place_id].add(piece.kind)
-    spots = [_spot(place, kinds[place.pk]) for place in places]
+    spots = _spots(places, kinds)
     shown = {piece.state for piece in seen.values()}
     return HouseSection(
         desk=_drawn(spots, by_place, DESK),
@@ -92,6 +100,7 @@ def house_section(venue: Venue, day: date) -> HouseSection:
         states=[(state, in_words(state)) for state in STATES if state in shown],
         holding=frozenset(place.parent_id for place in places if place.parent_id),
         all_at_one_height=len(places) > 1 and len({place.level for place in places}) == 1,
+        has_sides=any(spot.side in (LEFT, RIGHT) for spot in spots),
     )
 
 
@@ -102,7 +111,7 @@ def where_it_is(equipment: Equipment) -> WhereItIs | None:
     there = Equipment.objects.filter(venue=equipment.venue_id)
     for place, kind in there.order_by().values_list("place", "kind").distinct():
         kinds[place].add(kind)
-    spots = [_spot(place, kinds[place.pk]) for place in places]
+    spots = _spots(places, kinds)
     holding = {spot.parent for spot in spots}
     own = equipment.place_id
     rooms = [Room(s, s.name, ()) for s in spots if s.key not in holding or s.key == own]
@@ -145,11 +154,19 @@ def _words(state: EquipmentState, due: date | None) -> str:
     return both % {"state": words, "day": date_format(due, "j F")}
 
 
-def _spot(place: Place, kinds: set[str]) -> Spot:
-    is_stage = "stage_clear" in place.access
-    return Spot(
-        place.pk, place.name, place.parent_id, place.level, is_stage, floor_of(sorted(kinds))
-    )
+def _spots(places: list[Place], kinds: dict[int, set[str]]) -> list[Spot]:
+    """What stands in a place lies on its side, unless it says its own."""
+    sides: dict[int, str] = {}
+    for branch in tree_of(places):  # children come after what they stand in
+        place = branch.place
+        sides[place.pk] = place.side or sides.get(place.parent_id or 0, "")
+    return [
+        Spot(
+            place.pk, place.name, place.parent_id, place.level, "stage_clear" in place.access,
+            floor_of(sorted(kinds[place.pk])), sides.get(place.pk, ""),
+        )
+        for place in places
+    ]  # fmt: skip
 
 
 def _drawn(spots: list[Spot], by_place: dict[int, list[Piece]], size: Size) -> Drawing | None:
@@ -182,10 +199,11 @@ def in_words(state: str) -> str:
 
 def _said(spot: Spot, pieces: list[Piece]) -> str:
     """The place in words, for whoever hears the drawing."""
+    name = f"{spot.name}, {said(SIDES[spot.side])}" if spot.side else spot.name
     if not pieces:
-        return gettext("%(place)s: nothing stands here") % {"place": spot.name}
+        return gettext("%(place)s: nothing stands here") % {"place": name}
     number = len(pieces)
     head = ngettext("%(place)s: %(number)d piece", "%(place)s: %(number)d pieces", number)
     count = Counter(piece.state for piece in pieces)
     parts = [_alike(state, count[state])[1] for state in STATES if count[state]]
-    return ", ".join([head % {"place": spot.name, "number": number}, *parts])
+    return ", ".join([head % {"place": name, "number": number}, *parts])

@@ -11,6 +11,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from inspections.section.shapes import Room, Spot
+from venue.place_sides import LEFT, RIGHT
+
+ACROSS = {RIGHT: -1, LEFT: 1}  # from the left of the sheet to its right
 
 
 @dataclass(frozen=True)
@@ -27,7 +30,9 @@ class Body:
         return min(room.spot.level for room in self.rooms)
 
     def at(self, level: int) -> list[Room]:
-        return [room for room in self.rooms if room.spot.level == level]
+        """As the house sees it: stage right on the left. What has no side keeps its order between."""
+        there = [room for room in self.rooms if room.spot.level == level]
+        return sorted(there, key=lambda room: ACROSS.get(room.spot.side, 0))
 
 
 @dataclass(frozen=True)

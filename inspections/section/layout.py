@@ -12,6 +12,7 @@ from inspections.section.bodies import Body, building_of
 from inspections.section.floors import SOLID
 from inspections.section.rooms import Block, block_of, natural_width
 from inspections.section.shapes import Drawing, Line, Put, PutRoom, Room, Size, Spot
+from venue.place_sides import LEFT, RIGHT
 
 MARGIN, HEAD, UNDER = 12, 28, 10
 
@@ -75,7 +76,8 @@ def drawing_of(spots: Sequence[Spot], rooms: Iterable[Room], size: Size) -> Draw
 def _whole_rows(sheet: _Sheet, rooms: Sequence[Room]) -> None:
     """Places over or under the whole house, each as wide as it is."""
     for room in rooms:
-        _put_lines(sheet, [[block_of(room, sheet.inside, sheet.size)]], MARGIN, sheet.y)
+        line = [block_of(room, sheet.inside, sheet.size)]
+        _put_lines(sheet, [line], MARGIN, sheet.y, sheet.inside)
         sheet.y += sheet.rooms[-1].at.height
 
 
@@ -130,7 +132,7 @@ def _row(sheet: _Sheet, columns: Sequence[_Column], level: int) -> None:
         if head:
             sheet.bodies.append((column.x + MARGIN, sheet.y + 20, column.body.name))
         if blocks:
-            _put_lines(sheet, blocks, column.x, sheet.y + height - _high(blocks))
+            _put_lines(sheet, blocks, column.x, sheet.y + height - _high(blocks), column.width)
         elif level < sheet.ground and not column.reaches(level):
             sheet.earth.append(Put(column.x, sheet.y, column.width, height))
     if level < sheet.ground:
@@ -156,7 +158,10 @@ def _blocks(column: _Column, level: int, size: Size) -> Blocks:
 
 
 def _shared(rooms: Sequence[Room], width: int, size: Size) -> list[Block]:
-    """One line of rooms: the width goes by what stands in each."""
+    """One line of rooms: the width goes by what stands in each. Rooms that all lie on one side leave
+    the other free."""
+    if _one_side(rooms):
+        width = max(2 * width // 3, min(width, size.narrowest * len(rooms)))
     needs = [natural_width(room, size) for room in rooms]
     least = min(size.narrowest, width // len(rooms))
     spare = width - least * len(rooms)
@@ -165,25 +170,39 @@ def _shared(rooms: Sequence[Room], width: int, size: Size) -> list[Block]:
     return [block_of(room, wide, size) for room, wide in zip(rooms, widths, strict=True)]
 
 
+def _one_side(rooms: Sequence[Room]) -> str:
+    """The side on which all of these lie: stage left or right, else none."""
+    sides = {room.spot.side for room in rooms}
+    return sides.pop() if sides in ({LEFT}, {RIGHT}) else ""
+
+
 def _high(blocks: Blocks) -> int:
     return sum(max(block.height for block in line) for line in blocks)
 
 
-def _put_lines(sheet: _Sheet, blocks: Blocks, x: int, y: int) -> None:
+def _put_lines(sheet: _Sheet, blocks: Blocks, x: int, y: int, width: int) -> None:
     for line in blocks:
         height, left = max(block.height for block in line), x
+        if _one_side([block.room for block in line]) == LEFT:  # the right of the sheet
+            left = x + width - sum(block.width for block in line)
+        before: Block | None = None
         for block in line:
             sheet.rooms.append(block.put(left, y, height))
             _floor(sheet, sheet.rooms[-1])
-            if left > x:
+            if before and not _across(before, block):
                 sheet.line("partition", left, y, left, y + height)
-            left += block.width
+            left, before = left + block.width, block
         y += height
 
 
+def _across(one: Block, other: Block) -> bool:
+    """Between what hangs on one side of the stage and on the other is air, and no wall."""
+    return {one.room.spot.side, other.room.spot.side} == {LEFT, RIGHT}
+
+
 def _floor(sheet: _Sheet, room: PutRoom) -> None:
-    """A gallery hangs at one wall and a bridge at none; both have a rail at their free end. On the
-    stage and below it the floor is whole, whatever stands there."""
+    """A gallery hangs at the wall of its side and a bridge at none; both have a rail at their free
+    end. On the stage and below it the floor is whole, whatever stands there."""
     at, floor = room.at, room.room.spot.floor
     left, right, base = at.x, at.x + at.width, at.y + at.height
     if room.room.spot.level <= sheet.ground:
@@ -191,10 +210,14 @@ def _floor(sheet: _Sheet, room: PutRoom) -> None:
     if floor == "bridge":
         left, right = left + MARGIN, right - MARGIN
         sheet.line("rail", left, base - 9, left, base)
-    if floor == "gallery":
+    hangs_right = floor == "gallery" and room.room.spot.side == LEFT  # at the right of the sheet
+    if hangs_right:
+        left += at.width // 8
+    elif floor == "gallery":
         right -= at.width // 8
     if floor in ("bridge", "gallery"):
-        sheet.line("rail", right, base - 9, right, base)
+        free = left if hangs_right else right
+        sheet.line("rail", free, base - 9, free, base)
     sheet.line(f"floor-{floor}", left, base, right, base)
 
 

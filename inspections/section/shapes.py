@@ -19,6 +19,7 @@ class Spot:
     level: int
     is_stage: bool = False  # the ground that the house stands on is at its height
     floor: str = "solid"  # one of the names in floors.toml
+    side: str = ""  # one of the names in venue/place_sides.py, empty where nobody said
 
 
 @dataclass(frozen=True)

@@ -74,6 +74,31 @@ def test_the_same_stands_below_in_words(house: Any) -> None:
     assert "Only in the places inside it" in words
 
 
+def test_the_side_of_a_place_is_said_and_of_what_stands_in_it_too(house: Any) -> None:
+    html = page(house, "house_section")
+    assert "stage right on the left" not in html
+    Place.objects.filter(pk=house.tower.pk).update(side="stage left")
+    Place.objects.filter(pk=house.grid.pk).update(side="stage right")
+    html = page(house, "house_section")
+    assert "as the house sees it: stage right on the left" in html
+    assert 'aria-label="Stage, Stage left: 1 piece, 1 not known"' in html
+    assert 'aria-label="Gridiron, Stage right: nothing stands here"' in html
+    words = html.split("The same in words")[1]
+    assert words.count("Stage left") == 1  # of the place of which somebody said so
+
+
+def test_a_screen_reader_is_told_how_to_go_through_the_drawing(house: Any) -> None:
+    html = page(house, "house_section")
+    for drawing in drawings(html):
+        assert 'role="group"' in drawing
+        assert 'aria-describedby="section-keys"' in drawing
+        assert drawing.count("<a ") == drawing.count('class="hit"')  # each has its measure
+    assert 'id="section-keys"' in html
+    assert "js/section_keys.js" in html
+    assert "js/section_keys.js" in page(house, "overview")
+    assert "js/section_keys.js" not in page(house, "overview", "stagehand")
+
+
 def test_the_manager_begins_with_the_drawing_and_others_with_their_lists(house: Any) -> None:
     assert len(drawings(page(house, "overview"))) == 2
     assert drawings(page(house, "overview", "stagehand")) == []

@@ -25,6 +25,7 @@ from inspections.section.shapes import (
 )
 from inspections.section.text_widths import broken_lines, text_width
 from venue.kind_files import kinds
+from venue.place_sides import SIDES
 
 STAGE_HOUSE, AUDITORIUM = Spot(1, "Stage house", None, 3), Spot(2, "Auditorium", None, 3)
 PIT, STAGE = Spot(3, "Machine pit", 1, 0), Spot(4, "Stage", 1, 1, is_stage=True)
@@ -143,7 +144,8 @@ def test_a_place_that_would_stand_in_itself_ends_the_walk() -> None:
 
 
 tree = st.lists(
-    st.tuples(st.integers(0, 7), st.integers(0, 5), st.sampled_from(NAMES), st.integers(0, 14)),
+    st.tuples(st.integers(0, 7), st.integers(0, 5), st.sampled_from(NAMES), st.integers(0, 14),
+              st.sampled_from(["", *SIDES])),
     min_size=1, max_size=14,
 )  # fmt: skip
 
@@ -152,8 +154,8 @@ tree = st.lists(
 @given(tree=tree, size=st.sampled_from([DESK, PHONE]))
 def test_in_any_house_every_place_has_a_room_of_its_own_and_its_marks_lie_in_it(tree, size) -> None:
     spots = [
-        Spot(key, name, above if 0 < above < key else None, level, is_stage=key % 4 == 0)
-        for key, (above, level, name, _) in enumerate(tree, 1)
+        Spot(key, name, above if 0 < above < key else None, level, is_stage=key % 4 == 0, side=side)
+        for key, (above, level, name, _, side) in enumerate(tree, 1)
     ]
     rooms = [room(spot, row[3]) for spot, row in zip(spots, tree, strict=True)]
     house = drawing_of(spots, rooms, size)
@@ -195,3 +197,52 @@ def test_words_are_broken_and_cut_to_their_room() -> None:
         for line in broken_lines(words, 90, 14):
             assert text_width(line, 14, bold=True) <= 90
     assert len(broken_lines("one two three four five six seven eight", 60, 14)) == 2
+
+
+RIGHT_GALLERY = Spot(10, "Prompt gallery", 1, 3, floor="gallery", side="stage right")
+LEFT_GALLERY = Spot(9, "Fly gallery", 1, 3, floor="gallery", side="stage left")
+DOCK = Spot(11, "Scene dock", 1, 1, side="stage left")
+WORKSHOP = Spot(12, "Workshop", 1, 1, side="stage right")
+
+
+def test_stage_right_lies_on_the_left_of_the_sheet_and_stage_left_on_its_right() -> None:
+    house = drawn((*HOUSE, LEFT_GALLERY, RIGHT_GALLERY, DOCK, WORKSHOP))
+    right, left = put(house, RIGHT_GALLERY).at, put(house, LEFT_GALLERY).at
+    assert right.x + right.width <= left.x
+    workshop, stage, dock = (put(house, each).at for each in (WORKSHOP, STAGE, DOCK))
+    assert workshop.x < stage.x < dock.x
+    between = [line for line in house.lines if line.look == "partition" and line.x1 == left.x]
+    assert between == []  # air, and no wall
+
+
+def test_a_gallery_alone_at_its_height_hangs_at_the_wall_of_its_side() -> None:
+    grid = put(drawn((*HOUSE, LEFT_GALLERY)), GRID).at
+    walls = grid.x, grid.x + grid.width
+    for spot, wall in ((LEFT_GALLERY, 1), (RIGHT_GALLERY, 0)):
+        house = drawn((*HOUSE, spot))
+        at = put(house, spot).at
+        edges = at.x, at.x + at.width
+        assert edges[wall] == walls[wall]
+        assert at.width < grid.width
+        [rail] = [
+            line for line in house.lines if line.look == "rail" and line.y2 == at.y + at.height
+        ]
+        assert (rail.x1 > at.x + at.width // 2) == (wall == 0)  # at the end that is free
+    nowhere = Spot(9, "Fly gallery", 1, 3, floor="gallery")
+    assert (
+        put(drawn((*HOUSE, nowhere)), nowhere).at.width == grid.width
+    )  # of which nobody said where it hangs
+
+
+def test_places_without_a_side_keep_their_order_between_those_that_have_one() -> None:
+    spots = [Spot(1, "House", None, 9), *(Spot(n, f"Room {n}", 1, 1) for n in (2, 3)),
+             Spot(4, "Left", 1, 1, side="stage left"), Spot(5, "Right", 1, 1, side="stage right"),
+             Spot(6, "Middle", 1, 1, side="centre")]  # fmt: skip
+    [body] = building_of(spots, [room(spot) for spot in spots[1:]]).bodies
+    assert [each.spot.name for each in body.at(1)] == [
+        "Right",
+        "Room 2",
+        "Room 3",
+        "Middle",
+        "Left",
+    ]

@@ -6,8 +6,8 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from tests.house import make_house, make_place
-from tests.venue.register_samples import faults_of
+from tests.house import NOW, make_house, make_place
+from tests.venue.register_samples import csv_of, faults_of
 from tests.venue.screens import faults, send, shown, signed_in, words
 from venue.actions.import_register import import_register
 from venue.models import LogLine, Place
@@ -50,6 +50,32 @@ def test_a_place_comes_in_with_its_hazards_and_the_access_it_needs(house, manage
     assert LogLine.objects.get(did="add_place").label == "Gridiron"
 
 
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [("stage left", "stage left"), ("SL", "stage left"), ("House left", "stage right"),
+     ("center", "centre"), ("stage_right", "stage right")],
+)  # fmt: skip
+def test_a_side_is_read_as_the_trade_says_it(house, typed, kept):
+    row = {"row": "place", "place": "Gridiron", "tag": "", "place side": typed}
+    assert faults_of(row) == []
+    import_register(
+        venue=house.venue, content=csv_of(row), file_name="r.csv", by=None, at=NOW
+    )  # fmt: skip
+    assert Place.objects.get(name="Gridiron").side == kept
+
+
+def test_a_side_is_chosen_on_screen_and_taken_back(house, manager):
+    send(manager, ADD, **TYPED | {"place_side": "stage left"})
+    grid = Place.objects.get(name="Gridiron")
+    assert grid.side == "stage left"
+    assert "Stage left" in words(manager.get("/v/larkspur/house/"))
+    line = LogLine.objects.get(did="add_place")
+    assert '"place side":"stage left"' in line.body
+    send(manager, change_of(grid), place_side="")
+    grid.refresh_from_db()
+    assert grid.side == ""
+
+
 def test_a_place_form_sent_twice_makes_one_place(house, manager):
     send(manager, ADD, **TYPED)
     assert send(manager, ADD, **TYPED).status_code == 302
@@ -73,6 +99,7 @@ WRONG = (
     ("place_level", "1001", "place level"),
     ("place_access", ["moon_full"], "place access"),
     ("place_hazards", "CafÃ© smoke", "place hazards"),
+    ("place_side", "left", "place side"),
     ("place", "x" * 201, "place"),
 )
 

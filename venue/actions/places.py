@@ -63,7 +63,7 @@ def change_place(
 def held_place(place: Place, rows: RegisterRows) -> PlaceHeld:
     return PlaceHeld(
         path_of_place(place, rows), place.level, place.walking_order, tuple(place.hazards),
-        tuple(place.access),
+        tuple(place.access), place.side,
     )  # fmt: skip
 
 

@@ -17,7 +17,7 @@ from venue.register.held import EquipmentHeld, PartHeld, PlaceHeld
 
 BATCH = 200
 SLUG_LENGTH = 50
-PLACE_FIELDS = ("level", "walking_order", "hazards", "access")
+PLACE_FIELDS = ("level", "side", "walking_order", "hazards", "access")
 EQUIPMENT_FIELDS = (
     "place", "name", "standing", "walking_order", "serial", "made_on", "note", "fields", "kind_hash",
 )  # fmt: skip
@@ -78,6 +78,7 @@ def _change_places(changes: list[Change], rows: RegisterRows) -> None:
 def _place_values(held: PlaceHeld) -> dict[str, Any]:
     return {
         "level": held.level,
+        "side": held.side,
         "walking_order": held.walking_order,
         "hazards": list(held.hazards),
         "access": list(held.access),

@@ -6,6 +6,7 @@ from django.db import models
 
 from venue.models.venue import Venue
 from venue.models.visibility import VisibleQuerySet
+from venue.place_sides import SIDES
 
 
 class Place(models.Model):
@@ -20,6 +21,8 @@ class Place(models.Model):
     # Height order in the house, from the lowest machine pit (0) up to the grid; two places that
     # share plan area must not be worked at once.
     level = models.SmallIntegerField(default=0)
+    # Seen by the performer who faces the house; empty: nobody said, or it lies across.
+    side = models.CharField(max_length=12, choices=list(SIDES.items()), blank=True, default="")
     walking_order = models.PositiveIntegerField(default=0)
     hazards = models.JSONField(default=list, blank=True)
     access = models.JSONField(default=list, blank=True)

@@ -51,7 +51,7 @@ def place_entry(place: Place) -> dict[str, str]:
     cells = place_cells(
         PlaceHeld(
             (place.name,), place.level, place.walking_order, tuple(place.hazards),
-            tuple(place.access),
+            tuple(place.access), place.side,
         )
     )  # fmt: skip
     del cells["row"]

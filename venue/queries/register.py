@@ -61,7 +61,12 @@ def _add_places(rows: RegisterRows, venue: Venue) -> dict[int, Path]:
             continue
         rows.places[path] = place
         rows.house.places[path] = PlaceHeld(
-            path, place.level, place.walking_order, tuple(place.hazards), tuple(place.access)
+            path,
+            place.level,
+            place.walking_order,
+            tuple(place.hazards),
+            tuple(place.access),
+            place.side,
         )
     return paths
 

@@ -58,6 +58,10 @@ FIXED: dict[str, tuple[frozenset[str], str]] = {
         frozenset({PLACE, EQUIPMENT}),
         "Height order in the house, from the lowest machine pit (0) up.",
     ),
+    "place side": (
+        frozenset({PLACE, EQUIPMENT}),
+        "stage left, centre or stage right, as the performer who faces the house says it.",
+    ),
     "place hazards": (frozenset({PLACE, EQUIPMENT}), "Sentences parted by “ | ”."),
     "place access": (
         frozenset({PLACE, EQUIPMENT}),

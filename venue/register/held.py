@@ -24,6 +24,7 @@ class PlaceHeld:
     walking_order: int = 0
     hazards: tuple[str, ...] = ()
     access: tuple[str, ...] = ()
+    side: str = ""
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from venue.register.written import place_cells
 
 Cells = Mapping[str, str]
 ROW = 1  # a screen holds one thing
-ABOUT_PLACE = ("place level", "walking order", "place hazards", "place access")
+ABOUT_PLACE = ("place level", "walking order", "place side", "place hazards", "place access")
 
 
 def row_of(typed: Cells, shown: Cells) -> SheetRow:

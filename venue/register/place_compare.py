@@ -12,7 +12,7 @@ from venue.register.row_reading import RowReading
 from venue.register.row_values import path_words, read_path, read_place
 from venue.register.written import place_cells
 
-ABOUT_PLACE = ("place level", "place hazards", "place access")
+ABOUT_PLACE = ("place level", "place side", "place hazards", "place access")
 
 
 @dataclass

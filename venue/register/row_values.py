@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from venue.kind_files import ACCESS, Kind, kinds, part_kinds
+from venue.place_sides import read_side
 from venue.register.columns import BETWEEN_PLACES, EQUIPMENT, PART, nearest
 from venue.register.guard import EMPTIED
 from venue.register.held import EquipmentHeld, House, PartHeld, Path, PlaceHeld
@@ -18,6 +19,7 @@ LONGEST_SERIAL = 120
 LONGEST_NOTE = 3_000
 DEEPEST = 12
 HIGHEST_LEVEL = 1_000
+LONGEST_SIDE = 40
 
 
 def read_equipment(
@@ -102,7 +104,19 @@ def read_place(reading: RowReading, known: PlaceHeld, *, ordered: bool) -> Place
         walking_order=order,
         hazards=reading.items("place hazards", known.hazards),
         access=access,
+        side=_side(reading, known.side),
     )
+
+
+def _side(reading: RowReading, known: str) -> str:
+    text = reading.line("place side", known, LONGEST_SIDE)
+    side = read_side(text) if text else ""
+    if side is None:
+        reading.fault(
+            "place side",
+            f"“{text}” does not say which side; write stage left, centre or stage right.",
+        )
+    return known if side is None else side
 
 
 def read_path(reading: RowReading) -> Path:

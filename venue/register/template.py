@@ -23,6 +23,7 @@ _EXAMPLES: tuple[dict[str, str], ...] = (
         "place": "Stage house / Gridiron",
         "walking order": "40",
         "place level": "4",
+        "place side": "centre",
         "place hazards": "Openings between the channels | Turning blocks",
         "place access": "grid_empty | nobody_below",
     },

@@ -30,6 +30,7 @@ def place_cells(place: PlaceHeld) -> Cells:
             "place": path_text(place.path),
             "walking order": str(place.walking_order),
             "place level": str(place.level),
+            "place side": place.side,
             "place hazards": BETWEEN_ITEMS.join(place.hazards),
             "place access": BETWEEN_ITEMS.join(place.access),
         }
