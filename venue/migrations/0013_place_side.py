@@ -5,7 +5,7 @@ SIDES = [("stage left", "Stage left"), ("centre", "Centre"), ("stage right", "St
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("venue", "0011_languages"),
+        ("venue", "0012_listed_days"),
     ]
 
     operations = [
