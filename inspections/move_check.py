@@ -65,7 +65,8 @@ def in_the_way(house: House, task: Task, slot: int) -> str:
     if not missing:
         return ""
     held = f": {held_by(house, slot)}" if slot in house.bookings else ""
-    return f"{slot_words(house, slot)}{held}. Missing for it: {missing}."
+    half_day = slot_words(house, slot) + held
+    return f"{half_day}. Missing for it: {missing}."
 
 
 def missing_for(house: House, task: Task, slot: int) -> str:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import ast
 import builtins
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import UTC, datetime
 from io import BytesIO
 from pathlib import Path
@@ -44,10 +44,11 @@ HEADS = {
 }
 QUOTED = r"""u?(?:'(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*")"""
 MARKED = re.compile(
-    rf"\b(?P<how>n?gettext|_)\(\s*(?P<one>{QUOTED})(?:\s*,\s*(?P<many>{QUOTED}))?", re.DOTALL
+    rf"\b(?P<how>n?p?gettext|_)\(\s*(?P<texts>{QUOTED}(?:\s*,\s*{QUOTED})*)", re.DOTALL
 )
 LETTERS = re.compile(r"[A-Za-zÀ-ÿ]{2}")
 Key = str | tuple[str, str]
+WITHIN = "\x04"  # between a context and its text, as compiled catalogues have it
 
 
 def po_file(language: str, domain: str) -> Path:
@@ -84,21 +85,29 @@ def marked_in(template: str) -> Iterator[Key]:
     """
     >>> list(marked_in('{% translate "Back" %} {% include "a.html" with title=_("None") %}'))
     ['Back', 'None']
+    >>> list(marked_in('{% translate "Plan" context "to do" %}'))
+    ['to do\\x04Plan']
     """
     for found in MARKED.finditer(templatize(template)):
-        one = ast.literal_eval(found["one"])
-        yield (one, ast.literal_eval(found["many"])) if found["how"] == "ngettext" else one
+        yield from _key(found["how"], ast.literal_eval(f"[{found['texts']}]"))
+
+
+def _key(how: str, texts: Sequence[str]) -> Iterator[Key]:
+    """What a call of gettext marks; nothing of one that is given no texts."""
+    texts = [WITHIN.join(texts[:2]), *texts[2:]] if "pgettext" in how else texts
+    several = how.startswith("n")
+    if len(texts) > several:
+        yield (texts[0], texts[1]) if several else texts[0]
 
 
 def _called(tree: ast.AST) -> Iterator[Key]:
     for node in ast.walk(tree):
         if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.args):
             continue
-        texts = [each.value for each in node.args if isinstance(each, ast.Constant)]
-        if node.func.id in ("_", "gettext", "gettext_lazy") and texts:
-            yield str(texts[0])
-        elif node.func.id in ("ngettext", "ngettext_lazy") and len(texts) > 1:
-            yield str(texts[0]), str(texts[1])
+        texts = [str(each.value) for each in node.args if isinstance(each, ast.Constant)]
+        how = node.func.id.removesuffix("_lazy")
+        if how in ("_", "gettext", "ngettext", "pgettext", "npgettext"):
+            yield from _key(how, texts)
 
 
 def _sentences() -> Iterator[tuple[str, str]]:
@@ -218,10 +227,17 @@ def made_anew(language: str, domain: str, known: dict[Key, str | tuple[str, ...]
         where = [(file, 0) for file in sorted(dict.fromkeys(files), key=_scripts_first)][
             :MOST_FILES
         ]
-        message = catalog.add(key, known.get(key, "" if isinstance(key, str) else ("", "")), where)
+        words, context = and_context(key)
+        told = known.get(key, "" if isinstance(key, str) else ("", ""))
+        message = catalog.add(words, told, where, context=context)
         if message is not None:
             message.flags = {"python-format"} & message.flags if isinstance(key, tuple) else set()
     return catalog
+
+
+def and_context(key: Key) -> tuple[Key, str | None]:
+    context, within, text = (key if isinstance(key, str) else key[0]).rpartition(WITHIN)
+    return text if isinstance(key, str) else (text, key[1]), context if within else None
 
 
 def _scripts_first(file: str) -> bool:
@@ -248,10 +264,11 @@ def translations(catalog: Catalog) -> dict[Key, str | tuple[str, ...]]:
     for each in catalog:
         if not each.id or each.fuzzy:
             continue
+        within = f"{each.context}{WITHIN}" if each.context else ""
         if isinstance(each.id, str):
-            found[each.id] = str(each.string)
+            found[within + each.id] = str(each.string)
         else:
-            found[each.id[0], each.id[1]] = tuple(each.string[:2])
+            found[within + each.id[0], each.id[1]] = tuple(each.string[:2])
     return found
 
 

@@ -59,8 +59,9 @@ def write_catalogues(folder: Path) -> None:
 def _catalogue(keys: dict[page_words.Key, list[str]]) -> Catalog:
     catalog = Catalog("en", charset="utf-8")
     for key in keys:
-        told = tuple(map(pseudo, key)) if isinstance(key, tuple) else pseudo(key)
-        catalog.add(key, told)
+        words, context = page_words.and_context(key)
+        told = tuple(map(pseudo, words)) if isinstance(words, tuple) else pseudo(words)
+        catalog.add(words, told, context=context)
     return catalog
 
 

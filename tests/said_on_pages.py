@@ -3,6 +3,8 @@ those places is no sentence. Data only."""
 
 from __future__ import annotations
 
+from venue.roles import MAY
+
 # Modules whose texts are shown by `said`.
 MODULES = tuple(
     f"{folder}/{name}.py"
@@ -83,6 +85,8 @@ EXTRA = (
     "{1}: out of service {2} or more", "{1}: out of service less than {2}", "{1}: retire by its table",
     "every year", "every month", "every week", "every day", "every {1} years", "every {1} months",
     "every {1} weeks", "every {1} days", "None of these", "insurer", "nothing open", "morning", "afternoon",
+    "1 day late", "{1} days late", "1 day to spare", "{1} days to spare", "used validity", "early",
+    "examiners", "set-ups", "overtime", *sorted(deed for deed in MAY if deed != "see pages"),
     "Quarter", "Month", "Week", "Year", "not present", "house imbalance", "intended load", "marked least",
     "marked most", "over travel allowed", "path length", "rated load", "rated moving load", "rated speed",
     "span", "test load", "lapsed on {1}", "1 late", "{1} late", "1 coming", "{1} coming", "1 late and nobody's",

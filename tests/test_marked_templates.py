@@ -54,3 +54,15 @@ def test_no_text_of_a_template_is_unmarked() -> None:
     }
     assert {name: words for name, words in left.items() if name not in NOT_TEXT} == {}
     assert set(left) >= NOT_TEXT, "a template that is excused no longer needs to be"
+
+
+# What a plural is chosen by must be a number, and what a name is given to a plain name.
+SPOILT = re.compile(r"\b(?:count \w+=[^\s%]*\|said(?:_each)?(?=[\s%])|asvar \w+\|)")
+
+
+def test_no_count_is_made_words() -> None:
+    assert SPOILT.search("{% blocktranslate count names=names|said_each %}")
+    assert SPOILT.search("{% blocktranslate asvar words|said with gap=gap %}")
+    assert not SPOILT.search("{% blocktranslate count others=shared|said_each|length %}")
+    spoilt = {file.name for file in ROOT.rglob("*.*") if SPOILT.search(file.read_text("utf-8"))}
+    assert spoilt == set()

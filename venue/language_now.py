@@ -26,6 +26,7 @@ from venue.said import MONTHS as NAMES
 from venue.said import WEEKDAYS as DAYS
 from venue.said import Habits, Sentences
 
+LARGE_NOUNS = ("de",)  # within a sentence, too
 # After the number of the day, before the year.
 WRITTEN = {"de": (".", " "), "es": (" de", " de ")}
 FORMS = {
@@ -86,7 +87,7 @@ def _habits(language: str) -> Habits:
         weekdays = {name: str(WEEKDAYS[number]) for number, name in enumerate(DAYS)}
         weekdays |= {name[:3]: str(WEEKDAYS_ABBR[number]) for number, name in enumerate(DAYS)}
     after_day, before_year = WRITTEN.get(language, ("", " "))
-    return Habits(point, months, after_day, before_year, weekdays)
+    return Habits(point, months, after_day, before_year, weekdays, language not in LARGE_NOUNS)
 
 
 def language_of_papers(venue: Venue) -> str:

@@ -45,14 +45,15 @@ PROSE = re.compile(r"\b[a-z]{2,} [a-z]{2,}\b")
 
 @dataclass(frozen=True)
 class Habits:
-    """How a language writes figures and days. `months`, `weekdays`: by their English names, whole and
-    cut short."""
+    """How a language writes figures, days and nouns within a sentence. `months`, `weekdays`: by their
+    English names, whole and cut short."""
 
     point: str = "."
     months: Mapping[str, str] = field(default_factory=dict)
     after_day: str = ""
     before_year: str = " "
     weekdays: Mapping[str, str] = field(default_factory=dict)
+    small_nouns: bool = True
 
     def write(self, text: str) -> str:
         """
@@ -203,9 +204,16 @@ class Sentences:
 
         >>> Sentences({"core pushing out": "austretende Einlage"}).say("Core pushing out")
         'Austretende Einlage'
+        >>> Sentences({"Days": "Días"}).say("days")
+        'días'
+        >>> Sentences({"Days": "Tage"}, habits=Habits(small_nouns=False)).say("days")
+        'Tage'
         """
-        told = self._word(plain[0].lower() + plain[1:])
-        return told[:1].upper() + told[1:] if told else self._word(plain[0].upper() + plain[1:])
+        if told := self._word(plain[0].lower() + plain[1:]):
+            return told[:1].upper() + told[1:]
+        told = self._word(plain[0].upper() + plain[1:])
+        lowered = self.habits.small_nouns and told[1:2].islower()
+        return told[:1].lower() + told[1:] if lowered else told
 
     def _in_brackets(self, plain: str, depth: int) -> str:
         """A known text with something in brackets behind it."""

@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils.text import capfirst
 from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import ngettext, pgettext
 
 from inspections.models import YearPlan
 from inspections.queries.year_plans import PlanLine, hours_words
@@ -28,7 +28,7 @@ def plan_table(venue: Venue) -> TableKind[PlanLine]:
                lambda row: row.plan.first_day, "date", at_first=False),
         Column("state", _("State"), _state, _state, total=lambda rows: counted(row.words.lower() for row in rows)),
         Column("late", _("Late"), _late, lambda row: row.late_days),
-        Column("asked", _("Asked for"), lambda row: day_words(localtime(row.plan.at), form="j M Y H:i"),
+        Column("asked", pgettext("when", "Asked for"), lambda row: day_words(localtime(row.plan.at), form="j M Y H:i"),
                lambda row: row.plan.at, "date"),
         Column("by", _("By"), _by, _by),
     ]  # fmt: skip

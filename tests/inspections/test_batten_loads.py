@@ -154,7 +154,7 @@ def test_a_load_that_nobody_recorded_is_said_to_be_not_recorded(house: Any) -> N
     assert "below the posted figure</" not in html
     assert '<svg class="load-bar' not in html
     assert "Lines 2, 3, 4 would carry more than is posted for any one line." in html
-    assert "Posted: not known; recorded: nothing" in " ".join(html.split())
+    assert "Posted: not known; nothing recorded yet" in " ".join(html.split())
     assert "says nothing of the state of lines" in " ".join(html.split())
 
 
