@@ -31,6 +31,7 @@ from inspections.actions.make_asked_bundle import make_asked_bundle
 from inspections.actions.make_asked_paper import NoSuchPaper, make_asked_paper
 from inspections.actions.make_asked_plan import make_asked_plan
 from inspections.actions.make_asked_report import make_asked_report
+from inspections.actions.remove_bytes import remove_disposed_bytes
 from inspections.actions.send_messages import forget_old_messages, send_messages
 from inspections.actions.sign_head import sign_head
 from inspections.actions.task_feeds import note_changed_tasks
@@ -134,6 +135,7 @@ HOUSEKEEPING: tuple[Callable[..., int], ...] = (
     hand_out_waiting,
     make_missing_seals,
     remove_old_made_files,
+    remove_disposed_bytes,
     remove_old_tried_files,
     fetch_due_calendars,
     note_changed_tasks,

@@ -149,7 +149,17 @@ class Sentences:
 
     def _say_plain(self, plain: str, depth: int) -> str:
         told = self._whole(plain, depth)
-        return self._parts(plain, depth) if told is None else told
+        told = self._parts(plain, depth) if told is None else told
+        return plain if depth == 0 and self._is_typed(plain, told) else told
+
+    def _is_typed(self, plain: str, told: str) -> bool:
+        """Prose in which nothing but figures and days would change: somebody typed it.
+
+        >>> words = Sentences({"at least {1}": "mindestens {1}"}, habits=Habits(","))
+        >>> words.say("Gap of 1.5 mm at the weld"), words.say("1.5 mm"), words.say("at least 1.5 mm")
+        ('Gap of 1.5 mm at the weld', '1,5 mm', 'mindestens 1,5 mm')
+        """
+        return PROSE.search(plain) is not None and told == self.habits.write(plain)
 
     def _whole(self, plain: str, depth: int) -> str | None:
         """None where neither the text nor a pattern is known. Two sentences are no one pattern,

@@ -5,14 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import datetime
 from functools import partial
-from pathlib import Path
 
-from django.conf import settings
 from django.db import transaction
-from django.db.models import Q
 
+from inspections.actions.remove_bytes import remove_unneeded
 from inspections.models import Disposal, Record, Report
-from inspections.queries.bytes_needed import bytes_nobody_needs
 from inspections.queries.disposal import (
     files_of_record,
     files_of_report,
@@ -31,7 +28,6 @@ from inspections.queries.disposal_of_things import (
 from inspections.queries.retention import kept_record, why_it_stays
 from inspections.retention import Kept
 from venue.actions.log import write_line
-from venue.file_store import path_of
 from venue.models import KeptFile, Person, Venue
 
 
@@ -116,20 +112,9 @@ def _dispose(
         Disposal.objects.create(venue=venue, kept_file=file, by=by, at=at, **thing, **told)
     after = told | {"files": sorted(_hashes_of(files))}
     write_line(venue=venue, by=by, at=at, did="dispose_of_files", subject=of, after=after)
-    transaction.on_commit(partial(_remove, _hashes_of(files)))
+    transaction.on_commit(partial(remove_unneeded, _hashes_of(files), at))
 
 
 def _hashes_of(files: Sequence[KeptFile]) -> set[str]:
     """As they were sent, and as they are shown."""
     return {sha256 for file in files for sha256 in (file.sha256, file.shown_sha256)}
-
-
-def _remove(hashes: set[str]) -> None:
-    """What is needed is asked anew for each: since the rows were written, it may be kept again. The
-    lock waits for whoever is hanging such a file on something now."""
-    for sha256 in sorted(hashes):
-        with transaction.atomic():
-            named = Q(sha256=sha256) | Q(shown_sha256=sha256)
-            list(KeptFile.objects.select_for_update().filter(named).order_by("pk"))
-            if bytes_nobody_needs({sha256}):
-                path_of(Path(settings.LOFTBOOK_FILES), sha256).unlink(missing_ok=True)

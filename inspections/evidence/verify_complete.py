@@ -11,8 +11,9 @@ be isolated or made ready, and each part that left its position. And of none may
 tell more often than data/completeness.json says the whole book holds. Run verify_log.py first: it
 shows that the log itself is whole. Of a file that is said to have been disposed of, the log must
 tell that it was; of any other file that is said to be missing, it is told that it is, and the exit
-code is 3. Whatever photograph a record shows, and whatever voice note or drawn signature the log
-says was kept with it, must be in its table, and the file here or said to be missing.
+code is 3. Whatever photograph a record shows or the log says shows a remedy, and whatever voice
+note or drawn signature the log says was kept with a record, must be in its table, and the file here
+or said to be missing.
 """
 
 import csv
@@ -130,10 +131,25 @@ def check_shown(data, faults, said):
                     "photographs: record %s shows %s, which is not in the table"
                     % (path.stem, sha256)
                 )
+    check_remedied(data, faults, rows)
     for sha256 in {row[name] for row in rows for name in ("original sha256", "shown sha256")}:
         if sha256 not in files:
             faults.append("photographs: %s is neither here nor said to be missing" % sha256)
     return to_come
+
+
+def check_remedied(data, faults, rows):
+    """Each picture or document of a remedy that is here, by what the log says of the remedy."""
+    here = {row["remedy"] for row in rows_of(data, "remedies")}
+    there = {(row["remedy"], row["original sha256"]) for row in rows}
+    for body in lines_of(data, ("record_remedy",)):
+        remedy = body["subject"].split()[-1]
+        for sha256 in (body["after"] or {}).get("evidence", ()):
+            if remedy in here and (remedy, sha256) not in there:
+                faults.append(
+                    "photographs: %s shows remedy %s, by the log (line %s), and is not in the table"
+                    % (sha256, remedy, body["number"])
+                )
 
 
 def check_along(data, faults, said):

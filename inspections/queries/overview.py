@@ -96,7 +96,7 @@ def open_findings(venue: Venue) -> QuerySet[Finding]:
 def findings(venue: Venue) -> QuerySet[Finding]:
     return (
         Finding.objects.filter(venue=venue)
-        .select_related("equipment", "part", "by", "record")
+        .select_related("equipment", "part", "by", "record", "answer")
         .prefetch_related(
             "orders__returned", "remedies__by", "remedies__files__kept_file__disposal"
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -9,13 +10,14 @@ from typing import Any
 import pytest
 from django.db import transaction
 
+from inspections.actions.remove_bytes import remove_disposed_bytes
 from inspections.models import AnswerPhoto, Record
 from inspections.queries.bytes_needed import bytes_nobody_needs
 from inspections.queries.evidence import disposed_words
 from tests.inspections.proof_house import AT, DAY, House, answer_said, make_photograph, make_record
 from tests.inspections.test_disposal import dispose, old_record, store
 from tests.inspections.test_retention import follow, hold, house
-from venue.file_store import path_of
+from venue.file_store import keep_bytes, path_of
 from venue.models import EquipmentFile, KeptFile, Venue
 
 __all__ = ["house", "store"]  # the fixtures
@@ -102,6 +104,47 @@ def test_what_is_kept_between_the_rows_of_a_disposal_and_the_removal_of_its_byte
         assert dispose(house, record) == 1
     assert KeptFile.objects.filter(sha256=photo.sha256).count() == 2
     assert path_of(store, photo.sha256).is_file()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_bytes_that_are_brought_again_before_their_row_is_there_outlive_a_disposal_meanwhile(
+    house: House, store: Path
+) -> None:
+    photo = make_photograph(house, "line 3.jpg")
+    record = old_record(house, photo)
+    follow(house)
+    path = path_of(store, photo.sha256)
+    os.utime(path, (AT.timestamp(), AT.timestamp()))
+    keep_bytes(store, path.read_bytes())  # somebody sends it, and its row comes a moment later
+    assert path.stat().st_mtime > AT.timestamp(), "the file says so"
+    os.utime(path, (LATER.timestamp(), LATER.timestamp()))
+    assert dispose(house, record, at=LATER + timedelta(minutes=2)) == 1
+    assert path.is_file()
+    assert not path_of(store, photo.shown_sha256).exists(), "its other bytes nobody brought"
+    assert remove_disposed_bytes(at=LATER + timedelta(minutes=50)) == 0
+    assert remove_disposed_bytes(at=LATER + timedelta(minutes=61)) == 1, "nobody came for them"
+    assert not path.exists()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_what_a_killed_process_did_not_remove_is_removed_later_and_what_was_hung_up_stays(
+    house: House, store: Path
+) -> None:
+    photo = make_photograph(house, "line 3.jpg")
+    record = old_record(house, photo)
+    follow(house)
+    content = path_of(store, photo.sha256).read_bytes()
+    assert dispose(house, record, at=LATER) == 1
+    keep_bytes(store, content)
+    EquipmentFile.objects.create(equipment=house.winch, kept_file=photo, at=LATER)
+    assert remove_disposed_bytes(at=LATER + timedelta(days=2)) == 0
+    EquipmentFile.objects.all().delete()
+    path = path_of(store, photo.sha256)
+    path.replace(
+        path.with_suffix(".going")
+    )  # as a process that is killed while it removes leaves it
+    assert remove_disposed_bytes(at=LATER + timedelta(days=2)) == 1
+    assert list(path.parent.glob(f"{photo.sha256}*")) == []
 
 
 @pytest.mark.django_db

@@ -58,6 +58,21 @@ def test_a_photograph_that_a_record_shows_is_missed_without_its_row_or_its_file(
     assert (code, "which is not in the table" in words) == (1, True)
 
 
+def test_a_photograph_of_a_remedy_that_the_log_tells_of_is_missed_without_its_row(
+    bundle: Path,
+) -> None:
+    heading, row = table_of(bundle, "remedies")
+    remedy = f"inspections.remedy {row[heading.index('remedy')]}"
+    assert complete(bundle)[0] == 0
+    add_line(bundle, did="record_remedy", subject="inspections.remedy 9999",
+             after={"what": "of another year", "evidence": ["b" * 64]}, at="2019-01-01T08:00:00+00:00")  # fmt: skip
+    say(bundle, lambda said: said["counts"]["remedies"].update({"in the whole book": 9}))
+    assert complete(bundle)[0] == 0, "a remedy of other days is not here"
+    add_line(bundle, did="record_remedy", subject=remedy, after={"evidence": ["a" * 64]})
+    code, words = complete(bundle)
+    assert (code, f"photographs: {'a' * 64} shows remedy" in words) == (1, True)
+
+
 def test_a_photograph_that_a_phone_announced_and_that_never_came_is_told_and_no_fault(
     bundle: Path,
 ) -> None:
