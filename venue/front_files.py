@@ -46,6 +46,16 @@ def packed(plain: bytes) -> bytes:
     return min(tried, key=len)
 
 
+def read_codings(said: str) -> set[str]:
+    """The codings that a browser can read; one with a weight of nothing it cannot.
+
+    >>> sorted(read_codings("gzip, deflate, br;q=0.8")), read_codings("br;q=0, gzip; q=0.0")
+    (['br', 'deflate', 'gzip'], set())
+    """
+    ways = [way.replace(" ", "").partition(";q=") for way in said.lower().split(",")]
+    return {name for name, has_weight, weight in ways if not has_weight or weight.strip("0.")}
+
+
 def _file(text: str) -> FrontFile:
     plain = text.encode()
     by_coding = {"br": packed(plain), "gzip": gzip.compress(plain, 9, mtime=0)}

@@ -7,12 +7,10 @@ from datetime import datetime
 from pathlib import Path
 
 from django.conf import settings
-from django.template.loader import render_to_string
 
 from inspections.papers.content import Notice, WorkPack
-from inspections.reports.printable import covered_by, printed
+from inspections.reports.page import html_of
 from inspections.reports.render import Page, rendered
-from venue.language_now import in_language
 from venue.log_hash import canonical, sha256_of
 
 TEMPLATES = {
@@ -23,14 +21,7 @@ TEMPLATES = {
 
 def paper_pdf(paper: WorkPack | Notice, size: str, at: datetime) -> bytes:
     """Raises PdfNotMade. Slow (a second or two): never inside a transaction."""
-    root = Path(settings.BASE_DIR)
     record_json = canonical(asdict(paper))
-    record_sha256 = sha256_of(record_json)
-    known = {
-        "paper": printed(paper, covered_by(root / "static" / "fonts" / "pdf")),
-        "record_sha256": record_sha256,
-        "made_at": at.isoformat(timespec="seconds"),
-    }
-    with in_language(paper.head.language):
-        html = render_to_string(TEMPLATES[type(paper)], known)
-    return rendered(Page(html, record_json, record_sha256, size, at, {}), root)
+    sha256 = sha256_of(record_json)
+    html = html_of(TEMPLATES[type(paper)], {"paper": paper}, sha256, paper.head.language, at, {})
+    return rendered(Page(html, record_json, sha256, size, at, {}), Path(settings.BASE_DIR))

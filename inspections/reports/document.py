@@ -9,16 +9,14 @@ from datetime import datetime
 from pathlib import Path
 
 from django.conf import settings
-from django.template.loader import render_to_string
 
 from inspections.reports import words
 from inspections.reports.content import Report
 from inspections.reports.kind_files import report_kinds
-from inspections.reports.printable import covered_by, printed
+from inspections.reports.page import html_of
 from inspections.reports.render import Page, rendered
 from inspections.tag_codes import tag_svg
 from venue.file_store import path_of
-from venue.language_now import in_language
 from venue.log_hash import canonical, sha256_of
 
 
@@ -41,21 +39,17 @@ def document_of(report: Report, paper: str, at: datetime) -> Document:
 
 
 def page_html(report: Report, record_sha256: str, stored: frozenset[str], at: datetime) -> str:
-    covered = covered_by(Path(settings.BASE_DIR) / "static" / "fonts" / "pdf")
     address = f"{settings.LOFTBOOK_ADDRESS}/verify/{record_sha256}/"
     known = {
         "verify_address": address,
         "verify_code": tag_svg(address, title=f"Code of the address {address}"),
-        "report": printed(report, covered),
-        "record_sha256": record_sha256,
         "stored_pictures": stored,
-        "made_at": at.isoformat(timespec="seconds"),
         "calm_verdicts": words.CALM_VERDICTS,
         "signature_is": words.SIGNATURE_IS,
         "signature_is_not": words.SIGNATURE_IS_NOT,
     }
-    with in_language(report.language):
-        return render_to_string(_template(report), known)
+    named = {"report": report}
+    return html_of(_template(report), named, record_sha256, report.language, at, known)
 
 
 def _template(report: Report) -> str:

@@ -87,6 +87,18 @@ def test_under_the_address_of_its_content_it_is_kept_for_good_and_packed(
         assert answer["Vary"] == "Accept-Encoding"
         assert not {"Content-Security-Policy", "Cross-Origin-Opener-Policy"} & set(answer.headers)
     assert Client().get(page, headers={"if-none-match": plain["ETag"]}).status_code == 304
+    assert len({answer["ETag"] for answer in (plain, packed, older)}) == 3, (
+        "other bytes, another tag"
+    )
+    for tag, status in ((packed["ETag"], 304), (older["ETag"], 200)):
+        again = {"if-none-match": tag, "accept-encoding": "gzip, br"}
+        assert Client().get(page, headers=again).status_code == status
+
+
+def test_a_coding_that_a_browser_refuses_is_not_sent() -> None:
+    for wanted in ("br;q=0, gzip;q=0", "brotli", ""):
+        answer = Client().get(style_address(), headers={"accept-encoding": wanted})
+        assert "Content-Encoding" not in answer.headers, wanted
 
 
 def test_under_an_older_address_the_present_one_is_given_and_not_kept() -> None:

@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
@@ -9,7 +11,7 @@ from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import etag
 
 from venue.access import SignedInRequest
-from venue.front_files import FrontFile, front_files
+from venue.front_files import FrontFile, front_files, read_codings
 from venue.languages import ENGLISH
 from venue.models import Venue
 from venue.queries.background import background_work
@@ -45,35 +47,58 @@ def _language_asked(request: HttpRequest) -> str:
     return said if said in dict(settings.LANGUAGES) else ENGLISH
 
 
+def _one_of(place: int) -> Callable[[HttpRequest], FrontFile]:
+    return lambda request: front_files(_language_asked(request))[place]
+
+
+SCRIPT, STYLE, LOOK, DESK = map(_one_of, range(4))
+
+
+def _tag_of(file_of: Callable[[HttpRequest], FrontFile]) -> Callable[[HttpRequest], str]:
+    """One for each coding: what a strong tag names is the same byte by byte (RFC 9110, 8.8.3)."""
+
+    def tag(request: HttpRequest) -> str:
+        file = file_of(request)
+        coding = _coding(request, file)
+        return f'"{file.digest}-{coding}"' if coding else f'"{file.digest}"'
+
+    return tag
+
+
+def _coding(request: HttpRequest, file: FrontFile) -> str:
+    """The best that the browser can read; empty: as it is."""
+    readable = read_codings(request.headers.get("Accept-Encoding", ""))
+    return next((name for name in file.packed if name in readable), "")
+
+
 @login_not_required
-@etag(lambda request: f'"{front_files(_language_asked(request))[0].digest}"')
+@etag(_tag_of(SCRIPT))
 def one_script(request: HttpRequest) -> HttpResponse:
-    return _front_file(request, front_files(_language_asked(request))[0], "text/javascript")
+    return _front_file(request, SCRIPT(request), "text/javascript")
 
 
 @login_not_required
-@etag(lambda request: f'"{front_files(_language_asked(request))[3].digest}"')
+@etag(_tag_of(DESK))
 def desk_script(request: HttpRequest) -> HttpResponse:
-    return _front_file(request, front_files(_language_asked(request))[3], "text/javascript")
+    return _front_file(request, DESK(request), "text/javascript")
 
 
 @login_not_required
-@etag(lambda request: f'"{front_files()[1].digest}"')
+@etag(_tag_of(STYLE))
 def one_style(request: HttpRequest) -> HttpResponse:
-    return _front_file(request, front_files()[1], "text/css; charset=utf-8")
+    return _front_file(request, STYLE(request), "text/css; charset=utf-8")
 
 
 @login_not_required
-@etag(lambda request: f'"{front_files()[2].digest}"')
+@etag(_tag_of(LOOK))
 def look_script(request: HttpRequest) -> HttpResponse:
-    return _front_file(request, front_files()[2], "text/javascript")
+    return _front_file(request, LOOK(request), "text/javascript")
 
 
 def _front_file(request: HttpRequest, file: FrontFile, kind: str) -> HttpResponse:
     """Packed as well as the browser can read it. Under the address of its content it never grows
     old; a page of an earlier release gets the present one, and asks again the next time."""
-    wanted = request.headers.get("Accept-Encoding", "")
-    coding = next((name for name in file.packed if name in wanted), "")
+    coding = _coding(request, file)
     answer = HttpResponse(file.packed.get(coding, file.plain), content_type=kind)
     if coding:
         answer["Content-Encoding"] = coding
