@@ -34,6 +34,11 @@ class TaskFact:
     person: int | None = None
     whose: str = ""
 
+    @property
+    def to_do_by(self) -> date:
+        """A day that people agreed may lie after the last lawful one."""
+        return min(self.planned_on, self.last_lawful_on)
+
 
 @dataclass(frozen=True)
 class FindingFact:
@@ -210,7 +215,7 @@ def _waits_for(order: OrderFact, reader: Reader) -> bool:
 
 
 def _soon(tasks: Iterable[TaskFact], day: date, ahead: timedelta) -> list[TaskFact]:
-    return [one for one in tasks if one.last_lawful_on >= day and one.planned_on <= day + ahead]
+    return [one for one in tasks if one.last_lawful_on >= day and one.to_do_by <= day + ahead]
 
 
 def _late_lines(tasks: Iterable[TaskFact], day: date) -> tuple[Line, ...]:
@@ -224,12 +229,14 @@ def _late_lines(tasks: Iterable[TaskFact], day: date) -> tuple[Line, ...]:
 
 
 def _soon_lines(tasks: Iterable[TaskFact], day: date) -> tuple[Line, ...]:
-    rows = sorted(tasks, key=lambda one: (one.planned_on, one.last_lawful_on))
+    rows = sorted(tasks, key=lambda one: (one.to_do_by, one.last_lawful_on))
     return tuple(Line(one.what, _said(_when(one, day), one.whose), one.url) for one in rows)
 
 
 def _when(task: TaskFact, day: date) -> str:
     lawful = f"lawful until {day_words(task.last_lawful_on)}"
+    if task.planned_on > task.last_lawful_on:
+        return f"too late as planned: {lawful}, planned for {day_words(task.planned_on)}"
     if task.planned_on < day:
         return f"its planned day, {day_words(task.planned_on)}, is past; {lawful}"
     return (

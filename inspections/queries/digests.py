@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import date
 
 from django.conf import settings
-from django.db.models import Q
 from django.urls import reverse
 
 from inspections.digest import (
@@ -20,7 +19,7 @@ from inspections.digest import (
 )
 from inspections.models import AuditQuestion, Finding, Order
 from inspections.queries.rope_forecasts import NearingRope, rope_forecasts
-from inspections.queries.tasks import open_tasks
+from inspections.queries.tasks import open_tasks, to_do_by
 from venue.models import Competence, Venue
 from venue.queries.people import lapsing
 
@@ -64,13 +63,12 @@ def _address(name: str, venue: Venue, *more: object) -> str:
 
 
 def _tasks(venue: Venue, day: date) -> list[TaskFact]:
-    soon = Q(planned_on__lte=day + WEEKLY_AHEAD) | Q(last_lawful_on__lt=day)
     return [
         TaskFact(
             f"{task.equipment}: {task.plan.version.title}", task.planned_on, task.last_lawful_on,
             _address("task", venue, task.pk), task.person_id, task.person.name if task.person else "",
         )
-        for task in open_tasks(venue).filter(soon).order_by("pk")
+        for task in open_tasks(venue).filter(to_do_by(day + WEEKLY_AHEAD)).order_by("pk")
     ]  # fmt: skip
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from django.db.models import Q, QuerySet
+from django.db.models.functions import Least
 
 from inspections.consequences import nothing_applied, why_still_open
 from inspections.models import Plan, Record, Task
@@ -21,12 +22,14 @@ class Stop:
     """One task on a round, with how it stands on that day."""
 
     task: Task
-    standing: str  # "late", "past its planned day", "due today", "planned", "done", "cancelled"
+    # "late", "planned too late", "past its planned day", "due today", "planned", "done", "cancelled"
+    standing: str
 
     @property
     def mark(self) -> str:
         """The standing as one of the states the marks know."""
-        known = {"late": "late", "due today": "due", "past its planned day": "due", "done": "done"}
+        known = {"late": "late", "due today": "due", "past its planned day": "due", "done": "done",
+                 "planned too late": "due"}  # fmt: skip
         return known.get(
             self.standing, "planned" if self.task.state == Task.State.OPEN else "not judged"
         )
@@ -35,6 +38,9 @@ class Stop:
     def words(self) -> str:
         if self.standing == "late":
             return f"Late: last lawful day was {self.task.last_lawful_on:%-d %b %Y}"
+        if self.standing == "planned too late":
+            planned = f"{self.task.planned_on:%-d %b %Y}"
+            return f"Planned for {planned}, after its last lawful day, {self.task.last_lawful_on:%-d %b %Y}"
         if self.standing == "past its planned day":
             return f"Planned for {self.task.planned_on:%-d %b}, lawful until {self.task.last_lawful_on:%-d %b}"
         return f"Lawful until {self.task.last_lawful_on:%-d %b %Y}"
@@ -56,6 +62,8 @@ def standing_of_task(task: Task, day: date) -> str:
         return task.state
     if task.last_lawful_on < day:
         return "late"
+    if task.planned_on > task.last_lawful_on:
+        return "planned too late"
     if task.planned_on < day:
         return "past its planned day"
     return "due today" if task.planned_on == day else "planned"
@@ -72,10 +80,15 @@ def late_tasks(venue: Venue, day: date) -> QuerySet[Task]:
 
 
 def tasks_soon(venue: Venue, day: date, days: int = 14) -> QuerySet[Task]:
-    """Open tasks planned from today on, for so many days."""
-    until = day + timedelta(days=days)
-    rows = open_tasks(venue).filter(planned_on__lte=until, last_lawful_on__gte=day)
-    return rows.order_by("planned_on", "pk")
+    """Open tasks that are not late and are to be done within so many days."""
+    rows = open_tasks(venue).filter(to_do_by(day + timedelta(days=days)), last_lawful_on__gte=day)
+    return rows.order_by(Least("planned_on", "last_lawful_on"), "pk")
+
+
+def to_do_by(until: date) -> Q:
+    """What is planned until then, and what would be late after it: a day that people agreed may lie
+    after the last lawful one, and the task is no less pressing for that."""
+    return Q(planned_on__lte=until) | Q(last_lawful_on__lte=until)
 
 
 @dataclass(frozen=True)
@@ -136,7 +149,7 @@ def task_rows(venue: Venue, day: date, show: str, past: str = "") -> Stretch[Sto
         order = ("-planned_on", "-pk")
     else:
         days = int(show) if show.isdecimal() and len(show) < 4 else 90
-        rows = open_tasks(venue).filter(planned_on__lte=day + timedelta(days=days))
+        rows = open_tasks(venue).filter(to_do_by(day + timedelta(days=days)))
     read = stretch_of(rows, order, past, TASKS_AT_ONCE)
     return Stretch(with_standing(read.rows, day), read.more, read.begun)
 

@@ -56,6 +56,15 @@ def test_whose_a_task_is_stands_in_the_week_of_the_house_and_not_in_one_s_own_da
     assert weekly(waiting, WAYS).sections[1].lines[0].more.endswith("; Tam Achterberg")
 
 
+def test_what_will_be_late_as_agreed_is_told_before_it_is() -> None:
+    waiting = Waiting(DAY, [task(90, 5), task(90, 12, what="W2: ropes"), task(90, 40)])
+    (soon,) = (one for one in daily(waiting, FLYMAN, WAYS).sections)
+    (line,) = soon.lines
+    assert line.more.startswith("too late as planned: lawful until ")
+    week = weekly(waiting, WAYS).sections[1]
+    assert [one.what for one in week.lines] == ["W1: ropes", "W2: ropes"]
+
+
 def test_a_day_with_nothing_to_say_says_nothing() -> None:
     others = Waiting(DAY, [task(0, 3, person=9), task(40, 60), task(0, -1, person=9)])
     assert daily(others, FLYMAN, WAYS).counts == ""

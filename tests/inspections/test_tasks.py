@@ -17,8 +17,9 @@ from inspections.actions.plans import apply_regime
 from inspections.actions.submit_check import submit_check
 from inspections.actions.tasks import NeedsReason, cancel_task, change_task
 from inspections.models import Plan, Task
+from inspections.queries.digests import waiting_in
 from inspections.queries.state import state_of
-from inspections.queries.tasks import why_open_after
+from inspections.queries.tasks import tasks_soon, why_open_after, with_standing
 from inspections.regime_files import regimes
 from inspections.task_dates import PlanDates, task_dates
 from tests.guards import unguarded
@@ -116,6 +117,29 @@ def test_a_day_beyond_the_last_lawful_one_is_called_too_late_before_it_is_late(h
     late = task.last_lawful_on + timedelta(days=3)
     change_task(task=task, planned_on=late, person=None, why="Stage held", by=manager, at=NOW)
     assert said() == [True] * 3
+
+
+def test_what_will_be_late_as_agreed_is_soon_by_its_last_lawful_day(house):
+    """An examiner's earlier date, or a day put off: the planned day lies far behind the lawful one."""
+    day = timezone.now().date()
+    task = apply(house, day).tasks.first()
+    task.last_lawful_on = day + timedelta(days=10)
+    Task.objects.filter(pk=task.pk).update(
+        last_lawful_on=task.last_lawful_on, planned_on=day + timedelta(days=90), day_agreed=True
+    )
+    Task.objects.exclude(pk=task.pk).update(state="cancelled")
+    (stop,) = with_standing(tasks_soon(house.venue, day), day)
+    assert (stop.task.pk, stop.standing, stop.mark) == (task.pk, "planned too late", "due")
+    assert stop.words == (
+        f"Planned for {day + timedelta(days=90):%-d %b %Y}, after its last lawful day, "
+        f"{task.last_lawful_on:%-d %b %Y}"
+    )
+    (fact,) = waiting_in(house.venue, day, for_manager=False).tasks
+    assert fact.last_lawful_on == task.last_lawful_on
+    client = Client()
+    client.force_login(house.people["manager"])
+    assert "Planned too late" in client.get("/v/larkspur/tasks/?show=14").text
+    assert "after its last lawful day" in client.get("/v/larkspur/").text
 
 
 def test_a_cancelled_task_keeps_its_reason(house):

@@ -123,6 +123,7 @@ def test_the_front_page_says_each_week_in_words_and_leads_to_its_list(house: Any
     told = [re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", words)).strip() for _, words in links]
     assert sum("1 late" in words for words in told) == 1
     assert sum("1 of them late" in words for words in told) == 1
+    assert sum("1 too late" in words for words in told) == 1
     assert "this week, 1 due" in told[26]
     assert any(words.endswith("nothing") for words in told)
     where = next(address for address, words in links if "late</span>" in words)
