@@ -3,8 +3,11 @@ as it was typed."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import pytest
 from django.test import Client
+from django.utils.translation import override
 
 from inspections.finding_words import detail_pieces
 from inspections.models import Answer
@@ -13,6 +16,13 @@ from venue.models import Venue
 
 TYPED = "Gap of 1.5 mm at 9.5 m, see 3 March 2026"
 OURS = "This is an answer of yes or no."
+
+
+@pytest.fixture(autouse=True)
+def language() -> Iterator[None]:
+    """A page leaves its language behind in this thread."""
+    with override("en"):
+        yield
 
 
 @pytest.mark.django_db
