@@ -4,7 +4,9 @@ Plain standard library, because the set-up scripts read it before Django is inst
 """
 
 import os
+from base64 import b64decode
 from collections.abc import Mapping, MutableMapping
+from email.utils import parseaddr
 from pathlib import Path
 from urllib.parse import parse_qsl, unquote, urlsplit
 
@@ -28,6 +30,9 @@ OPTIONAL = {
     "function that gives its signer",
     "LOFTBOOK_TIME_STAMPS": "the address of a time-stamp authority (RFC 3161) for reports and bundles",
     "LOFTBOOK_TIME_STAMP_ROOT": "a PEM file with the root certificate of that authority",
+    "LOFTBOOK_PUSH": "yes offers messages to phones, which go through the service of each browser's maker",
+    "LOFTBOOK_PUSH_KEY": "the secret number that such messages are signed with; `make setup` makes one, "
+    "and so does `.venv/bin/python -m config.setup.push_key`",
     "LOFTBOOK_LOG_LEVEL": "DEBUG, INFO, WARNING or ERROR",
     "LOFTBOOK_DEMO": "no starts `make run` without the demo house",
     "LOFTBOOK_TEST_DATABASE": "sqlite or postgres: which database the tests use",
@@ -43,13 +48,17 @@ LEFT_OUT = {
     "LOFTBOOK_SIGNER": "every key lies in LOFTBOOK_KEYS",
     "LOFTBOOK_TIME_STAMPS": "no time stamps",
     "LOFTBOOK_TIME_STAMP_ROOT": "none",
+    "LOFTBOOK_PUSH": "no",
+    "LOFTBOOK_PUSH_KEY": "nothing is offered to phones",
     "LOFTBOOK_LOG_LEVEL": "INFO",
     "LOFTBOOK_DEMO": "yes",
     "LOFTBOOK_TEST_DATABASE": "sqlite",
 }
-YES_OR_NO = ("LOFTBOOK_DEBUG", "LOFTBOOK_BEHIND_PROXY", "LOFTBOOK_DEMO")
+YES_OR_NO = ("LOFTBOOK_DEBUG", "LOFTBOOK_BEHIND_PROXY", "LOFTBOOK_DEMO", "LOFTBOOK_PUSH")
 LOG_LEVELS = ("DEBUG", "INFO", "WARNING", "ERROR")
 SHORTEST_SECRET = 50
+# A secret number of P-256 lies between 0 and this (SEC 2, 2.4.2), and is written as 32 bytes.
+ORDER_OF_P256 = 0xFFFFFFFF00000000FFFFFFFFFFFFFFFFBCE6FAADA7179E84F3B9CAC2FC632551
 
 # Evidence outlives a power cut only with synchronous=FULL; IMMEDIATE because a deferred
 # transaction that turns into a write fails at once with "locked", whatever the timeout.
@@ -117,7 +126,38 @@ def check_values(environ: Mapping[str, str]) -> None:
             "LOFTBOOK_TIME_STAMPS needs LOFTBOOK_TIME_STAMP_ROOT, a PEM file: who reads a report "
             "cannot check its time stamp otherwise"
         )
+    check_push(environ)
     log_level(environ)
+
+
+def check_push(environ: Mapping[str, str]) -> None:
+    """Refuse a key that is none, and to send to phones without saying whom their services may write to."""
+    key = environ.get("LOFTBOOK_PUSH_KEY", "").strip()
+    if key and not 0 < _number(key) < ORDER_OF_P256:
+        raise EnvironmentRefused(
+            "LOFTBOOK_PUSH_KEY is no key; `.venv/bin/python -m config.setup.push_key` makes one"
+        )
+    contact = push_contact(environ)
+    if yes_or_no(environ, "LOFTBOOK_PUSH", default=False) and "." not in contact.rpartition("@")[2]:
+        raise EnvironmentRefused(
+            "LOFTBOOK_PUSH needs LOFTBOOK_EMAIL_FROM: the service of a browser's maker is told whom to "
+            "write to when something is wrong"
+        )
+
+
+def push_contact(environ: Mapping[str, str]) -> str:
+    """The mail address in the sender of mail."""
+    sender = environ.get("LOFTBOOK_EMAIL_FROM", "").strip() or LEFT_OUT["LOFTBOOK_EMAIL_FROM"]
+    return parseaddr(sender)[1]
+
+
+def _number(key: str) -> int:
+    """What 43 letters of base64url say; 0 for anything else."""
+    try:
+        plain = b64decode(key + "=", altchars=b"-_", validate=True)
+    except ValueError:
+        return 0
+    return int.from_bytes(plain, "big") if len(plain) == 32 else 0
 
 
 def yes_or_no(environ: Mapping[str, str], name: str, *, default: bool) -> bool:

@@ -10,12 +10,12 @@ from __future__ import annotations
 import ipaddress
 import socket
 import ssl
-from contextlib import closing, suppress
+from contextlib import closing
 from http.client import HTTPConnection, HTTPException, HTTPResponse, HTTPSConnection
-from threading import Event, Timer
 from urllib.parse import SplitResult, quote, urljoin, urlsplit
 
 from venue.calendar.reading import MAX_BYTES
+from venue.deadline import Deadline
 
 SECONDS_IN_ALL = 30
 SECONDS_TO_CONNECT = 8
@@ -64,32 +64,9 @@ def _checked(address: str) -> SplitResult:
     return parts
 
 
-class _Deadline:
-    """Hangs up when the time is over, also on a connection from which a byte comes now and then."""
-
-    def __init__(self, seconds: float) -> None:
-        self.over = Event()
-        self.socket: socket.socket | None = None
-        self._timer = Timer(seconds, self._hang_up)
-        self._timer.daemon = True
-
-    def __enter__(self) -> _Deadline:
-        self._timer.start()
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._timer.cancel()
-
-    def _hang_up(self) -> None:
-        self.over.set()
-        if self.socket is not None:
-            with suppress(OSError):
-                self.socket.shutdown(socket.SHUT_RDWR)
-
-
 def fetch_calendar(address: str, *, seconds: float = SECONDS_IN_ALL) -> bytes:
     """The bytes of the calendar. Raises NotFetched."""
-    with _Deadline(seconds) as deadline:
+    with Deadline(seconds) as deadline:
         try:
             found = _followed(address, deadline)
         except (OSError, HTTPException) as fault:
@@ -100,7 +77,7 @@ def fetch_calendar(address: str, *, seconds: float = SECONDS_IN_ALL) -> bytes:
     return found
 
 
-def _followed(address: str, deadline: _Deadline) -> bytes:
+def _followed(address: str, deadline: Deadline) -> bytes:
     asked: set[str] = set()
     while address not in asked and len(asked) <= MOST_REDIRECTS:
         asked.add(address)
@@ -111,7 +88,7 @@ def _followed(address: str, deadline: _Deadline) -> bytes:
     raise NotFetched("The address leads round in a circle, or on too often.")
 
 
-def _ask(address: str, deadline: _Deadline) -> bytes | str:
+def _ask(address: str, deadline: Deadline) -> bytes | str:
     """The calendar, or the address that it has moved to."""
     parts = _checked(address)
     with closing(_connected(parts)) as connection:

@@ -5,6 +5,7 @@ import secrets
 from pathlib import Path
 
 from config.setup.places import ENV_FILE, VAR
+from config.setup.push_key import new_key
 from config.setup.speech import say
 
 LINES = """\
@@ -16,6 +17,9 @@ DATABASE_URL=sqlite:///var/loftbook.sqlite3
 LOFTBOOK_ADDRESS=http://localhost:8000
 LOFTBOOK_FILES=var/files
 LOFTBOOK_KEYS=var/keys
+# Messages to phones: yes here, and your own mail address as LOFTBOOK_EMAIL_FROM (docs/messages.md).
+LOFTBOOK_PUSH=no
+LOFTBOOK_PUSH_KEY={push_key}
 """
 
 
@@ -29,5 +33,5 @@ def ensure(env_file: Path = ENV_FILE, var: Path = VAR) -> None:
     handle = os.open(env_file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     with os.fdopen(handle, "w", encoding="utf-8") as out:
         fresh = {name: secrets.token_urlsafe(64) for name in ("secret", "key_secret")}
-        out.write(LINES.format(**fresh))
+        out.write(LINES.format(**fresh, push_key=new_key()))
     say(f"Made {env_file.name} with fresh secrets.")

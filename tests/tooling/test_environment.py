@@ -1,5 +1,6 @@
 """Loftbook starts only with an environment it understands whole."""
 
+import contextlib
 import os
 import subprocess
 import sys
@@ -9,6 +10,9 @@ import pytest
 
 from config import environment
 from config.environment import EnvironmentRefused
+from config.setup import push_key
+from venue.push.letters import written
+from venue.push.sender import Sender
 
 BASE = Path(__file__).resolve().parent.parent.parent
 
@@ -71,6 +75,12 @@ def test_all_faults_are_told_at_once():
         ("LOFTBOOK_ADDRESS", "https://"),
         ("LOFTBOOK_ADDRESS", "https://loft.example.org/loftbook"),
         ("LOFTBOOK_LOG_LEVEL", "LOUD"),
+        ("LOFTBOOK_PUSH", "on"),
+        ("LOFTBOOK_PUSH", "yes"),  # without a mail address to be written to
+        ("LOFTBOOK_PUSH_KEY", "short"),
+        ("LOFTBOOK_PUSH_KEY", "A" * 43),  # 0
+        ("LOFTBOOK_PUSH_KEY", "_" * 42 + "8"),  # beyond the order of P-256
+        ("LOFTBOOK_PUSH_KEY", "é" * 43),
     ],
 )
 def test_a_value_that_can_only_be_a_mistake_is_refused(name, value):
@@ -195,3 +205,36 @@ def test_a_password_is_never_sent_over_a_plain_mail_connection():
 def test_any_host_at_all_is_refused():
     with pytest.raises(EnvironmentRefused, match="LOFTBOOK_HOSTS"):
         environment.host_names(make_environ(LOFTBOOK_HOSTS="loft.local,*"))
+
+
+CONTACT = "Larkspur <odile@larkspur.example>"
+
+
+@pytest.mark.parametrize(
+    ("switch", "key", "offered"),
+    [("yes", push_key.new_key(), True), ("yes", None, False), ("no", push_key.new_key(), False),
+     (None, push_key.new_key(), False)],
+)  # fmt: skip
+def test_messages_to_phones_are_offered_only_with_a_key_and_switched_on(switch, key, offered):
+    answer = settings_answer(
+        "s.LOFTBOOK_PUSH, s.LOFTBOOK_PUSH_CONTACT",
+        LOFTBOOK_PUSH=switch, LOFTBOOK_PUSH_KEY=key, LOFTBOOK_EMAIL_FROM=CONTACT,
+    )  # fmt: skip
+    assert answer.stdout.strip() == str((offered, "odile@larkspur.example")), answer.stderr
+
+
+def test_every_made_key_is_a_key_of_the_curve():
+    for key in (push_key.new_key() for _ in range(50)):
+        environment.check_push({"LOFTBOOK_PUSH_KEY": key})
+        assert len(Sender(key, "").public) == 87
+
+
+@pytest.mark.parametrize(("number", "good"), [(1, True), (environment.ORDER_OF_P256 - 1, True),
+                                              (environment.ORDER_OF_P256, False), (0, False)])  # fmt: skip
+def test_the_bounds_of_a_key_are_those_of_the_curve(number, good):
+    key = written(number.to_bytes(32, "big"))
+    refused = contextlib.nullcontext() if good else pytest.raises(EnvironmentRefused)
+    with refused:
+        environment.check_push({"LOFTBOOK_PUSH_KEY": key})
+    if good:
+        assert Sender(key, "").public

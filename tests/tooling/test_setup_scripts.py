@@ -30,6 +30,8 @@ def test_the_made_secrets_are_an_environment_loftbook_starts_with(tmp_path):
     another = {}
     environment.read_env_file(tmp_path / "other.env", another)
     assert another["LOFTBOOK_SECRET_KEY"] != environ["LOFTBOOK_SECRET_KEY"]
+    assert another["LOFTBOOK_PUSH_KEY"] != environ["LOFTBOOK_PUSH_KEY"] != ""
+    assert environ["LOFTBOOK_PUSH"] == "no"
     assert environ["LOFTBOOK_KEY_SECRET"] not in ("", environ["LOFTBOOK_SECRET_KEY"])
 
 
