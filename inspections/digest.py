@@ -136,7 +136,11 @@ class Ways:
 @dataclass(frozen=True)
 class Digest:
     sections: tuple[Section, ...]
-    counts: str  # "2 late, 5 coming"; nothing: nothing to say
+    counted: tuple[str, ...]  # "2 late", "5 coming"; none: nothing to say
+
+    @property
+    def counts(self) -> str:
+        return ", ".join(self.counted)
 
 
 def counted_words(number: int, words: tuple[str, str]) -> str:
@@ -205,8 +209,8 @@ def _rope_note(unknown: int) -> str:
 
 def _digest(sections: tuple[Section, ...], names: tuple[str, ...]) -> Digest:
     counted = ((len(each.lines), name) for each, name in zip(sections, names, strict=True))
-    counts = ", ".join(counted_words(number, COUNTED[name]) for number, name in counted if number)
-    return Digest(tuple(each for each in sections if each.lines or each.nothing), counts)
+    told = tuple(counted_words(number, COUNTED[name]) for number, name in counted if number)
+    return Digest(tuple(each for each in sections if each.lines or each.nothing), told)
 
 
 def _waits_for(order: OrderFact, reader: Reader) -> bool:

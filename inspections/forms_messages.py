@@ -31,19 +31,26 @@ class MessageChoiceForm(forms.ModelForm):
 
     class Meta:
         model = MessageChoice
-        fields: ClassVar = ["daily", "weekly", "hour", "weekday", "quiet_from", "quiet_until"]
+        fields: ClassVar = [
+            "daily", "daily_by", "weekly", "weekly_by", "hour", "weekday", "quiet_from", "quiet_until",
+        ]  # fmt: skip
         labels: ClassVar = {
             "daily": _("Each day: what is mine, late first"),
+            "daily_by": _("The daily message comes"),
             "weekly": _("Each week: how the house stands"),
+            "weekly_by": _("The weekly message comes"),
         }
+        widgets: ClassVar = {"daily_by": forms.RadioSelect, "weekly_by": forms.RadioSelect}
         help_texts: ClassVar = {
             "daily": _("Nothing is sent on a day on which there is nothing to say."),
         }
 
-    def __init__(self, *args: Any, kinds: list[str], **known: Any) -> None:
+    def __init__(self, *args: Any, kinds: list[str], devices: bool, **known: Any) -> None:
+        """`devices`: whether messages to them are offered here."""
         super().__init__(*args, **known)
-        if "weekly" not in kinds:
-            del self.fields["weekly"], self.fields["weekday"]
+        gone = () if "weekly" in kinds else ("weekly", "weekly_by", "weekday")
+        for name in {*gone, *(() if devices else ("daily_by", "weekly_by"))}:
+            del self.fields[name]
 
     def clean(self) -> dict[str, Any]:
         found = super().clean() or {}

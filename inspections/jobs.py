@@ -31,6 +31,8 @@ from inspections.actions.make_asked_bundle import make_asked_bundle
 from inspections.actions.make_asked_paper import NoSuchPaper, make_asked_paper
 from inspections.actions.make_asked_plan import make_asked_plan
 from inspections.actions.make_asked_report import make_asked_report
+from inspections.actions.push_devices import remove_dead_devices
+from inspections.actions.push_messages import push_messages
 from inspections.actions.remove_bytes import remove_disposed_bytes
 from inspections.actions.send_messages import forget_old_messages, send_messages
 from inspections.actions.sign_head import sign_head
@@ -143,9 +145,11 @@ HOUSEKEEPING: tuple[Callable[..., int], ...] = (
     end_past_desk_links,
     forget_old_messages,
     forget_old_desk_mails,
-    mail_heads,  # these three last: a slow mail server keeps nothing else waiting
+    remove_dead_devices,
+    mail_heads,  # these four last: a slow mail server or push service keeps nothing else waiting
     send_desk_mails,
     send_messages,
+    push_messages,
 )
 
 

@@ -49,3 +49,16 @@ def due_day(kind: str, wish: Wish, now: datetime) -> date | None:
     if day == today and now.hour < wish.hour:
         return None
     return day if today - day <= LATEST else None
+
+
+def until_quiet(wish: Wish, now: datetime) -> timedelta:
+    """How long from this moment of the venue's clock until the quiet hours begin; a day where there
+    are none.
+
+    >>> until_quiet(Wish(), datetime(2026, 11, 26, 7, 30)), until_quiet(Wish(quiet_from=6), datetime(2026, 11, 26, 7))
+    (datetime.timedelta(seconds=52200), datetime.timedelta(days=1))
+    """
+    if wish.quiet_from == wish.quiet_until:
+        return timedelta(days=1)
+    hours = timedelta(hours=(wish.quiet_from - now.hour) % 24)
+    return hours - timedelta(minutes=now.minute, seconds=now.second)

@@ -42,10 +42,17 @@ def _release_of(root: Path) -> str:
 
 
 def worker_script(
-    release: str, addresses: Sequence[str], root: Path, known: Mapping[str, str] | None = None
+    release: str,
+    addresses: Sequence[str],
+    root: Path,
+    known: Mapping[str, str] | None = None,
+    *,
+    push: bool = False,
 ) -> str:
     """The worker with its release and its list, so that a new release is a new script; its few
-    words by what is known of a language."""
+    words by what is known of a language. `push`: it also shows messages, where they are switched on."""
     head = f"const RELEASE = {json.dumps(release)};\nconst FILES = {json.dumps(list(addresses))};\n"
-    plain = tight(head + (root / "js" / "phone" / "worker.js").read_text(encoding="utf-8"))
+    names = ("worker.js", "push_worker.js") if push else ("worker.js",)
+    texts = [(root / "js" / "phone" / name).read_text(encoding="utf-8") for name in names]
+    plain = tight(head + "\n".join(texts))
     return in_language(plain, known or {})

@@ -20,9 +20,9 @@ MODULES = tuple(
         "equipment handed_in house_section house_shape last_year log_check moves_of_plan paper_content "
         "planning_page planning_people planning_words records retention search set_up task_feeds "
         "what_changed why_here year_changes year_plans",
-        "inspections/models": "planning_settings year_plan desk_mail job audit_question retention",
+        "inspections/models": "planning_settings year_plan desk_mail job audit_question message retention",
         "inspections/views": "audit_questions countersigning desk_links disposal equipment evidence "
-        "findings forgetting heads kept message_choices parts planned planning proof report_kinds "
+        "findings forgetting heads kept message_choices parts planned planning proof push_devices report_kinds "
         "report_signing retention seals set_up set_up_choices task_feeds tasks year year_papers year_board",
         "venue": "forms_entry forms_equipment forms_parts forms_places roles access calendar_address kind_fields",
         "venue/calendar": "lengths",
@@ -48,6 +48,7 @@ NO_WORDS = frozenset(
         "PlannedPerson", "In", "Out", "Reh", "Use", "Part", "\\b(\\d+) quarter-hours",
         "^half-day \\d+: (?P<one>.+) and (?P<two>.+) clash$",
         "^{1}: half-day \\d+ lacks |^examiner \\({2}\\) does not come on day {3}$|^{4}: .* days of notice$",
+        "get messages", "{1}: messages",
         "Cache-Control", "Referrer-Policy", "X-Robots-Tag", "HEAD", 'attachment; filename="{1}-root.pem"',
         "Content-Disposition", 'attachment; filename="{1}.crl"', 'inline; filename="tasks.ics"',
         'attachment; filename="{1}.{2}"', "text/csv; charset=utf-8",
@@ -91,4 +92,5 @@ EXTRA = (
     "marked most", "over travel allowed", "path length", "rated load", "rated moving load", "rated speed",
     "span", "test load", "lapsed on {1}", "1 late", "{1} late", "1 coming", "{1} coming", "1 late and nobody's",
     "{1} late and nobody's", "1 to return", "{1} to return", "1 competence lapsing", "{1} competences lapsing",
+    "The push service {1} did not take it. {2}", "It answered {1}.", "It did not answer in time.",
 )  # fmt: skip

@@ -36,7 +36,7 @@ from inspections.actions.retention import follow_retention_rules, place_hold
 from inspections.actions.submit_check import submit_check
 from inspections.actions.task_feeds import renew_feed_of_place
 from inspections.evidence.progress import Progress
-from inspections.models import Finding, Job, Order, Remedy, YearPlan
+from inspections.models import Finding, Job, Order, PushDevice, Remedy, YearPlan
 from inspections.reports.words import MEANINGS
 from inspections.views.desk_session import MAY_SEND
 from rigging.actions.confirm_figures import DocumentBefore, confirm_figures
@@ -89,6 +89,7 @@ POST_ONLY = {
     "register_apply", "register_try", "say_seen", "start_task_check", "start_use_check", "submit_check",
     "copy_year_plan", "end_absence", "lock_planned", "move_planned", "plan_year", "propose_year_plan",
     "publish_year_plan", "undo_planned_move", "withdraw_year_plan",
+    "allow_device", "remove_device", "remove_devices",
     "add_task_feed", "renew_own_feed", "withdraw_own_feed", "withdraw_task_feed",
 }  # fmt: skip
 # What a phone sends: never a page, so whoever is not signed in gets 401 and no redirect.
@@ -256,6 +257,10 @@ def house_with_everything() -> Any:
         venue=house.venue, person=people["stagehand"], first_day=today, last_day=today, why="",
         by=people["manager"], at=now,
     )  # fmt: skip
+    house.device = PushDevice.objects.create(
+        person=people["manager"], endpoint="https://push.example.net/send/x", label="Android",
+        since=now,
+    )  # fmt: skip
     house.year_plan = year_plan_of(house, today, now)
     asked, _ = ask_for_evidence(
         venue=house.venue, start=today, end=today, by=people["auditor"], at=now
@@ -355,6 +360,7 @@ def ids(house: Any) -> dict[str, int]:
         (house.desk_link, "revoke_desk_link"),
         (house.question, "audit_question answer_question"),
         (house.absence, "end_absence"),
+        (house.device, "remove_device"),
         (
             house.year_plan.planned.first(),
             "planned_task move_planned lock_planned check_planned_move",
@@ -372,6 +378,7 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
         "sha256": house.report.record_sha256,
         "root_sha256": house.venue.seal_certificates.get(number=1).root_sha256,
         "step": "tags", "trade": "lifting", "set_up": "machine_locked", "kind": "annual_rigging",
+        "which": "daily",
     }  # fmt: skip
     if name == "invitation":
         known["token"] = house.invitation

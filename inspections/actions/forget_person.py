@@ -15,6 +15,7 @@ from inspections.models import (
     LastVisit,
     Message,
     MessageChoice,
+    PushDevice,
     TaskFeed,
     WorkingWeek,
 )
@@ -94,6 +95,7 @@ def _forget_sign_in(person: Person, words: str) -> None:
     """Their row stays, because what they did leads to it: without name, address and any way in."""
     EmailAddress.objects.filter(user=person).delete()
     Authenticator.objects.filter(user=person).delete()
+    PushDevice.objects.filter(person=person).delete()
     person.name, person.email = words, f"removed-{person.pk}@name.invalid"
     person.is_active = False
     person.set_unusable_password()

@@ -44,8 +44,11 @@ def stop_messages(*, member: Membership, kind: str, at: datetime) -> None:
 
 def stop_address(venue: Venue, person: Person, kind: str) -> str:
     """Good for as long as the installation's own key is; it stops this kind and does nothing else."""
-    token = SIGNER.sign_object([venue.pk, person.pk, kind])
-    return settings.LOFTBOOK_ADDRESS + reverse("stop_messages", args=[token])
+    return settings.LOFTBOOK_ADDRESS + stop_path(venue, person, kind)
+
+
+def stop_path(venue: Venue, person: Person, kind: str) -> str:
+    return reverse("stop_messages", args=[SIGNER.sign_object([venue.pk, person.pk, kind])])
 
 
 def read_stop(token: str) -> tuple[Membership, str] | None:

@@ -8,23 +8,22 @@ from datetime import date, datetime, timedelta
 from django.conf import settings
 from django.core.mail import get_connection
 from django.core.mail.backends.base import BaseEmailBackend
-from django.db import IntegrityError, transaction
 from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from inspections.actions.mail_attempts import HELD_FOR, MailServerGone, hand_over, settle
+from inspections.actions.mail_attempts import MailServerGone, hand_over, settle
 from inspections.actions.message_choices import stop_address
-from inspections.digest import Digest, Reader, Waiting, daily, day_words, weekly
+from inspections.actions.message_rows import take_row
+from inspections.digest import Digest, Waiting, day_words
 from inspections.models import Message
-from inspections.queries.digests import waiting_in, ways_of
-from inspections.queries.messages import Due, choices_to_try
+from inspections.queries.digests import digest_for, waiting_in
+from inspections.queries.messages import Due, mails_to_try
 from venue.actions.send_letter import no_mail_server
 from venue.language_now import for_reader, said
 from venue.letter import Letter
 from venue.models import Venue
-from venue.roles import may
 
 log = logging.getLogger(__name__)
 
@@ -42,7 +41,7 @@ def send_messages(*, at: datetime) -> int:
         return 0  # no mail server is set up: nothing would reach anybody
     sent = 0
     for venue in Venue.objects.order_by("pk"):
-        due = choices_to_try(venue, at)
+        due = mails_to_try(venue, at)
         if due:
             sent += _send_due(venue, due[:MOST_AT_ONCE], at)
     return sent
@@ -72,40 +71,16 @@ def _send_one(
     venue: Venue, due: Due, waiting: Waiting, connection: BaseEmailBackend, at: datetime
 ) -> bool:
     """Whether it was handed over. Raises MailServerGone."""
-    row = _take(venue, due, at)
+    row = take_row(venue, due, at)
     if row is None:
         return False
-    digest = _digest(venue, due, waiting)
+    digest = digest_for(venue, due.person, due.role, due.kind, waiting)
     if not digest.counts and due.kind == Message.Kind.DAILY:
         settle(row, Message.State.NOTHING, at)
         return False
     with for_reader(due.person, venue):
         letter = mail_of(venue, due, digest, waiting.day)
     return hand_over(row, letter, connection, at)
-
-
-def _take(venue: Venue, due: Due, at: datetime) -> Message | None:
-    """The row of this message, in our hands for ten minutes; none: another worker has it."""
-    known = {"venue": venue, "person": due.person, "kind": due.kind, "day": due.day}
-    try:
-        with transaction.atomic():
-            return Message.objects.create(**known, held_until=at + HELD_FOR, at=at, attempts=1)
-    except IntegrityError:
-        rows = Message.objects.filter(**known, state=Message.State.WAITING, held_until__lte=at)
-    taken = rows.update(held_until=at + HELD_FOR, at=at)
-    return Message.objects.get(**known) if taken else None
-
-
-def _digest(venue: Venue, due: Due, waiting: Waiting) -> Digest:
-    if due.kind == Message.Kind.WEEKLY:
-        return weekly(waiting, ways_of(venue))
-    reader = Reader(
-        due.person.pk,
-        leads=due.role in ("manager", "competent"),
-        returns=may(due.role, "return to service"),
-        answers=may(due.role, "answer questions"),
-    )
-    return daily(waiting, reader, ways_of(venue))
 
 
 def mail_of(venue: Venue, due: Due, digest: Digest, day: date) -> Letter:

@@ -27,6 +27,7 @@ from inspections.models.planning_settings import (
     SetUpPrice,
     WorkingWeek,
 )
+from inspections.models.push_device import PushDevice
 from inspections.models.record import (
     Answer,
     AnswerPhoto,
@@ -76,6 +77,7 @@ __all__ = [
     "PlannedPerson",
     "PlannedTask",
     "PlanningSettings",
+    "PushDevice",
     "Reading",
     "Record",
     "RecordNote",

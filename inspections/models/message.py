@@ -5,17 +5,25 @@ from typing import Any, ClassVar
 
 from django.db import models
 
+from inspections.models.push_device import PushDevice
 from venue.models import Person, Venue
 from venue.models.visibility import VisibleQuerySet
 
 
 class MessageChoice(models.Model):
-    """Which messages of a venue a person wants, and when. Without a row the defaults hold."""
+    """Which messages of a venue a person wants, how and when. Without a row the defaults hold."""
+
+    class By(models.TextChoices):
+        MAIL = "mail", "By mail"
+        PHONE = "phone", "On my devices"
+        BOTH = "both", "By mail and on my devices"
 
     venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="message_choices")
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="message_choices")
     daily = models.BooleanField(default=True)
     weekly = models.BooleanField(default=True)
+    daily_by = models.CharField(max_length=5, choices=By, default=By.MAIL)
+    weekly_by = models.CharField(max_length=5, choices=By, default=By.MAIL)
     hour = models.PositiveSmallIntegerField(default=7)  # of the venue's clock
     weekday = models.PositiveSmallIntegerField(default=0)  # of the weekly one; Monday is 0
     quiet_from = models.PositiveSmallIntegerField(default=22)  # both the same: no quiet hours
@@ -44,8 +52,9 @@ class MessageChoice(models.Model):
 
 
 class Message(models.Model):
-    """A person's message of one day. Its row is taken before the mail goes out and settled after, so
-    two workers send it once; whoever took it and crashed has it taken away when `held_until` is past."""
+    """A person's message of one day, as a mail or to one device. Its row is taken before it goes out
+    and settled after, so two workers send it once; whoever took it and crashed has it taken away when
+    `held_until` is past."""
 
     class Kind(models.TextChoices):
         DAILY = "daily", "Daily message"
@@ -53,12 +62,14 @@ class Message(models.Model):
 
     class State(models.TextChoices):
         WAITING = "waiting", "Waiting"
-        SENT = "sent", "Handed to the mail server"
+        SENT = "sent", "Handed over"
         NOTHING = "nothing", "Nothing to say"
 
     venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="messages")
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="messages")
     kind = models.CharField(max_length=8, choices=Kind)
+    # None: it is a mail. That a device was sent something is forgotten with it.
+    device = models.ForeignKey(PushDevice, on_delete=models.CASCADE, null=True, related_name="+")
     day = models.DateField()
     state = models.CharField(max_length=8, choices=State, default=State.WAITING)
     held_until = models.DateTimeField()
@@ -72,8 +83,15 @@ class Message(models.Model):
         ordering: ClassVar = ["-day", "pk"]
         constraints: ClassVar = [
             models.UniqueConstraint(
-                fields=["venue", "person", "kind", "day"], name="a_message_once_a_day"
-            )
+                fields=["venue", "person", "kind", "day"],
+                condition=models.Q(device=None),
+                name="a_message_once_a_day",
+            ),
+            models.UniqueConstraint(
+                fields=["venue", "device", "kind", "day"],
+                condition=models.Q(device__isnull=False),
+                name="a_message_once_a_day_to_a_device",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -9,19 +9,24 @@ from django.urls import reverse
 
 from inspections.digest import (
     WEEKLY_AHEAD,
+    Digest,
     Fact,
     FindingFact,
     OrderFact,
+    Reader,
     TaskFact,
     Waiting,
     Ways,
+    daily,
     day_words,
+    weekly,
 )
-from inspections.models import AuditQuestion, Finding, Order
+from inspections.models import AuditQuestion, Finding, Message, Order
 from inspections.queries.rope_forecasts import NearingRope, rope_forecasts
 from inspections.queries.tasks import open_tasks, to_do_by
-from venue.models import Competence, Venue
+from venue.models import Competence, Person, Venue
 from venue.queries.people import lapsing
+from venue.roles import may
 
 ORDER_WORDS = {
     Order.What.OUT_OF_SERVICE: "out of service",
@@ -43,6 +48,19 @@ def waiting_in(venue: Venue, day: date, *, for_manager: bool) -> Waiting:
         ropes=[_rope(venue, each) for each in ropes.ropes] if ropes else (),
         ropes_unknown=ropes.unknown if ropes else 0,
     )
+
+
+def digest_for(venue: Venue, person: Person, role: str, kind: str, waiting: Waiting) -> Digest:
+    """What stands in the message of this kind to them."""
+    if kind == Message.Kind.WEEKLY:
+        return weekly(waiting, ways_of(venue))
+    reader = Reader(
+        person.pk,
+        leads=role in ("manager", "competent"),
+        returns=may(role, "return to service"),
+        answers=may(role, "answer questions"),
+    )
+    return daily(waiting, reader, ways_of(venue))
 
 
 def ways_of(venue: Venue) -> Ways:

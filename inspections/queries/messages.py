@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
-from inspections.message_times import Wish, due_day
-from inspections.models import DeskMail, Message, MessageChoice
-from venue.models import Membership, Person, Venue
+from inspections.message_times import Wish, due_day, until_quiet
+from inspections.models import DeskMail, Message, MessageChoice, PushDevice
+from inspections.queries.push_devices import devices_of_all
+from venue.models import Person, Venue
 from venue.queries.people import memberships
 from venue.roles import MAY, may
 
@@ -17,12 +18,15 @@ NO_MAIL = ".invalid"  # names that no mail ever reaches (RFC 2606)
 
 @dataclass(frozen=True)
 class Due:
-    """A message that is due to a person, for a day."""
+    """A message that is due to a person, for a day: a mail, or to a device of theirs. `good_for`: until
+    their quiet hours begin."""
 
     person: Person
     role: str
     kind: str
     day: date
+    device: PushDevice | None = None
+    good_for: timedelta = timedelta(days=1)
 
 
 def wish_of(choice: MessageChoice | None, role: str) -> Wish:
@@ -33,6 +37,15 @@ def wish_of(choice: MessageChoice | None, role: str) -> Wish:
     return Wish(
         frozenset(kinds), choice.hour, choice.weekday, choice.quiet_from, choice.quiet_until
     )
+
+
+def way_of(choice: MessageChoice | None, kind: str) -> str:
+    """
+    >>> way_of(None, "daily"), way_of(MessageChoice(weekly_by="both"), "weekly")
+    ('mail', 'both')
+    """
+    choice = choice or MessageChoice()
+    return choice.weekly_by if kind == Message.Kind.WEEKLY else choice.daily_by
 
 
 def kinds_for(role: str) -> list[str]:
@@ -48,35 +61,67 @@ def choice_of(venue: Venue, person: Person) -> MessageChoice | None:
     return MessageChoice.objects.filter(venue=venue, person=person).first()
 
 
-def choices_to_try(venue: Venue, at: datetime) -> list[Due]:
-    """Whose message is due now and neither settled nor in another's hands; three queries."""
-    now = at.astimezone(venue.zone)
+def mails_to_try(venue: Venue, at: datetime) -> list[Due]:
+    """Whose mail is due now and neither settled nor in another's hands; three queries. Who wants it on
+    a device and has none any more gets it by mail."""
     wished = [
-        Due(row.person, row.role, kind, day)
-        for row, wish in _wishes(venue)
+        (due, way) for due, way in _wished(venue, at) if not due.person.email.endswith(NO_MAIL)
+    ]
+    only_there = {due.person.pk for due, way in wished if way == MessageChoice.By.PHONE}
+    having = devices_of_all(only_there)
+    mails = [
+        due for due, way in wished if way != MessageChoice.By.PHONE or due.person.pk not in having
+    ]
+    return _still_to_try(venue, mails, at)
+
+
+def pushes_to_try(venue: Venue, at: datetime) -> list[Due]:
+    """The same for devices, one for each that a person allowed; four queries."""
+    wished = [due for due, way in _wished(venue, at) if way != MessageChoice.By.MAIL]
+    having = devices_of_all({due.person.pk for due in wished})
+    pushes = [replace(due, device=each) for due in wished for each in having.get(due.person.pk, ())]
+    return _still_to_try(venue, pushes, at)
+
+
+def _wished(venue: Venue, at: datetime) -> list[tuple[Due, str]]:
+    """Every message whose hour has come, with how it is wanted."""
+    now = at.astimezone(venue.zone)
+    choices = {one.person_id: one for one in MessageChoice.objects.filter(venue=venue)}
+    rows = memberships(venue).filter(role__in=MAY["get messages"], person__is_active=True)
+    return [
+        (
+            Due(row.person, row.role, kind, day, good_for=until_quiet(wish, now)),
+            way_of(choice, kind),
+        )
+        for row in rows.order_by("pk")
+        for choice in [choices.get(row.person_id)]
+        for wish in [wish_of(choice, row.role)]
         for kind in sorted(wish.kinds)
         if (day := due_day(kind, wish, now))
     ]
+
+
+def _still_to_try(venue: Venue, wished: list[Due], at: datetime) -> list[Due]:
     done = _not_to_try(venue, {each.day for each in wished}, at)
-    return [one for one in wished if (one.person.pk, one.kind, one.day) not in done]
+    return [
+        one
+        for one in wished
+        if (one.person.pk, one.kind, one.day, one.device and one.device.pk) not in done
+    ]
 
 
-def _wishes(venue: Venue) -> list[tuple[Membership, Wish]]:
-    choices = {one.person_id: one for one in MessageChoice.objects.filter(venue=venue)}
-    rows = memberships(venue).filter(role__in=MAY["get messages"], person__is_active=True)
-    reached = rows.exclude(person__email__endswith=NO_MAIL).order_by("pk")
-    return [(row, wish_of(choices.get(row.person_id), row.role)) for row in reached]
-
-
-def _not_to_try(venue: Venue, days: Iterable[date], at: datetime) -> set[tuple[int, str, date]]:
+def _not_to_try(
+    venue: Venue, days: Iterable[date], at: datetime
+) -> set[tuple[int, str, date, int | None]]:
     rows = Message.objects.filter(venue=venue, day__in=days)
     open_again = rows.filter(state=Message.State.WAITING, held_until__lte=at)
-    return set(rows.exclude(pk__in=open_again).values_list("person_id", "kind", "day"))
+    told = rows.exclude(pk__in=open_again)
+    return set(told.values_list("person_id", "kind", "day", "device_id"))
 
 
 def unsent(venue: Venue, day: date) -> list[Message | DeskMail]:
-    """What the mail server did not take, the newest first: messages of that day and the two before,
-    mails about the audit desk until a week after they were given up."""
+    """What no server took, the newest first: messages of that day and the two before, mails about the
+    audit desk until a week after they were given up."""
     since = day - timedelta(days=2)
     rows = Message.objects.filter(venue=venue, state=Message.State.WAITING, day__gte=since)
     states = (DeskMail.State.WAITING, DeskMail.State.GIVEN_UP)

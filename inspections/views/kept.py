@@ -24,6 +24,7 @@ from inspections.queries.kept_pages import (
     round_for_phone,
     rules_for_phone,
 )
+from inspections.queries.push_devices import push_sender
 from inspections.queries.state import orders_out
 from inspections.queries.use_checks import blank_use_draft, use_checks_of
 from inspections.views.day import local_day
@@ -108,5 +109,6 @@ def worker(request: HttpRequest) -> HttpResponse:
     files = [script_address(), style_address(), look_address(), *map(static, files_for_phone(root))]
     language = get_language() or ENGLISH
     release = release_of(settings.BASE_DIR, language)
-    text = worker_script(release, files, root, known_in(language, "phone"))
+    push = push_sender() is not None
+    text = worker_script(release, files, root, known_in(language, "phone"), push=push)
     return HttpResponse(text, content_type="text/javascript")

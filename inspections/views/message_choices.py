@@ -15,6 +15,7 @@ from inspections.actions.message_choices import stop_messages as stop
 from inspections.forms_messages import MessageChoiceForm
 from inspections.models import MessageChoice
 from inspections.queries.messages import choice_of, kinds_for, unsent
+from inspections.queries.push_devices import devices_of, push_sender
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
 from venue.actions.send_letter import no_mail_server
@@ -24,14 +25,22 @@ from venue.models import Venue
 @venue_page("get messages")
 def message_choices(request: SignedInRequest, venue: Venue) -> HttpResponse:
     row = choice_of(venue, request.user) or MessageChoice(venue=venue, person=request.user)
-    form = MessageChoiceForm(request.POST or None, instance=row, kinds=kinds_for(request.role))
+    sender = push_sender()
+    form = MessageChoiceForm(
+        request.POST or None,
+        instance=row,
+        kinds=kinds_for(request.role),
+        devices=sender is not None,
+    )
     if request.method == "POST" and form.is_valid():
         choose_messages(
             venue=venue, person=request.user, fields=form.cleaned_data, by=request.user, at=timezone.now()
         )  # fmt: skip
         messages.success(request, "Kept. The next message comes by this.")
         return redirect("message_choices", venue.slug)
-    known = {"venue": venue, "form": form, "no_mail": no_mail_server()}
+    known = {"venue": venue, "form": form, "no_mail": no_mail_server(), "sender": sender}
+    if sender is not None:
+        known["devices"] = devices_of(request.user)
     if request.role == "manager":
         known["unsent"] = unsent(venue, local_day(venue))[:20]
     status = 422 if form.errors else 200

@@ -301,7 +301,7 @@ def test_the_manager_s_page_names_what_did_not_go_out(house: House) -> None:
     assert "does not answer" not in page(house.tam).content.decode()
     client = Client()
     client.force_login(house.odile)
-    assert "Mail does not go out" in client.get("/v/larkspur/").content.decode()
+    assert "Messages do not go out" in client.get("/v/larkspur/").content.decode()
 
 
 def test_gathering_asks_the_same_number_of_questions_for_more_of_everything(house: House) -> None:

@@ -18,6 +18,7 @@ from venue.tight_script import tight
 STATIC = Path(__file__).resolve().parents[2] / "static"
 # Of a first load of 150 kB: everything that every page asks for, as it goes over the line.
 SCRIPT, DESK, STYLE, FONT, MARKS = 40_000, 12_000, 12_000, 36_000, 2_000
+PUSH = 1_000
 WITH_A_PAGE = {
     "find.js",
     "long_table.js",
@@ -79,6 +80,10 @@ def test_what_every_page_loads_keeps_to_its_budget() -> None:
     # A check and a round have no search box; a desk page has one, and at most the board beside it.
     assert len(script.packed["br"]) + len(look.packed["br"]) <= SCRIPT
     assert len(desk.packed["br"]) + len(look.packed["br"]) + sum(beside.values()) <= DESK, beside
+    # The page Messages, where messages to phones are switched on.
+    push = len(brotli.compress(tight((STATIC / "js" / "push.js").read_text("utf-8")).encode()))
+    assert len(desk.packed["br"]) + len(look.packed["br"]) + beside["find.js"] + push <= DESK
+    assert push <= PUSH
     assert len(style.packed["br"]) <= STYLE
     assert (STATIC / "fonts" / "atkinson-hyperlegible-next-latin.woff2").stat().st_size <= FONT
     assert len(brotli.compress((STATIC / "img" / "marks.svg").read_bytes())) <= MARKS

@@ -8,7 +8,9 @@ export const person = Number(document.body.dataset.person);
 
 async function change() {
   const hands = person + document.documentElement.lang;
-  if ((await fact("pages of")) === hands) return;
+  const before = await fact("pages of");
+  if (before === hands) return;
+  if (before && Number.parseInt(before, 10) !== person) import("./no_push.js").catch(() => {});
   await caches.delete("loftbook-pages");
   await setFact("pages of", hands);
 }

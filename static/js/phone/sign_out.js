@@ -12,6 +12,7 @@ async function signOut(told) {
     return;
   }
   await caches.delete("loftbook-pages");
+  await import("./no_push.js").catch(() => {});
   location.assign(answer.url);
 }
 
