@@ -273,9 +273,9 @@ def test_a_service_that_hangs_is_waited_for_once_in_a_tick(
 ) -> None:
     from inspections.actions import push_messages as pushing
 
-    hand = pushing.hand_to_service
+    hand, patience = pushing.hand_to_service, [1.0]
     monkeypatch.setattr(
-        pushing, "hand_to_service", lambda *given: hand(*given, seconds=0.5)
+        pushing, "hand_to_service", lambda *given: hand(*given, seconds=patience[0])
     )  # fmt: skip
     for number in range(4):
         allow(house.tam, f"more-{number}")
@@ -286,6 +286,7 @@ def test_a_service_that_hangs_is_waited_for_once_in_a_tick(
     assert len(service.taken) == 1
     assert Message.objects.get().error.endswith("It did not answer in time.")
     service.hang.clear()
+    patience[0] = 60.0
     assert push_messages(at=AT + TICK) == 5
 
 
@@ -396,8 +397,7 @@ def test_it_speaks_the_language_of_its_reader(
     told = json.loads(tams.reads(service.taken[0].body))
     assert told["lang"] == "de"
     assert (
-        told["body"]
-        == "Was ansteht: 1 überfällig, 1 kommt, 1 überfällig und niemandem zugeteilt"
+        told["body"] == "Was ansteht: 1 überfällig, 1 kommt, 1 überfällig und niemandem zugeteilt"
     )
     assert told["actions"][0]["title"] == "Nichts mehr davon"
 
