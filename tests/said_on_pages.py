@@ -29,7 +29,7 @@ MODULES = tuple(
         "venue/queries": "people spreadsheets log_names",
         "venue/register": "columns compare csv_text grid kind_words on_screen place_compare reading report "
         "row_reading row_values strange xlsx_cell xlsx_sheet",
-        "venue/spreadsheet": "days encodings proposing ropes rows sheets targets understanding values",
+        "venue/spreadsheet": "days encodings proposing ropes row_shapes rows sheets targets understanding values",
         "venue/views": "booking_rules bookings calendars equipment_forms first house invitations parts "
         "people places register spreadsheet",
         "venue/models": "venue booking calendar",

@@ -60,8 +60,8 @@ class Reader:
         """Of a month or a year alone with the doubt that it is taken as its first day."""
         value = self._of_day(text, read_last_day(text, self.order, self.today))
         if value.text and not names_a_day(text):
-            day = date.fromisoformat(value.text)
-            words = f"“{text}” names no day and is taken as {day.day} {day:%B %Y}, the earliest it can be"
+            day = _written(date.fromisoformat(value.text))
+            words = f"“{text}” names no day and is taken as {day}, the earliest it can be"
             return Value(value.text, words)
         return value
 
@@ -69,9 +69,13 @@ class Reader:
         if read.day:
             return Value(read.day.isoformat())
         if read.either:
-            first, second = (f"{one.day} {one:%B %Y}" for one in read.either)
+            first, second = map(_written, read.either)
             return Value(doubt=f"{text} may be {first} or {second}: say which, above")
-        return Value(doubt=f"“{text}” {read.fault}")
+        return Value(doubt=f"“{text}”: {read.fault}")
+
+
+def _written(day: date) -> str:
+    return f"{day.day} {day:%B %Y}"
 
 
 def _yes_or_no(text: str) -> Value:
