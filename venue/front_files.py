@@ -15,7 +15,7 @@ from django.templatetags.static import static
 from django.urls import reverse
 from django.utils.translation import get_language
 
-from venue.language_now import known_in
+from venue.language_now import known_in, plain
 from venue.languages import ENGLISH, LANGUAGES
 from venue.one_file import one_script, one_style
 from venue.script_words import in_language
@@ -82,7 +82,8 @@ def front_files(language: str = "") -> tuple[FrontFile, ...]:
     """The script in a language, the style, the look, and the script of a desk page. They
     do not change while the server runs, but a developer's do."""
     files = (Path(settings.BASE_DIR) / "static").rglob("*.*s") if settings.DEBUG else ()
-    return _kept(max((file.stat().st_mtime for file in files), default=0), language or ENGLISH)
+    last_changed = max((file.stat().st_mtime for file in files), default=0)
+    return _kept(last_changed, plain(language or ENGLISH))
 
 
 def script_address() -> str:

@@ -20,7 +20,7 @@ from django.utils.text import capfirst
 from django.utils.translation import activate, get_language, gettext, override
 
 from venue.kind_fields import in_words
-from venue.languages import ENGLISH
+from venue.languages import BRITISH, ENGLISH
 from venue.models import Person, Venue
 from venue.said import MONTHS as NAMES
 from venue.said import WEEKDAYS as DAYS
@@ -42,14 +42,23 @@ def said(text: object) -> str:
     words = str(text)
     if isinstance(text, Promise):
         return words
-    return words if language.startswith(ENGLISH) else sentences_in(language).say(words)
+    if language.startswith(ENGLISH):
+        return _stage_said(words, language)
+    return sentences_in(language).say(words)
+
+
+def _stage_said(words: str, language: str) -> str:
+    """In English, what only an American stage says in the words of a British one."""
+    return gettext(words) if language == BRITISH and words else words
 
 
 def typed_said(text: object) -> str:
     """What somebody may have typed: told where it is a sentence of ours, else left as it is."""
     language = get_language() or ENGLISH
     words = str(text)
-    return words if language.startswith(ENGLISH) else sentences_in(language).say_typed(words)
+    if language.startswith(ENGLISH):
+        return _stage_said(words, language)
+    return sentences_in(language).say_typed(words)
 
 
 def part_said(label: str) -> str:
@@ -96,8 +105,13 @@ def language_of_papers(venue: Venue) -> str:
 
 
 def in_language(language: str) -> override:
-    """For printing: en-GB and en-US are printed as English."""
+    """For printing: en-GB and en-US are printed as English, in the very words of the records."""
     return override(ENGLISH if language.startswith(ENGLISH) else language)
+
+
+def plain(language: str) -> str:
+    """A language as people choose it: whichever stage speaks it, English is English."""
+    return ENGLISH if language.startswith(ENGLISH) else language
 
 
 def day_form(form: str) -> str:
@@ -127,7 +141,9 @@ def _exact(text: str) -> str:
 def language_for(person: Any, venue: Venue | None = None) -> str:
     """Of a person in a house; what the browser asked for where neither says."""
     chosen = person.language if isinstance(person, Person) else ""
-    return chosen or (venue.language if venue else "") or get_language() or ENGLISH
+    language = chosen or (venue.language if venue else "") or get_language() or ENGLISH
+    british = venue is not None and venue.dialect.lower() == BRITISH
+    return BRITISH if british and language.startswith(ENGLISH) else plain(language)
 
 
 def for_reader(person: Any, venue: Venue | None = None) -> override:
@@ -152,7 +168,7 @@ class LanguageOfPerson:
         asked = get_language()
         answer = self.get_response(request)
         now = getattr(request, "LANGUAGE_CODE", asked)
-        if now != asked:
+        if plain(now) != plain(asked or ENGLISH):
             remember_language(answer, now)
             answer["Content-Language"] = now
         return answer

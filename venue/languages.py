@@ -7,6 +7,7 @@ written with. A language is how a page or a report shows them.
 from __future__ import annotations
 
 ENGLISH = "en"
+BRITISH = "en-gb"  # of a house on a British stage; nobody chooses it, the house does
 LANGUAGES = (
     (ENGLISH, "English"),
     ("de", "Deutsch"),

@@ -8,6 +8,7 @@ from django.http import HttpRequest
 from django.urls import reverse
 from django.utils.translation import get_language
 
+from venue.language_now import plain
 from venue.languages import ENGLISH, LANGUAGES
 from venue.queries.log_checks import newest_check
 from venue.roles import may
@@ -42,7 +43,7 @@ def page(request: HttpRequest) -> dict[str, Any]:
             "log_check": _broken_log(venue, role),
             "by_link": getattr(request, "desk_link", None),  # whoever came by one, until its end
             "language": _language(venue),
-            "language_name": dict(LANGUAGES).get(get_language() or ENGLISH, ""),
+            "language_name": dict(LANGUAGES).get(plain(get_language() or ENGLISH), ""),
             "set_up": _set_up_goes_on(request, venue, role),
         }
     }
@@ -51,7 +52,7 @@ def page(request: HttpRequest) -> dict[str, Any]:
 def _language(venue) -> str:
     """Of the page, for whoever has it read aloud; English as the house's stage speaks it."""
     language = get_language() or ENGLISH
-    return venue.dialect if venue and language == ENGLISH else language
+    return venue.dialect if venue and plain(language) == ENGLISH else plain(language)
 
 
 def _broken_log(venue, role: str | None) -> Any:
