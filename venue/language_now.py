@@ -31,8 +31,10 @@ LARGE_NOUNS = ("de",)  # within a sentence, too
 WRITTEN = {"de": (".", " "), "es": (" de", " de ")}
 FORMS = {
     "de": (("D j", "D, j"), ("l j", "l, j"), ("j M", "j. M"), ("j F", "j. F")),
-    "es": (("D j", "D, j"), ("l j", "l, j"), ("j F", r"j \d\e F"), ("F Y", r"F \d\e Y")),
-}
+    "es": (
+        ("D j", "D, j"), ("l j", "l, j"), ("j F", r"j \d\e F"), ("F Y", r"F \d\e Y"), ("M", "b"),
+    ),
+}  # fmt: skip
 
 
 def said(text: object) -> str:

@@ -71,8 +71,11 @@ class Habits:
         english = found["weekday"]
         weekday = f"{self.weekdays.get(english, english)}, " if english else ""
         month = self.months.get(found["month"], found["month"])
-        year = f"{self.before_year}{found['year'].strip()}" if found["year"] else ""
-        return f"{weekday}{found['day']}{self.after_day} {month}{year}"
+        joined = found["month"] in MONTHS  # " de", which a month that is cut short has not
+        after_day = self.after_day if joined or not self.after_day.startswith(" ") else ""
+        before_year = self.before_year if joined else " "
+        year = f"{before_year}{found['year'].strip()}" if found["year"] else ""
+        return f"{weekday}{found['day']}{after_day} {month}{year}"
 
 
 ENGLISH_HABITS = Habits()

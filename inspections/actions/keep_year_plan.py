@@ -56,7 +56,7 @@ def _short(found: HouseOf, crews: Mapping[PureTask, Crew]) -> Iterator[str]:
         yield (
             f"{len(short)} of {len(crews)} tasks need more people than are free in their half-day; "
             f"one person is counted twice there. Find somebody beside them: {first}"
-            f"{' and others' if len(short) > 3 else ''}."
+            f"{', …' if len(short) > 3 else '.'}"
         )
 
 

@@ -27,7 +27,7 @@ def plan_table(venue: Venue) -> TableKind[PlanLine]:
         Column("first", _("First day"), lambda row: day_words(row.plan.first_day),
                lambda row: row.plan.first_day, "date", at_first=False),
         Column("state", _("State"), _state, _state, total=lambda rows: counted(row.words.lower() for row in rows)),
-        Column("late", _("Late"), _late, lambda row: row.late_days),
+        Column("late", pgettext("days", "Late"), _late, lambda row: row.late_days),
         Column("asked", pgettext("when", "Asked for"), lambda row: day_words(localtime(row.plan.at), form="j M Y H:i"),
                lambda row: row.plan.at, "date"),
         Column("by", _("By"), _by, _by),
