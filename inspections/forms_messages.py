@@ -40,7 +40,6 @@ class MessageChoiceForm(forms.ModelForm):
             "weekly": _("Each week: how the house stands"),
             "weekly_by": _("The weekly message comes"),
         }
-        widgets: ClassVar = {"daily_by": forms.RadioSelect, "weekly_by": forms.RadioSelect}
         help_texts: ClassVar = {
             "daily": _("Nothing is sent on a day on which there is nothing to say."),
         }

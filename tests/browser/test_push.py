@@ -137,7 +137,7 @@ def test_a_message_is_allowed_by_a_tap_sent_shown_and_opened(
     row = PushDevice.objects.get()
     assert (row.person, row.endpoint) == (house.people["stagehand"], browser.endpoint)
     assert asked == {"userVisibleOnly": True, "applicationServerKey": row.asked_with}
-    page.locator("label", has_text="By mail and on my devices").click()
+    page.get_by_label("The daily message comes").select_option(label="By mail and on my devices")
     page.get_by_role("button", name="Save").click()
     page.get_by_text("Kept.").wait_for()
     assert MessageChoice.objects.get().daily_by == "both"
