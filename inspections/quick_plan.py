@@ -13,7 +13,7 @@ from inspections.planning.evaluate import evaluate
 from inspections.planning.greedy import cheapest_fit, earliest_fit, repaired
 from inspections.planning.groups import groups_of
 from inspections.planning.house import House, Task, refuse_impossible
-from inspections.planning.local_search import LocalSearch
+from inspections.planning.annealing.search import LocalSearch
 from inspections.year_figures import Made
 
 STEPS = 400

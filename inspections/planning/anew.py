@@ -9,22 +9,36 @@ from __future__ import annotations
 
 import time
 from collections import defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from random import Random
+from types import MappingProxyType
 
 from inspections.planning.hand_out import Counts
 from inspections.planning.house import Task
 from inspections.planning.model import Terms, YearModel
-from inspections.planning.parts_of_a_plan import PartsOfAPlan
+from inspections.planning.parts_of_a_plan import (
+    GROUPS,
+    MADE,
+    UNITS,
+    WEEKS,
+    WHOLE,
+    Part,
+    PartsOfAPlan,
+    Unit,
+)
 from inspections.planning.program import Key, Program
 from inspections.planning.solver import counts_of
 from inspections.planning.window_cuts import Cut
 
-PART_SECONDS = 12.0
-FIRST_SIZE, LEAST_SIZE = 350, 60
-"""Half-days of groups that are left free in a part."""
-WIDER, NARROWER = 1.15, 0.9
+PART_SECONDS = {MADE: 30.0, WHOLE: 24.0, UNITS: 12.0, GROUPS: 12.0, WEEKS: 12.0}
+FIRST_SIZES = {UNITS: 80.0, GROUPS: 350.0, WEEKS: 350.0}
+"""Half-days of groups that are left free in a part; beside those with visits and set-ups."""
+LEAST_SIZE = 20.0
+WIDER, NARROWER = 1.25, 0.8
+QUICK, SLOW = 3.0, 7.0
+"""Seconds below which parts become larger, and beyond which they become smaller."""
+NOTHING: Mapping[Unit, float] = MappingProxyType({})
 TRIES = 30
 """How often another part is looked for when one need not be planned anew."""
 
@@ -49,7 +63,7 @@ class PlanningAnew:
         self.parts = PartsOfAPlan(year, Random(seed))  # nosec B311 - it searches, keeps no secret
         self.value = value
         self.counts = dict(counts_of(year, tasks))
-        self.size, self.changes = float(FIRST_SIZE), 0
+        self.sizes, self.changes = dict(FIRST_SIZES), 0
         self.tried: dict[frozenset[Key], _Tried] = defaultdict(_Tried)
         self.changed: dict[int, int] = defaultdict(int)
 
@@ -59,19 +73,23 @@ class PlanningAnew:
         found: Callable[[Counts], None],
         least: int = 0,
         rows: Callable[[], list[Cut]] = list,
+        likely: Mapping[Unit, float] = NOTHING,
     ) -> None:
         """One part after the other while the time lasts and there is anything to win; `rows` are
-        those that became known meanwhile."""
+        those that became known meanwhile, `likely` how much of each visit and set-up the relaxed
+        year makes."""
+        self.parts.likely = likely
         end = time.monotonic() + seconds
         while (left := end - time.monotonic()) > 1 and self.value > least and self.year.begun:
             self.program.add(rows())
-            free = self._next()
-            tried = self.tried[free]
-            self._leave_free(free)
-            longer = 1 + len(free) // FIRST_SIZE
-            allowed = min(PART_SECONDS * longer * 2**tried.unfinished, left)
+            part = self._next()
+            tried = self.tried[part.free]
+            self._leave_free(part.free)
+            allowed = min(PART_SECONDS[part.way] * 2**tried.unfinished, left)
+            began = time.monotonic()
             solved = self.program.improved(self.year, self.counts, allowed)
-            self._resize(tried, proven=solved.proven)
+            tried.unfinished += not solved.proven
+            self._resize(part.way, time.monotonic() - began if solved.proven else allowed)
             if solved.value is not None and solved.value < self.value:
                 self._take(solved.value, solved.counts)
                 found(solved.counts)
@@ -86,20 +104,22 @@ class PlanningAnew:
             self.changed[self.parts.island[key[0]]] = self.changes
         self.value, self.counts = value, counts
 
-    def _resize(self, tried: _Tried, *, proven: bool) -> None:
-        tried.unfinished += not proven
-        self.size *= WIDER if proven else NARROWER
-        self.size = min(max(self.size, LEAST_SIZE), float(len(self.year.begun)))
+    def _resize(self, way: str, seconds: float) -> None:
+        if way in self.sizes:
+            by = WIDER if seconds < QUICK else NARROWER if seconds > SLOW else 1.0
+            self.sizes[way] = min(
+                max(self.sizes[way] * by, LEAST_SIZE), float(len(self.year.begun))
+            )
 
-    def _next(self) -> frozenset[Key]:
+    def _next(self) -> Part:
         """A part that may still be planned better; larger ones when there is none."""
         for _ in range(TRIES):
-            free = self.parts.chosen(self.size)
-            changed = max((self.changed[self.parts.island[key[0]]] for key in free), default=0)
-            if free and self.tried[free].changes < changed:
-                return free
-            self.size = min(self.size * WIDER, float(len(self.year.begun)))
-        return frozenset(self.year.begun)
+            part = self.parts.chosen(self.sizes, self.counts)
+            changed = max((self.changed[self.parts.island[key[0]]] for key in part.free), default=0)
+            if part.free and self.tried[part.free].changes < changed:
+                return part
+            self._resize(part.way, 0.0)
+        return Part(WHOLE, frozenset(self.year.begun))
 
     def _leave_free(self, free: frozenset[Key]) -> None:
         for key, var in self.year.begun.items():

@@ -18,14 +18,14 @@ that parts fight over zones, order and people. Level weeks and margins cost no m
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from inspections.planning.capacity import Capacity
 from inspections.planning.groups import Group, groups_of
 from inspections.planning.house import House, Plan
 from inspections.planning.linear_bound import Bound, Tightening, branched_bound
-from inspections.planning.model import Terms, YearModel
+from inspections.planning.model import Tag, Terms, YearModel
 from inspections.planning.model_resources import add_resources
 from inspections.planning.model_strength import resources_of
 from inspections.planning.same_rows import Numbers, numbers_of
@@ -92,11 +92,19 @@ class FoundRows:
 
 
 @dataclass(frozen=True)
+class Likely:
+    """How much of each visit and set-up a relaxed part makes."""
+
+    made: Mapping[tuple[Tag, int], float]
+
+
+@dataclass(frozen=True)
 class Hearing:
-    """Whoever wants to know of the bound as it rises, and of the rows."""
+    """Whoever wants to know of the bound as it rises, of the rows, and of the relaxed plan."""
 
     bound: Callable[[int], None] = lambda _: None
     rows: Callable[[FoundRows], None] = lambda _: None
+    likely: Callable[[Likely], None] = lambda _: None
 
 
 def bound_by_parts(
@@ -132,6 +140,7 @@ class _Said:
     def __call__(self, least: int) -> None:
         others = sum(other.found.least for other in self.parts if other is not self.part)
         self.hear.bound(others + max(self.part.found.least, least))
+        self.hear.likely(Likely(self.part.tightening.made()))
 
     def rows(self) -> None:
         found = self.part.found.cuts

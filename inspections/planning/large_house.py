@@ -8,9 +8,9 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterable, Sequence
 
+from inspections.planning.annealing.search import LocalSearch, stop_after
 from inspections.planning.groups import Group
 from inspections.planning.house import House, Task
-from inspections.planning.local_search import LocalSearch, stop_after
 from inspections.planning.proof_aside import Asked, ProofAside
 
 LARGE = 6_000

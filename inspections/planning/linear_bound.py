@@ -10,7 +10,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from inspections.planning.model import Terms, YearModel
+from inspections.planning.model import Tag, Terms, YearModel
 from inspections.planning.program import Program, safe
 from inspections.planning.window_cuts import Cut, WindowCuts
 
@@ -60,6 +60,14 @@ class Tightening:
             if self._slow >= SLOW_ROUNDS or now + (now - began) > end:
                 break
         return self.found
+
+    def made(self) -> dict[tuple[Tag, int], float]:
+        """How much of each visit and set-up the relaxed plan makes; nothing before there is one."""
+        return {
+            (tag, unit): self._values[var.index]
+            for tag, units in (self.year.made.items() if self._values else ())
+            for unit, var in units.items()
+        }
 
     def _relax(self, seconds: float) -> bool:
         self._program = self._program or Program(self.year, self.aim, whole=False)

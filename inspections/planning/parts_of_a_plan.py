@@ -1,4 +1,5 @@
-"""Parts of a plan that may be planned anew by themselves: groups all year, or some weeks.
+"""Parts of a plan that may be planned anew by themselves: groups all year, some weeks, or all that
+share anything on the days that have a visit or a set-up already, and on some more.
 
 Needs OR-Tools only where the model of the year does.
 """
@@ -6,17 +7,36 @@ Needs OR-Tools only where the model of the year does.
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Callable, Mapping
 from random import Random
+from typing import NamedTuple
 
 from inspections.planning.house import day_of
 from inspections.planning.model import Tag, YearModel
-from inspections.planning.model_strength import resources_of
+from inspections.planning.model_strength import resources_of, unit_of
 from inspections.planning.program import Key
 
 LESS, MORE = 0.5, 1.6
 """Parts are by chance so much smaller and larger than asked for."""
 MOST_WHOLE = 900
 GROUPS_SHARE, ISLAND_SHARE = 0.6, 0.7
+UNITS_SHARE, LIKELY_SHARE, WEEKS_SHARE, ONE_SORT_SHARE = 0.75, 0.5, 0.5, 0.5
+UNLIKELY = 0.02
+
+
+Unit = tuple[Tag, int]
+"""A visit or a set-up, by its day or half-day."""
+MADE, WHOLE, UNITS, GROUPS, WEEKS = "made", "whole", "units", "groups", "weeks"
+
+
+class Part(NamedTuple):
+    """How it was chosen, and what of it may change."""
+
+    way: str
+    free: frozenset[Key]
+
+
+Way = Callable[[Mapping[Key, int]], Part]
 
 
 class PartsOfAPlan:
@@ -33,7 +53,23 @@ class PartsOfAPlan:
                 self.users[tag].append(group.number)
         self.island = self._islands()
         """For each group the first of those that it shares anything with, through others too."""
+        self.units = {key: self._units_of(year, key) for key in year.begun}
+        """The visits and set-ups that must be made for what begins there."""
+        self.day = {
+            (tag, unit): unit if unit_of(year, tag, 1) == 0 else day_of(unit)
+            for tag in self.users
+            for unit in year.made[tag]
+        }
+        self.likely: Mapping[Unit, float] = {}
+        """How much of each visit and set-up the relaxed year makes, where that is known."""
         self.first = self._first()
+
+    @staticmethod
+    def _units_of(year: YearModel, key: Key) -> frozenset[Unit]:
+        pattern = year.groups[key[0]].pattern
+        covered = range(key[1], key[1] + pattern.duration)
+        tags = resources_of(pattern)
+        return frozenset((tag, unit_of(year, tag, slot)) for tag in tags for slot in covered)
 
     def _islands(self) -> dict[int, int]:
         island = {number: number for number in self.keys}
@@ -43,31 +79,80 @@ class PartsOfAPlan:
                 island[number] = min(joined) if first in joined else first
         return island
 
-    def _first(self) -> list[frozenset[Key]]:
-        """Each group alone, taken from the end; before them small islands, whole."""
+    def _first(self) -> list[Way]:
+        """Each large island on the days that it has; small islands whole; then each group alone."""
         alone = sorted({n for users in self.users.values() for n in users})
         self.random.shuffle(alone)
-        islands = {self.island[number] for number in alone}
-        whole = [
-            frozenset(key for n in alone if self.island[n] == island for key in self.keys[n])
-            for island in sorted(islands)
+        islands = sorted({self.island[number] for number in alone})
+        whole = {island: self._of_island(island) for island in islands}
+        small = [island for island in islands if len(whole[island]) <= MOST_WHOLE]
+        large = [island for island in islands if len(whole[island]) > MOST_WHOLE]
+        return [
+            *(lambda counts, n=n: Part(MADE, self._where_made(n, counts, 0)) for n in large),
+            *(lambda _, n=n: Part(WHOLE, frozenset(whole[n])) for n in small),
+            *(lambda _, n=n: Part(GROUPS, frozenset(self.keys[n])) for n in alone),
         ]
-        small = [keys for keys in whole if len(keys) <= MOST_WHOLE]
-        return [*small, *(frozenset(self.keys[number]) for number in alone)]
 
-    def chosen(self, size: float) -> frozenset[Key]:
-        """The groups and half-days that may change, about so many; first each group alone,
-        then what shares nothing with the rest."""
+    def _of_island(self, island: int) -> list[Key]:
+        return [key for n in self.keys if self.island[n] == island for key in self.keys[n]]
+
+    def chosen(self, sizes: Mapping[str, float], counts: Mapping[Key, int]) -> Part:
+        """The groups and half-days that may change, of each sort about so many, in a plan of these
+        counts."""
         if self.first:
-            return self.first.pop()
-        about = round(size * self.random.uniform(LESS, MORE))
+            return self.first.pop(0)(counts)
+        by_chance = self.random.uniform(LESS, MORE)
         if not self.users:
-            return self._some_days(sorted(self.keys), about)
-        near = self._near(self.random.choice(sorted(self.users)))
+            return Part(WEEKS, self._some_days(sorted(self.keys), round(sizes[WEEKS] * by_chance)))
+        tag = self.random.choice(sorted(self.users))
+        if self.random.random() < UNITS_SHARE:
+            island = self.island[self.users[tag][0]]
+            return Part(UNITS, self._where_made(island, counts, round(sizes[UNITS] * by_chance)))
+        near = self._near(tag)
         if self.random.random() < GROUPS_SHARE:
-            return self._some_groups(near, about)
-        together = self.random.random() < ISLAND_SHARE
-        return self._some_days(near if together else sorted(self.keys), about)
+            return Part(GROUPS, self._some_groups(near, round(sizes[GROUPS] * by_chance)))
+        some = near if self.random.random() < ISLAND_SHARE else sorted(self.keys)
+        return Part(WEEKS, self._some_days(some, round(sizes[WEEKS] * by_chance)))
+
+    def _where_made(self, island: int, counts: Mapping[Key, int], more: int) -> frozenset[Key]:
+        """All of an island where its visits and set-ups are made already, and so many half-days
+        more with other ones: of some weeks on end, of one sort, or of all."""
+        keys = self._of_island(island)
+        made = {unit for key in keys if counts.get(key) for unit in self.units[key]}
+        free = [key for key in keys if self.units[key] <= made]
+        closed = sorted({unit for key in keys for unit in self.units[key]} - made)
+        if not more or not closed:
+            return frozenset(free)
+        using: dict[Unit, list[Key]] = defaultdict(list)
+        for key in keys:
+            for unit in self.units[key] - made:
+                using[unit].append(key)
+        left = more
+        for unit in self._in_some_order(closed):
+            made.add(unit)
+            opened = [key for key in using[unit] if self.units[key] <= made]
+            free += opened
+            left -= len(opened)
+            if left <= 0:
+                break
+        return frozenset(free)
+
+    def _in_some_order(self, units: list[Unit]) -> list[Unit]:
+        if self.likely and self.random.random() < LIKELY_SHARE:
+            return sorted(units, key=self._rather)
+        if self.random.random() < WEEKS_SHARE:
+            by_day = sorted(units, key=lambda unit: self.day[unit])
+            first = self.random.randrange(len(by_day))
+            return by_day[first:] + by_day[:first]
+        mixed = self.random.sample(units, len(units))
+        if self.random.random() < ONE_SORT_SHARE:
+            tag = mixed[0][0]
+            mixed.sort(key=lambda unit: unit[0] != tag)
+        return mixed
+
+    def _rather(self, unit: Unit) -> float:
+        """By chance, what the relaxed year makes more of sooner."""
+        return -(self.likely.get(unit, 0.0) + UNLIKELY) * self.random.random() ** 0.5
 
     def _near(self, tag: Tag) -> list[int]:
         """Groups that use a resource, and those that share another one with them."""

@@ -18,11 +18,12 @@ from pathlib import Path
 from queue import SimpleQueue
 from threading import Thread
 
-from inspections.planning.bound_by_parts import FoundRows, Hearing, bound_by_parts
+from inspections.planning.bound_by_parts import FoundRows, Hearing, Likely, bound_by_parts
 from inspections.planning.capacity import Capacity
 from inspections.planning.groups import groups_of
 from inspections.planning.house import House
 from inspections.planning.late_alone import late_alone
+from inspections.planning.model import Tag
 from inspections.planning.outcome import COST, LATE
 from inspections.planning.same_rows import Numbers, rewritten
 from inspections.planning.window_cuts import Cut
@@ -47,6 +48,7 @@ class ProofAside:
 
     def __init__(self, asked: Asked, hear: Callable[[int], None]) -> None:
         self.proven = {LATE: 0, COST: 0}
+        self.likely: dict[tuple[Tag, int], float] = {}
         self._rows: SimpleQueue[FoundRows] = SimpleQueue()
         self._hear, self._end = hear, time.monotonic() + asked.seconds + GRACE
         self._child = subprocess.Popen(  # nosec B603 - no shell, no argument from outside
@@ -75,6 +77,8 @@ class ProofAside:
                 said = pickle.load(self._child.stdout)  # nosec B301 - from our own child
                 if isinstance(said, FoundRows):
                     self._rows.put(said)
+                elif isinstance(said, Likely):
+                    self.likely.update(said.made)
                 else:
                     self.proven.update(said)
                     self._hear(self.proven[COST])
@@ -113,7 +117,7 @@ def prove(asked: Asked, say: Callable[[object], None]) -> None:
         alone = late_alone(asked.house, groups, Capacity(asked.house), asked.house.plan_of)
         say({LATE: sum(alone.values())})
     left = asked.seconds - (time.monotonic() - began)
-    hear = Hearing(lambda bound: say({COST: bound}), say)
+    hear = Hearing(lambda bound: say({COST: bound}), say, say)
     say({COST: bound_by_parts(asked.house, asked.late, asked.moved, left, hear)})
 
 

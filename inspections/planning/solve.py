@@ -10,6 +10,7 @@ import time
 from collections.abc import Iterable
 
 from inspections.planning.anew import PlanningAnew
+from inspections.planning.annealing.search import LocalSearch, stop_after
 from inspections.planning.bound_by_parts import lost
 from inspections.planning.capacity import Capacity
 from inspections.planning.evaluate import Evaluation, evaluate
@@ -19,7 +20,6 @@ from inspections.planning.hand_out import Counts, hand_out
 from inspections.planning.house import House, Task, refuse_impossible
 from inspections.planning.large_house import PROOF_SHARE, is_large, search_and_prove
 from inspections.planning.late_alone import late_laid_anew
-from inspections.planning.local_search import LocalSearch, stop_after
 from inspections.planning.model import Terms, YearModel
 from inspections.planning.model_resources import add_resources
 from inspections.planning.outcome import (
@@ -48,7 +48,10 @@ SHARES = {
     LEVEL: 0.1,
 }
 """How much of the time that is left each step may use; the level step's is kept back for it."""
-STEPS_A_SECOND = 400
+STEPS_A_SECOND = 20_000
+STARTS = 4
+"""Searches from the same plan: where one ends is luck, and the best of some short ones is better
+than one that goes on."""
 SMALL = 4_000
 """Variables of a model that is solved to the end at once."""
 
@@ -108,7 +111,7 @@ class _Planning:
         """No model of the whole: the search goes on while the parts are relaxed."""
         self.aim, self.bound = COST, 0
         search = LocalSearch(
-            self.house, self.groups, self.capacity, list(self.tasks), self.options.seed
+            self.house, self.groups, self.capacity, self.tasks, self.options.seed
         )  # fmt: skip
         late, seconds = self._value(LATE), max(1.0, self.budget)
         proven = search_and_prove(self.house, search, late, seconds, self.offer, self._proven)
@@ -137,14 +140,15 @@ class _Planning:
 
     def _search(self) -> None:
         self.searched = True
-        seconds = self._allow("search again" if self.house.agreed else "search")
-        found = LocalSearch(
-            self.house, self.groups, self.capacity, list(self.tasks), self.options.seed
-        )  # fmt: skip
+        seconds = self._allow("search again" if self.house.agreed else "search") / STARTS
         steps = round(seconds * STEPS_A_SECOND) if self.options.repeatable else 10**9
-        over = None if self.options.repeatable else stop_after(seconds)
-        self.offer(found.run(steps, over))
-        self._spend(seconds)
+        begun = self.tasks
+        for start in range(STARTS):
+            seed = self.options.seed * STARTS + start
+            found = LocalSearch(self.house, self.groups, self.capacity, begun, seed)
+            over = None if self.options.repeatable else stop_after(seconds)
+            self.offer(found.run(steps, over))
+            self._spend(seconds)
 
     def _keep_agreed(self, year: YearModel) -> None:
         """What stayed of the agreed plan, its late days taken away by moving few: weeks anew."""
@@ -212,6 +216,7 @@ class _Planning:
                 end - time.monotonic(),
                 lambda counts: self.offer(hand_out(self.house, self.groups, counts)),
                 rows=lambda: proof.new_rows(numbers_of(year)),
+                likely=proof.likely,
             )
             proof.wait()
         finally:

@@ -9,13 +9,13 @@ import pytest
 from ortools.sat.python import cp_model
 
 from bench.planner.houses import synthetic_house
+from inspections.planning.annealing.search import LocalSearch
 from inspections.planning.capacity import Capacity
 from inspections.planning.evaluate import evaluate
 from inspections.planning.greedy import cheapest_fit, earliest_fit
 from inspections.planning.groups import Group, groups_of
 from inspections.planning.house import House, Task
 from inspections.planning.linear_bound import linear_bound
-from inspections.planning.local_search import LocalSearch
 from inspections.planning.model import YearModel
 from inspections.planning.model_resources import add_resources
 from inspections.planning.solver import counts_of

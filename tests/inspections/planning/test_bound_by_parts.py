@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from bench.planner.houses import synthetic_house
+from inspections.planning.annealing.search import LocalSearch
 from inspections.planning.bound_by_parts import bound_by_parts, parts_of
 from inspections.planning.capacity import Capacity
 from inspections.planning.evaluate import evaluate
@@ -14,7 +15,6 @@ from inspections.planning.greedy import cheapest_fit
 from inspections.planning.groups import groups_of
 from inspections.planning.large_house import search_and_prove
 from inspections.planning.late_alone import late_alone
-from inspections.planning.local_search import LocalSearch
 from inspections.planning.outcome import COST, LATE, Options, Progress
 from inspections.planning.solve import plan_year
 from tests.inspections.planning.every_plan import best_of_all, small_enough

@@ -9,13 +9,13 @@ from dataclasses import replace
 import pytest
 
 from bench.planner.houses import synthetic_house
+from inspections.planning.annealing.search import LocalSearch, stop_after
 from inspections.planning.capacity import Capacity
 from inspections.planning.evaluate import evaluate
 from inspections.planning.greedy import cheapest_fit, earliest_fit, repaired
 from inspections.planning.groups import groups_of
 from inspections.planning.hand_out import first_due_first, hand_out
 from inspections.planning.house import House, SetUp, Task
-from inspections.planning.local_search import LocalSearch, stop_after
 from inspections.planning.outcome import COST, LATE, STAGES, Options, Progress
 from inspections.planning.solve import plan_year
 from tests.inspections.planning.small_houses import (

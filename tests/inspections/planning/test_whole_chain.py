@@ -8,13 +8,13 @@ from random import Random
 import pytest
 
 from bench.planner.houses import synthetic_house
+from inspections.planning.annealing.search import LocalSearch
 from inspections.planning.capacity import Capacity
 from inspections.planning.evaluate import evaluate
 from inspections.planning.greedy import cheapest_fit
 from inspections.planning.groups import groups_of
 from inspections.planning.house import Examiner, House, Need, SetUp, Task
 from inspections.planning.load import Load
-from inspections.planning.local_search import LocalSearch
 from inspections.planning.whole_chain import cheapest_chain
 from tests.inspections.planning.small_houses import (
     BLOCKED,
