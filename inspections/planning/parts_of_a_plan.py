@@ -18,7 +18,7 @@ from inspections.planning.program import Key
 
 LESS, MORE = 0.5, 1.6
 """Parts are by chance so much smaller and larger than asked for."""
-MOST_WHOLE = 900
+MOST_WHOLE, MOST_MADE = 900, 90
 GROUPS_SHARE, ISLAND_SHARE = 0.6, 0.7
 UNITS_SHARE, LIKELY_SHARE, WEEKS_SHARE, ONE_SORT_SHARE = 0.75, 0.5, 0.5, 0.5
 UNLIKELY = 0.02
@@ -120,6 +120,10 @@ class PartsOfAPlan:
         keys = self._of_island(island)
         made = {unit for key in keys if counts.get(key) for unit in self.units[key]}
         free = [key for key in keys if self.units[key] <= made]
+        if len(free) > MOST_MADE:
+            first, last = self._stretch(free)
+            keys = [key for key in keys if first <= key[1] <= last]
+            free = [key for key in free if first <= key[1] <= last]
         closed = sorted({unit for key in keys for unit in self.units[key]} - made)
         if not more or not closed:
             return frozenset(free)
@@ -136,6 +140,12 @@ class PartsOfAPlan:
             if left <= 0:
                 break
         return frozenset(free)
+
+    def _stretch(self, keys: list[Key]) -> tuple[int, int]:
+        """The half-days between which as many of these lie as one part may have."""
+        slots = sorted(slot for _, slot in keys)
+        first = self.random.randrange(len(slots) - MOST_MADE + 1)
+        return slots[first], slots[first + MOST_MADE - 1]
 
     def _in_some_order(self, units: list[Unit]) -> list[Unit]:
         if self.likely and self.random.random() < LIKELY_SHARE:

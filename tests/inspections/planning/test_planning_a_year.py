@@ -217,7 +217,15 @@ def test_a_house_that_contradicts_itself_is_refused_by_name() -> None:
 
 def test_the_solver_is_loaded_only_where_a_plan_is_made() -> None:
     words = "import sys; import {}; print('ortools' in sys.modules)"
-    light = ["evaluate", "greedy", "local_search", "hand_out", "calendar_proof", "why", "outcome"]
+    light = [
+        "evaluate",
+        "greedy",
+        "annealing.search",
+        "hand_out",
+        "calendar_proof",
+        "why",
+        "outcome",
+    ]
     for module, heavy in [*((name, False) for name in light), ("solve", True)]:
         asked = words.format(f"inspections.planning.{module}")
         said = subprocess.run(
