@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import time
 
+from inspections.planning.annealing.search import LocalSearch
 from inspections.planning.capacity import Capacity
 from inspections.planning.evaluate import evaluate
 from inspections.planning.greedy import cheapest_fit, earliest_fit, repaired
 from inspections.planning.groups import groups_of
 from inspections.planning.house import House, Task, refuse_impossible
-from inspections.planning.annealing.search import LocalSearch
 from inspections.year_figures import Made
 
 STEPS = 400

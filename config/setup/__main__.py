@@ -22,6 +22,7 @@ def main() -> None:
     if wanted == ["tests"]:
         system_packages.ensure_test_programs()
     own_files.ensure()
+    python_environment.compile_search()
 
 
 if __name__ == "__main__":

@@ -99,3 +99,17 @@ def put_project_on_path() -> None:
         line = folder / "loftbook.pth"
         if not line.is_file() or line.read_text(encoding="utf-8").strip() != str(BASE):
             line.write_text(f"{BASE}\n", encoding="utf-8")
+
+
+SEARCH = BASE / "inspections" / "planning" / "annealing"
+
+
+def compile_search() -> None:
+    """Compile the planner's search once for each version of it; the first plan would wait else."""
+    newest = max(file.stat().st_mtime for file in SEARCH.glob("*.py"))
+    made = [file.stat().st_mtime for file in SEARCH.glob("__pycache__/compiled-*/**/*.nbi")]
+    if made and max(made) > newest:
+        return
+    say("Compiling the planner's search; once, for some seconds.")
+    # Where nothing can be kept each planning job compiles for itself, so this is no fault.
+    subprocess.run([str(PYTHON), "-m", "inspections.planning.annealing"], cwd=BASE, check=False)

@@ -7,6 +7,7 @@ function, and would go on using an older version of one that it calls.
 from __future__ import annotations
 
 import os
+import shutil
 from collections.abc import Callable
 from hashlib import sha256
 from pathlib import Path
@@ -29,7 +30,12 @@ def _kept_in() -> Path | None:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError:
         return None
-    return folder if os.access(folder, os.W_OK) else None
+    if not os.access(folder, os.W_OK):
+        return None
+    for older in folder.parent.glob("compiled-*"):
+        if older != folder:
+            shutil.rmtree(older, ignore_errors=True)
+    return folder
 
 
 _FOLDER = _kept_in()
