@@ -63,11 +63,11 @@ class Tightening:
 
     def made(self) -> dict[tuple[Tag, int], float]:
         """How much of each visit and set-up the relaxed plan makes; nothing before there is one."""
-        return {
-            (tag, unit): self._values[var.index]
-            for tag, units in (self.year.made.items() if self._values else ())
-            for unit, var in units.items()
-        }
+        values = self._values
+        if values is None:
+            return {}
+        made = self.year.made.items()
+        return {(tag, n): values[var.index] for tag, units in made for n, var in units.items()}
 
     def _relax(self, seconds: float) -> bool:
         self._program = self._program or Program(self.year, self.aim, whole=False)

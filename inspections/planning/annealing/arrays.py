@@ -76,7 +76,7 @@ class State(NamedTuple):
 
     begun: Numbers
     """By plan, in order: the half-days in which its tasks begin."""
-    count: Numbers
+    counts: Numbers
     fixed: npt.NDArray[np.bool_]
     """By plan and half-day: agreed or locked."""
     held: Numbers
@@ -104,6 +104,10 @@ def _joined(lists: Iterable[Sequence[int]]) -> tuple[Numbers, Numbers]:
     every = [list(one) for one in lists]
     start = np.cumsum([0, *(len(one) for one in every)], dtype=np.int64)
     return start, np.array([n for one in every for n in one], dtype=np.int64)
+
+
+def zeros(*shape: int) -> Numbers:
+    return np.zeros(shape, dtype=np.int64)
 
 
 def _line(numbers: Iterable[int]) -> Numbers:
@@ -237,14 +241,11 @@ def empty_state(
     a_day = min(len(keys) * 2, A_DAY * int(by_day.max(initial=0)) + 32)
     zones = int(facts.zone_of.max(initial=-1)) + 1
 
-    def zeros(*shape: int) -> Numbers:
-        return np.zeros(shape, dtype=np.int64)
-
     return State(
         zeros(len(keys), most),
         zeros(len(keys)),
         fixed,
-        fixed.any(axis=1).astype(np.int64),
+        _line(any(row) for row in fixed),
         zeros(house.days, a_day),
         zeros(house.days, a_day),
         zeros(house.days),

@@ -13,7 +13,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any, TypeVar
 
-import numba  # type: ignore[import-untyped]
+import numba
 
 HERE = Path(__file__).resolve().parent
 Function = TypeVar("Function", bound=Callable[..., Any])
@@ -40,7 +40,7 @@ def _kept_in() -> Path | None:
 
 _FOLDER = _kept_in()
 if _FOLDER:
-    numba.config.CACHE_DIR = str(_FOLDER)
+    setattr(numba.config, "CACHE_DIR", str(_FOLDER))  # noqa: B010 - numba makes its names itself
 
 
 def compiled(function: Function) -> Function:
@@ -49,5 +49,6 @@ def compiled(function: Function) -> Function:
     It makes no array, so arrays need not be counted by their users (`_nrt`): with that each call
     of another function took longer than what the function does.
     """
-    made: Function = numba.njit(cache=_FOLDER is not None, nogil=True, _nrt=False)(function)
+    options: dict[str, Any] = {"cache": _FOLDER is not None, "nogil": True, "_nrt": False}
+    made: Function = numba.njit(**options)(function)
     return made

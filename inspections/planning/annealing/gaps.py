@@ -38,7 +38,7 @@ def done_on(facts: Facts, group: int, slot: int) -> int:
 def place_of(state: State, plan: int, slot: int) -> int:
     """How many of a plan's tasks begin before this half-day."""
     place = 0
-    while place < state.count[plan] and state.begun[plan, place] < slot:
+    while place < state.counts[plan] and state.begun[plan, place] < slot:
         place += 1
     return place
 
@@ -50,7 +50,7 @@ def gap_of(facts: Facts, state: State, plan: int, slot: int) -> tuple[bool, int,
     group, days = facts.group_of[plan], facts.days
     place = place_of(state, plan, slot)
     last = done_on(facts, group, state.begun[plan, place - 1]) if place else -1
-    after = done_on(facts, group, state.begun[plan, place]) if place < state.count[plan] else -1
+    after = done_on(facts, group, state.begun[plan, place]) if place < state.counts[plan] else -1
     if facts.anchored[group]:
         due = facts.due_start[plan] + place
         first = max(facts.opens[due], last + 1)
@@ -82,7 +82,7 @@ def cheapest(facts: Facts, state: State, plan: int, first: int, last: int, free_
     begin = np.searchsorted(usable, 2 * first - length + 1)
     place = np.searchsorted(usable, 2 * last + 2 - length, side="right") - 1
     best, price = NOWHERE, 0.0
-    if state.count[plan] >= state.begun.shape[1] - 1:
+    if state.counts[plan] >= state.begun.shape[1] - 1:
         return NOWHERE
     while place >= begin:
         slot = usable[place]
@@ -108,9 +108,9 @@ def own_cost(facts: Facts, state: State, plan: int) -> int:
     """Money of one plan's own tasks: their price, early days, validity used up at the end; a
     late day weighs more than any money."""
     group = facts.group_of[plan]
-    cost = facts.price[group] * state.count[plan]
+    cost = facts.price[group] * state.counts[plan]
     due, lawful = facts.first_due[plan], facts.first_lawful[plan]
-    for number in range(state.count[plan]):
+    for number in range(state.counts[plan]):
         day = done_on(facts, group, state.begun[plan, number])
         if facts.anchored[group]:
             due = facts.dues[facts.due_start[plan] + number]

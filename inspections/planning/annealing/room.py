@@ -151,12 +151,12 @@ def put(facts: Facts, state: State, plan: int, slot: int) -> int:
     group = facts.group_of[plan]
     paid = extra_price(facts, state, group, slot)
     count(facts, state, group, slot, 1)
-    place = state.count[plan]
+    place = state.counts[plan]
     while place and state.begun[plan, place - 1] > slot:
         state.begun[plan, place] = state.begun[plan, place - 1]
         place -= 1
     state.begun[plan, place] = slot
-    state.count[plan] += 1
+    state.counts[plan] += 1
     day = slot // 2
     state.at_plan[day, state.at_count[day]] = plan
     state.at_slot[day, state.at_count[day]] = slot
@@ -172,8 +172,8 @@ def take(facts: Facts, state: State, plan: int, slot: int) -> int:
     place = 0
     while state.begun[plan, place] != slot:
         place += 1
-    state.count[plan] -= 1
-    for after in range(place, state.count[plan]):
+    state.counts[plan] -= 1
+    for after in range(place, state.counts[plan]):
         state.begun[plan, after] = state.begun[plan, after + 1]
     day, place = slot // 2, 0
     while state.at_plan[day, place] != plan or state.at_slot[day, place] != slot:

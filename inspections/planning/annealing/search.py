@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from inspections.planning.annealing.arrays import empty_state, facts_of
+from inspections.planning.annealing.arrays import empty_state, facts_of, zeros
 from inspections.planning.annealing.chains import empty_path, empty_window
 from inspections.planning.annealing.room import put
 from inspections.planning.annealing.steps import Hand, run
@@ -63,8 +63,16 @@ class LocalSearch:
         most = self.state.begun.shape[1]
         out = TAKEN_OUT * self.state.at_plan.shape[1]
         longest = int(np.diff(self.facts.slot_start).max(initial=0))
-        room = [np.zeros(size, dtype=np.int64) for size in [(most + 1) * out] * 2 + [out] * 3]
-        return Hand(*room, empty_path(longest), empty_window(longest), empty_window(longest))
+        return Hand(
+            zeros((most + 1) * out),
+            zeros((most + 1) * out),
+            zeros(out),
+            zeros(out),
+            zeros(out),
+            empty_path(longest),
+            empty_window(longest),
+            empty_window(longest),
+        )
 
     def run(self, steps: int, over: Callable[[], float] | None = None) -> list[Task]:
         """So many steps, or until the share of its time that is over is 1; the plan after them."""
@@ -85,7 +93,7 @@ class LocalSearch:
         return sorted(
             Task(key, int(slot))
             for plan, key in enumerate(self.keys)
-            for slot in self.state.begun[plan, : self.state.count[plan]]
+            for slot in self.state.begun[plan, : self.state.counts[plan]]
         )
 
 

@@ -174,8 +174,8 @@ def chains_anew(facts: Facts, state: State, hand: Hand, size: int, heat: float) 
         more -= take(facts, state, hand.out_plan[number], hand.out_slot[number])
     for number in range(count):
         plan = hand.plans[number]
-        while state.count[plan]:
-            slot = state.begun[plan, state.count[plan] - 1]
+        while state.counts[plan]:
+            slot = state.begun[plan, state.counts[plan] - 1]
             more -= take(facts, state, plan, slot)
             hand.out_plan[size], hand.out_slot[size] = plan, slot
             size += 1
@@ -189,8 +189,8 @@ def chains_anew(facts: Facts, state: State, hand: Hand, size: int, heat: float) 
         return more
     for number in range(count):
         plan = hand.plans[number]
-        while state.count[plan]:
-            take(facts, state, plan, state.begun[plan, state.count[plan] - 1])
+        while state.counts[plan]:
+            take(facts, state, plan, state.begun[plan, state.counts[plan] - 1])
     for number in range(size):
         put(facts, state, hand.out_plan[number], hand.out_slot[number])
     return 0

@@ -74,7 +74,7 @@ def _fill_by_chance(both: _Both, random: Random) -> list[tuple[int, str, int]]:
             for slot in slots:
                 if (
                     both.load.fits(group, slot)
-                    and both.search.state.count[both.place[plan.key]] < 7
+                    and both.search.state.counts[both.place[plan.key]] < 7
                 ):
                     both.put(number, plan.key, slot)
                     tasks.append((number, plan.key, slot))
@@ -100,7 +100,7 @@ def test_the_cheapest_chain_costs_what_the_plain_one_costs(house: House) -> None
     for group in both.groups:
         for plan in group.members if can_be_chained(group) else ():
             place = both.place[plan.key]
-            begun = [int(slot) for slot in state.begun[place, : state.count[place]]]
+            begun = [int(slot) for slot in state.begun[place, : state.counts[place]]]
             for slot in begun:
                 both.take(both.groups.index(group), plan.key, slot)
             plain = plain_chain(both.load, group, plan)

@@ -69,7 +69,7 @@ def test_the_search_saves_tasks_and_counts_its_money_as_the_evaluator_does() -> 
     groups, capacity = groups_of(house), Capacity(house)
     start = cheapest_fit(house, groups, capacity)
     search = LocalSearch(house, groups, capacity, start, seed=1)
-    found = search.run(600)
+    found = search.run(20_000)
     before, after = evaluate(house, start), evaluate(house, found)
     assert after.faults == ()
     assert after.rank < before.rank
