@@ -49,7 +49,8 @@ class RuleSetsForm(forms.Form):
 
 class RegimesForm(forms.Form):
     proposal = forms.MultipleChoiceField(
-        error_messages={"required": _("Tick at least one regime, or leave this step for later.")}
+        label=_("Regimes"),
+        error_messages={"required": _("Tick at least one regime, or leave this step for later.")},
     )
     counted = forms.MultipleChoiceField(required=False)  # those counted from what a list says
     first_by = DayField(

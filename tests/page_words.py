@@ -24,6 +24,7 @@ from tests import said_on_pages as pages
 from tests.data_words import as_po
 from tests.said_places import EXTRA, MODULES, NO_WORDS, SCRIPT_WORDS
 from venue.front_files import SCRIPTS
+from venue.kind_fields import in_words
 from venue.one_file import one_script
 from venue.script_words import texts_of
 
@@ -46,6 +47,7 @@ QUOTED = r"""u?(?:'(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*")"""
 MARKED = re.compile(
     rf"\b(?P<how>n?p?gettext|_)\(\s*(?P<texts>{QUOTED}(?:\s*,\s*{QUOTED})*)", re.DOTALL
 )
+DEED = re.compile(r"[a-z]+(_[a-z]+)+")
 LETTERS = re.compile(r"[A-Za-zÀ-ÿ]{2}")
 Key = str | tuple[str, str]
 WITHIN = "\x04"  # between a context and its text, as compiled catalogues have it
@@ -123,6 +125,10 @@ def _sentences() -> Iterator[tuple[str, str]]:
             yield text, name
     for text in pages.EXTRA:
         yield text, "tests/said_on_pages.py"
+    for place in pages.ACTIONS:
+        for file in sorted((ROOT / place).rglob("*.py")):
+            for text in deeds_in(_parsed(file)):
+                yield text, file.relative_to(ROOT).as_posix()
 
 
 def _of_scripts() -> Iterator[tuple[str, str]]:
@@ -150,6 +156,18 @@ def _on_pages() -> Iterator[tuple[str, str]]:
                 yield text, file.relative_to(ROOT).as_posix()
 
 
+def deeds_in(tree: ast.AST) -> Iterator[str]:
+    """What the log says was done, as a page says it.
+
+    >>> list(deeds_in(ast.parse("write(did='end_plan', what='plan_id')")))
+    ['end plan']
+    """
+    for text in python_texts(tree):
+        first = text.partition("_")[0]
+        if DEED.fullmatch(text) and first in pages.BEGINNINGS and text not in pages.NO_DEEDS:
+            yield in_words(text)
+
+
 def refused_in(tree: ast.AST) -> Iterator[str]:
     r"""What is raised in words of our own; an error of the language is for whoever develops.
 
@@ -157,6 +175,8 @@ def refused_in(tree: ast.AST) -> Iterator[str]:
     ['Not {1}.']
     """
     for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and ast.unparse(node.func) == "super().__init__":
+            yield from python_texts(node)
         if not (isinstance(node, ast.Raise) and isinstance(node.exc, ast.Call)):
             continue
         raised = node.exc.func

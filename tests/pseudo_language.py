@@ -20,7 +20,7 @@ MARKED = "åƀçđéƒğĥîĵķłɱñöþǫřšţûṽŵẋýžÅƁÇĐÉƑĞĤ
 ACCENTS = str.maketrans(PLAIN, MARKED)
 LONGER = "éîöûåñš"
 # Places, markup, entities: what a catalogue must leave alone.
-KEPT = re.compile(r"(%\(\w+\)[sd]|%[sd%]|\{\w*\}|<[^>]*>|&\w+;)")
+KEPT = re.compile(r"(%\(\w+\)[sd]|%[sd%]|\{\w*\}|</?[a-zA-Z][^>]*>|&\w+;)")
 
 
 def pseudo(text: str) -> str:
@@ -67,7 +67,12 @@ def _catalogue(keys: dict[page_words.Key, list[str]]) -> Catalog:
 
 def _of_the_library() -> Iterator[Message]:
     """Months, faults of fields, the labels of the sign-in."""
-    of_django = Path(django.__file__).parent / "conf" / "locale"
-    for folder in (of_django, Path(allauth.__file__).parent / "locale"):
+    of_django = Path(django.__file__).parent
+    of_passwords = of_django / "contrib" / "auth" / "locale"
+    for folder in (
+        of_django / "conf" / "locale",
+        of_passwords,
+        Path(allauth.__file__).parent / "locale",
+    ):
         with (folder / "en" / "LC_MESSAGES" / "django.po").open("rb") as file:
             yield from read_po(file)

@@ -10,14 +10,17 @@ MODULES = tuple(
     f"{folder}/{name}.py"
     for folder, names in {
         "rigging": "first_choice",
+        "rigging/models": "confirmation",
         "rigging/queries": "printed_tables confirmations",
         "rigging/views": "calculators confirmations every_rule rules",
         "inspections": "digest set_up_steps move_check held_half_days feed_words year_changes year_crews "
         "year_progress year_board trend_chart rope_trend batten_loads retention names_stay "
         "regime_proposals authority_notice",
         "inspections/papers": "content",
+        "inspections/actions": "move_part",
+        "inspections/reports": "certificates",
         "inspections/queries": "agreed_tasks asked_jobs audit calendar_access disposal disposal_of_things "
-        "equipment handed_in house_section house_shape last_year log_check moves_of_plan paper_content "
+        "equipment handed_in house_shape last_year log_check moves_of_plan paper_content "
         "planning_page planning_people planning_words records retention search set_up task_feeds "
         "what_changed why_here year_changes year_plans",
         "inspections/models": "planning_settings year_plan desk_mail job audit_question message retention",
@@ -42,10 +45,22 @@ REFUSALS = (
     "inspections/passkey_signatures.py", "inspections/sealed_text.py", "inspections/reports/render.py",
     "inspections/reports/seal.py", "inspections/reports/keys.py", "inspections/reports/time_stamps.py",
 )  # fmt: skip
+# Where lines of the log are written: what was done is kept as a code, add_person, and shown in words.
+ACTIONS = ("venue/actions", "rigging/actions", "inspections/actions")
+BEGINNINGS = frozenset(
+    {
+        "accept", "add", "answer", "apply", "ask", "cancel", "change", "choose", "confirm", "copy", "countersign",
+        "defer", "dispose", "draw", "drop", "email", "end", "export", "follow", "forget", "generate", "give",
+        "import", "issue", "keep", "lift", "lock", "make", "move", "note", "open", "place", "plan", "propose",
+        "publish", "record", "remove", "renew", "replace", "retire", "return", "revoke", "say", "set", "shorten",
+        "sign", "stop", "submit", "undo", "unlock", "withdraw",
+    }
+)  # fmt: skip
+NO_DEEDS = frozenset({"copy_of", "plan_id", "set_by_hand", "stop_words"})
 # Columns of the register, forms of dates, headers of answers, and what programs compare.
 NO_WORDS = frozenset(
     {
-        "PlannedPerson", "In", "Out", "Reh", "Use", "Part", "\\b(\\d+) quarter-hours",
+        "PlannedPerson", "Show", "In", "Out", "Reh", "Use", "Part", "\\b(\\d+) quarter-hours",
         "^half-day \\d+: (?P<one>.+) and (?P<two>.+) clash$",
         "^{1}: half-day \\d+ lacks |^examiner \\({2}\\) does not come on day {3}$|^{4}: .* days of notice$",
         "get messages", "{1}: messages",
@@ -66,7 +81,8 @@ NO_WORDS = frozenset(
         # Patterns that anything would meet; their parts are said one by one.
         "{1}: {2} and {3}", "{1}: {2} to {3}", "{1}, {2} to {3}", "{1} by {2}: {3}", "{1}: {2} a day",
         "{1} {2} from 0 m to {3}", "Row {1}: {2} {3} {4}", "{1}, {2}, lapsed on {3}", "{1}: no rule set {2}",
-        "{1}, {2} half-days a week", "Planning of {1}", "Hold on {1}", "{1} disposed of", "Remedy: {1}",
+        "{1}, {2} half-days a week", "{1} confirms {2} {3}", "Planning of {1}", "Hold on {1}",
+        "{1} disposed of", "Remedy: {1}",
         "Log lines were about to be written outside a transaction",
     }
 )  # fmt: skip
@@ -78,6 +94,18 @@ COUNTED = {
     "question": "questions", "rope": "ropes", "piece of equipment": "pieces of equipment", "part": "parts",
     "fault": "faults", "row": "rows",
 }  # fmt: skip
+# What a printed limit is measured against.
+NOUNS = (
+    "house imbalance", "intended load", "marked least", "marked most", "over travel allowed", "path length",
+    "rated load", "rated moving load", "rated speed", "span", "test load", "alarm level",
+)  # fmt: skip
+# Columns of printed tables.
+COLUMNS = tuple(
+    f"{group}{lay} {length}"
+    for group in ("", "light ", "heavy ")
+    for lay in ("ordinary", "lang")
+    for length in ("6d", "30d")
+) + tuple(f"{strands} {length}" for strands in ("multi", "single") for length in ("6d", "30d"))
 # Finer pieces of sentences that are joined of parts, and words that stand alone.
 EXTRA = (
     *(f"1 {one}" for one in COUNTED), *(f"{{1}} {several}" for several in COUNTED.values()),
@@ -88,9 +116,23 @@ EXTRA = (
     "every {1} weeks", "every {1} days", "None of these", "insurer", "nothing open", "morning", "afternoon",
     "1 day late", "{1} days late", "1 day to spare", "{1} days to spare", "used validity", "early",
     "examiners", "set-ups", "overtime", *sorted(deed for deed in MAY if deed != "see pages"),
-    "Quarter", "Month", "Week", "Year", "not present", "house imbalance", "intended load", "marked least",
-    "marked most", "over travel allowed", "path length", "rated load", "rated moving load", "rated speed",
-    "span", "test load", "lapsed on {1}", "1 late", "{1} late", "1 coming", "{1} coming", "1 late and nobody's",
+    "1 thing in 1 place", "{1} things in 1 place", "{1} things in {2} places", "1 plan on 1 thing",
+    "{1} plans on 1 thing", "{1} plans on {2} things", "{1} invited and not here yet", "Seal {1}", "seal {1}",
+    "{1} (read in the document)", "{1} (quoted by others)", "valley", "termination",
+    *(f"the {noun}" for noun in NOUNS),
+    *(f"{short} (short)" for short in ("Show", "In", "Out", "Reh", "Use", "Dark", "Part")),
+    "from {1}", "from {1} to {2}", "above {1}", "above {1} to {2}", "empty", "Design factor of a rope",
+    "Sheave and rope: D/d", "Wire rope clips", "this is needed.", "(no word for it)",
+    "“” is none of installed, stored, gone.", "is none of the places of the house. Add the place first.",
+    "Loftbook (by itself)", "The file has a fault.", "The file has {1} faults.", "Nothing was changed.",
+    "The address of the round", "counts", "diameter loss", "loss", "three strands", "four strands",
+    "eleven strands", *COLUMNS, "a person whose name was removed on {1}",
+    # What the log tells by codes that are put together.
+    "ask for draft", "ask for report", "keep photograph", "keep voice", "keep drawn", "add equipment", "add part",
+    "add place", "change equipment", "change part", "change place", "add equipment file", "add part file",
+    "add remedy file", "create equipment by import",
+    "Quarter", "Month", "Week", "Year", "not present", *NOUNS, "lapsed on {1}",
+    "1 late", "{1} late", "1 coming", "{1} coming", "1 late and nobody's",
     "{1} late and nobody's", "1 to return", "{1} to return", "1 competence lapsing", "{1} competences lapsing",
     "The push service {1} did not take it. {2}", "It answered {1}.", "It did not answer in time.",
 )  # fmt: skip

@@ -177,7 +177,7 @@ def _entry(one: Field, venue: Venue, held: str) -> Entry:
     return Entry(
         column=field_column(one.name),
         label=one.label,
-        help=" ".join(part for part in (one.help, unit_words(one, venue)) if part),
+        help=" ".join(said(part) for part in (one.help, unit_words(one, venue)) if part),
         needed=one.required,
         choices=with_held(choices, held, one.required) if choices else None,
         date=one.type == "date",

@@ -48,7 +48,7 @@ def _every_one(venue: Venue, cells: Cells) -> list[Entry]:
 
 
 def _load(load: LoadPurpose, venue: Venue) -> list[Entry]:
-    words = " ".join(part for part in (load.help, unit_words(load, venue)) if part)
+    words = " ".join(said(part) for part in (load.help, unit_words(load, venue)) if part)
     return [
         Entry(rated_column(load.purpose), f"Rated load: {load.label.lower()}", words),
         Entry(source_column(load.purpose), f"Basis of the rated load: {load.label.lower()}",

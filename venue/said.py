@@ -28,6 +28,7 @@ DAY = re.compile(
     rf"\b(?:(?P<weekday>{_or_cut_short(WEEKDAYS)}) )?"
     rf"(?P<day>\d{{1,2}}) (?P<month>{_or_cut_short(MONTHS)})\b(?P<year> \d{{4}})?"
 )
+MONTH = re.compile(rf"(?P<month>{'|'.join(MONTHS)}) (?P<year>\d{{4}})")
 FIGURE = re.compile(
     r"(?<![\w.])(\d+)\.(\d+)(?=(?:\s*(?:%|°|[µmk]?m|in|ft|kg|lb|k?N|lbf|s|min|h)\b)|\s*%)"
 )
@@ -62,10 +63,17 @@ class Habits:
         '9,5 mm on 3. März 2026, edition 5.2'
         >>> Habits(",", {"Nov": "Nov."}, ".", weekdays={"Thu": "Do"}).write("Thu 5 Nov 2026")
         'Do, 5. Nov. 2026'
+        >>> german.write("March 2026")
+        'März 2026'
         """
         if self.point != ".":
             text = FIGURE.sub(lambda figure: f"{figure[1]}{self.point}{figure[2]}", text)
-        return DAY.sub(self._day, text) if self.months else text
+        if not self.months:
+            return text
+        if alone := MONTH.fullmatch(text):
+            month = self.months.get(alone["month"], alone["month"])
+            return f"{month}{self.before_year}{alone['year']}"
+        return DAY.sub(self._day, text)
 
     def _day(self, found: re.Match[str]) -> str:
         english = found["weekday"]

@@ -48,7 +48,7 @@ def _finding(row: Finding, venue: Venue) -> Cell:
 
 
 def _grade(row: Finding) -> str:
-    return row.get_grade_display()
+    return said(row.get_grade_display())
 
 
 def _by(row: Finding) -> str:
@@ -60,7 +60,7 @@ def _number_of(rows: Sequence[Finding]) -> str:
 
 
 def _grades(rows: Sequence[Finding]) -> str:
-    return counted(row.get_grade_display().lower() for row in rows)
+    return counted(said(row.get_grade_display()).lower() for row in rows)
 
 
 def _orders(row: Finding) -> str:

@@ -73,7 +73,7 @@ def _piece(row: Order, venue: Venue) -> Cell:
 
 
 def _what(row: Order) -> str:
-    return row.get_what_display()
+    return said(row.get_what_display())
 
 
 def _why(row: Order, venue: Venue) -> Cell:

@@ -21,6 +21,7 @@ from venue.actions.house import change_venue
 from venue.calendar_address import NotFetched
 from venue.forms_calendars import FirstCalendarForm
 from venue.forms_first import HabitsForm
+from venue.language_now import said
 from venue.models import SetUpStep, Venue
 from venue.queries.calendars import calendars_of, unknown_groups
 from venue.views.calendars import tried
@@ -104,7 +105,7 @@ def tags(request: SignedInRequest, venue: Venue) -> HttpResponse:
 def phone(request: SignedInRequest, venue: Venue) -> HttpResponse:
     """The address of the round as a picture for a phone's camera."""
     address = address_for_phones(request, reverse("round", args=[venue.slug]))
-    code = tag_svg(address, "The address of the round")
+    code = tag_svg(address, said("The address of the round"))
     page = {"venue": venue, "address": address, "code": code}
     page["only_here"] = leads_only_here(address)
     return render(request, "inspections/set_up/phone.html", page)

@@ -20,7 +20,9 @@ class RegisterHasFaults(ValueError):
     """The file has faults; nothing was changed."""
 
     def __init__(self, comparison: Comparison) -> None:
-        super().__init__(f"The file has {len(comparison.faults)} faults. Nothing was changed.")
+        count = len(comparison.faults)
+        words = "The file has a fault." if count == 1 else f"The file has {count} faults."
+        super().__init__(f"{words} Nothing was changed.")
         self.comparison = comparison
 
 

@@ -102,7 +102,7 @@ def kind_of_row(
     elif known and kind.slug != known:
         reading.fault(
             "kind",
-            f"this {what} is a {known}; it does not become a {kind.slug}, because its plans "
+            f"this {what} is a {known} and does not become a {kind.slug}, because its plans "
             "and records belong to its kind.",
         )
     return kind

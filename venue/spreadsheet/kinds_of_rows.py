@@ -22,6 +22,10 @@ class KindWord:
     count: int = 0
 
     @property
+    def has_no_word(self) -> bool:
+        return self.word == NO_WORD
+
+    @property
     def is_out(self) -> bool:
         return self.slug == OUT
 

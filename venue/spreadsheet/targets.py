@@ -51,9 +51,16 @@ def targets() -> dict[str, Target]:
     rope = part_kinds()[ROPE_KIND]
     found += [Target(f"{ROPE}identifier", "Ropes: identifier"),
               Target(f"{ROPE}installed on", "Ropes: installed on", day=True)]  # fmt: skip
-    found += [_of_field(ROPE + one.name, f"Ropes: {one.label.lower()}", one) for one in rope.fields]
+    found += [
+        _of_field(ROPE + one.name, f"Ropes: {_within(one.label)}", one) for one in rope.fields
+    ]
     found += [Target(NOTE, "Keep as a note"), Target(NOTHING, "Leave out")]
     return {one.key: one for one in found}
+
+
+def _within(label: str) -> str:
+    """A label inside a sentence: only its first letter is lowered, DIN stays DIN."""
+    return label[:1].lower() + label[1:]
 
 
 def _of_field(key: str, words: str, field: Field) -> Target:

@@ -142,7 +142,7 @@ def _skipped(sheet: RawSheet, table: Table) -> list[str]:
     for row in table.rows:
         if row.sort != "thing":
             text = " ".join(cell for cell in row.cells if cell)[:80]
-            words.append(f"Row {row.number}, “{text}”: {said[row.sort]}")
+            words.append(f"Row {row.number}: {said[row.sort]} (“{text}”)")
     words += [
         f"Row {row}, column {place + 1}: {why}" for (row, place), why in sheet.refused.items()
     ]
