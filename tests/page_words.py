@@ -125,10 +125,7 @@ def _sentences() -> Iterator[tuple[str, str]]:
             yield text, name
     for text in pages.EXTRA:
         yield text, "tests/said_on_pages.py"
-    for place in pages.ACTIONS:
-        for file in sorted((ROOT / place).rglob("*.py")):
-            for text in deeds_in(_parsed(file)):
-                yield text, file.relative_to(ROOT).as_posix()
+    yield from _deeds()
 
 
 def _of_scripts() -> Iterator[tuple[str, str]]:
@@ -153,6 +150,13 @@ def _on_pages() -> Iterator[tuple[str, str]]:
     for place in pages.REFUSALS:
         for file in sorted((ROOT / place).rglob("*.py")) or [ROOT / place]:
             for text in refused_in(_parsed(file)):
+                yield text, file.relative_to(ROOT).as_posix()
+
+
+def _deeds() -> Iterator[tuple[str, str]]:
+    for place in pages.ACTIONS:
+        for file in sorted((ROOT / place).rglob("*.py")):
+            for text in deeds_in(_parsed(file)):
                 yield text, file.relative_to(ROOT).as_posix()
 
 

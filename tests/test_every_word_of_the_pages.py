@@ -72,6 +72,7 @@ TYPED_IN: dict[type[models.Model], tuple[str, ...]] = {
 ADDRESSES = re.compile(
     r"\b[a-z0-9]+(?:_[a-z0-9]+)+\b|https?://\S+|[\w.-]+@[\w.-]+|\S+\.(?:xlsx|ics|jpg|pdf)\b"
 )
+UNDERSCORED = re.compile(r"\b[a-z0-9]+(?:_[a-z0-9]+)+\b")
 WORDS = re.compile(r"[A-Za-z]{3,}")
 # Signs of units, and a number of a clause.
 SIGNS = {"lbf", "deg", "iii"}
@@ -145,7 +146,8 @@ class Reader:
 def plain_words_of(text: str, typed: frozenset[str]) -> frozenset[str]:
     if not WORDS.search(text):
         return frozenset()
-    rest = CODES.sub(" ", ADDRESSES.sub(" ", typed_pattern(typed).sub(" ", text)))
+    rest = typed_pattern(typed).sub(" ", ADDRESSES.sub(" ", text))
+    rest = CODES.sub(" ", UNDERSCORED.sub(" ", rest))
     return frozenset(word for word in WORDS.findall(rest) if word.lower() not in THE_SAME | SIGNS)
 
 
