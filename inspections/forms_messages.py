@@ -15,7 +15,7 @@ from venue.language_now import said_choices
 HOURS = [(hour, f"{hour:02}:00") for hour in range(24)]
 
 
-def _hour(label: str, help_text: str = "") -> forms.TypedChoiceField:
+def _hour(label: Any, help_text: Any = "") -> forms.TypedChoiceField:
     return forms.TypedChoiceField(choices=HOURS, coerce=int, label=label, help_text=help_text)
 
 

@@ -24,7 +24,7 @@ MOST_ARRANGED = 120
 
 
 def _ticks(
-    choices: Iterable[tuple[Any, str]], label: str, coerce: Any = int, **known: Any
+    choices: Iterable[tuple[Any, str]], label: Any, coerce: Any = int, **known: Any
 ) -> forms.Field:
     return forms.TypedMultipleChoiceField(
         choices=list(choices), coerce=coerce, required=False, label=label,

@@ -83,7 +83,7 @@ class SpanOfEquipmentForm(ChoosingForm):
 class _RowForm(ChoosingForm):
     """One row out of those of the kind, the newest first."""
 
-    label = ""
+    label: Any = ""  # marked for translation
     row = forms.ModelChoiceField(queryset=Record.objects.none(), empty_label=_("Choose one"))
 
     def __init__(self, *args: Any, **known: Any) -> None:
