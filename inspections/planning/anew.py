@@ -56,11 +56,20 @@ class PlanningAnew:
     """A model of the year, and the plan in hand as counts."""
 
     def __init__(
-        self, year: YearModel, aim: Terms, tasks: Iterable[Task], value: int, seed: int
+        self,
+        year: YearModel,
+        aim: Terms,
+        tasks: Iterable[Task],
+        value: int,
+        seed: int,
+        *,
+        paid: bool = True,
     ) -> None:
+        """`paid`: the aim is money, so that days with visits and set-ups matter."""
         self.year = year
         self.program = Program(year, aim, whole=True)
-        self.parts = PartsOfAPlan(year, Random(seed))  # nosec B311 - it searches, keeps no secret
+        random = Random(seed)  # nosec B311 - it searches, keeps no secret
+        self.parts = PartsOfAPlan(year, random, paid=paid)
         self.value = value
         self.counts = dict(counts_of(year, tasks))
         self.sizes, self.changes = dict(FIRST_SIZES), 0

@@ -102,12 +102,12 @@ class _Filling:
             self._push(group, member)
 
     def _slot(self, group: Group, plan: Plan, window: Window) -> Chosen:
-        """What is locked within the window, or before the half-day chosen, is the next one."""
+        """What is locked within the window, or no later than the day chosen, is the next one."""
         locked = self.locked[plan.key]
         if locked and group.done_on(locked[0]) <= window[2]:
             return locked.pop(0)
         slot = self.choose(self.load, group, window)
-        if locked and (slot is None or slot >= locked[0]):
+        if locked and (slot is None or group.done_on(slot) >= group.done_on(locked[0])):
             return locked.pop(0)
         if slot is not None:
             self.load.put(group, slot)

@@ -42,8 +42,8 @@ Way = Callable[[Mapping[Key, int]], Part]
 class PartsOfAPlan:
     """What belongs together in a year, and parts of it by chance."""
 
-    def __init__(self, year: YearModel, random: Random) -> None:
-        self.random = random
+    def __init__(self, year: YearModel, random: Random, *, paid: bool) -> None:
+        self.random, self.paid = random, paid
         self.keys: dict[int, list[Key]] = defaultdict(list)
         self.users: dict[Tag, list[int]] = defaultdict(list)
         for key in year.begun:
@@ -80,18 +80,27 @@ class PartsOfAPlan:
         return island
 
     def _first(self) -> list[Way]:
-        """Each large island on the days that it has; small islands whole; then each group alone."""
+        """Where money counts, each large island on the days that it has; small islands whole and
+        each group alone."""
         alone = sorted({n for users in self.users.values() for n in users})
         self.random.shuffle(alone)
         islands = sorted({self.island[number] for number in alone})
         whole = {island: self._of_island(island) for island in islands}
         small = [island for island in islands if len(whole[island]) <= MOST_WHOLE]
         large = [island for island in islands if len(whole[island]) > MOST_WHOLE]
-        return [
-            *(lambda counts, n=n: Part(MADE, self._where_made(n, counts, 0)) for n in large),
-            *(lambda _, n=n: Part(WHOLE, frozenset(whole[n])) for n in small),
-            *(lambda _, n=n: Part(GROUPS, frozenset(self.keys[n])) for n in alone),
+        made: list[Way] = [
+            lambda counts, n=n: Part(MADE, self._where_made(n, counts, 0))  # type: ignore[misc]
+            for n in large
         ]
+        each: list[Way] = [
+            lambda _, n=n: Part(WHOLE, frozenset(whole[n]))  # type: ignore[misc]
+            for n in small
+        ]
+        groups: list[Way] = [
+            lambda _, n=n: Part(GROUPS, frozenset(self.keys[n]))  # type: ignore[misc]
+            for n in alone
+        ]
+        return [*made, *each, *groups] if self.paid else [*groups, *each]
 
     def _of_island(self, island: int) -> list[Key]:
         return [key for n in self.keys if self.island[n] == island for key in self.keys[n]]
@@ -105,7 +114,7 @@ class PartsOfAPlan:
         if not self.users:
             return Part(WEEKS, self._some_days(sorted(self.keys), round(sizes[WEEKS] * by_chance)))
         tag = self.random.choice(sorted(self.users))
-        if self.random.random() < UNITS_SHARE:
+        if self.paid and self.random.random() < UNITS_SHARE:
             island = self.island[self.users[tag][0]]
             return Part(UNITS, self._where_made(island, counts, round(sizes[UNITS] * by_chance)))
         near = self._near(tag)

@@ -160,7 +160,7 @@ class _Planning:
             both.add(var, weight * days)
         value = weight * judged.late_days + judged.moved
         least = weight * year.late.constant + lost(self.house, self.groups)
-        anew = PlanningAnew(year, both, self.repaired, value, self.options.seed)
+        anew = PlanningAnew(year, both, self.repaired, value, self.options.seed, paid=False)
         anew.run(
             self._allow(MOVED),
             lambda counts: self.offer(hand_out(self.house, self.groups, counts)),

@@ -232,3 +232,14 @@ def test_the_solver_is_loaded_only_where_a_plan_is_made() -> None:
             [sys.executable, "-c", asked], capture_output=True, text=True, check=True
         )
         assert said.stdout.strip() == str(heavy), module
+
+
+def test_a_repaired_plan_does_nothing_twice_on_one_day() -> None:
+    # Late already, and the afternoon of the only dark day is agreed: its morning is no other task.
+    access = (BLOCKED,) * 4 + (DARK, DARK) + (BLOCKED,) * 2
+    late = make_plan("curtain", 3, first=0, access=DARK)
+    house = make_house(4, late, access=access, agreed=frozenset({Task("curtain", 5)}))
+    found = repaired(house, groups_of(house), Capacity(house))
+    judged = evaluate(house, found)
+    assert judged.faults == ()
+    assert judged.moved == 0
