@@ -28,7 +28,9 @@ DAY = re.compile(
     rf"\b(?:(?P<weekday>{_or_cut_short(WEEKDAYS)}) )?"
     rf"(?P<day>\d{{1,2}}) (?P<month>{_or_cut_short(MONTHS)})\b(?P<year> \d{{4}})?"
 )
-MONTH = re.compile(rf"(?P<month>{'|'.join(MONTHS)}) (?P<year>\d{{4}})")
+MONTH = re.compile(rf"\b({'|'.join(MONTHS)}) (\d{{4}})\b")
+THOUSANDS = re.compile(r"(?<![\w.,])(\d{1,3}(?:,\d{3})+)(?:\.(\d+))?(?![\w,]|\.\d)")
+ALONE = re.compile(r"[-+]?\d+\.\d+")
 FIGURE = re.compile(
     r"(?<![\w.])(\d+)\.(\d+)(?=(?:\s*(?:%|°|[µmk]?m|in|ft|kg|lb|k?N|lbf|s|min|h)\b)|\s*%)"
 )
@@ -63,17 +65,29 @@ class Habits:
         '9,5 mm on 3. März 2026, edition 5.2'
         >>> Habits(",", {"Nov": "Nov."}, ".", weekdays={"Thu": "Do"}).write("Thu 5 Nov 2026")
         'Do, 5. Nov. 2026'
-        >>> german.write("March 2026")
-        'März 2026'
+        >>> german.write("£ 39,820.90 in March 2026")
+        '£ 39820,90 in März 2026'
         """
         if self.point != ".":
+            text = THOUSANDS.sub(self._without_marks, text)
             text = FIGURE.sub(lambda figure: f"{figure[1]}{self.point}{figure[2]}", text)
-        if not self.months:
-            return text
-        if alone := MONTH.fullmatch(text):
-            month = self.months.get(alone["month"], alone["month"])
-            return f"{month}{self.before_year}{alone['year']}"
-        return DAY.sub(self._day, text)
+        return MONTH.sub(self._month, DAY.sub(self._day, text)) if self.months else text
+
+    def alone(self, text: str) -> str:
+        """A figure that is all of a text, such as a place of a sentence, has no unit to be known by.
+
+        >>> Habits(",").alone("6.65"), Habits(",").alone("16.00 or more"), Habits().alone("6.65")
+        ('6,65', '16.00 or more', '6.65')
+        """
+        return text.replace(".", self.point) if ALONE.fullmatch(text) else text
+
+    def _without_marks(self, figure: re.Match[str]) -> str:
+        """No mark between thousands: where a comma is the point, it would be read as one."""
+        whole = figure[1].replace(",", "")
+        return f"{whole}{self.point}{figure[2]}" if figure[2] else whole
+
+    def _month(self, found: re.Match[str]) -> str:
+        return f"{self.months.get(found[1], found[1])}{self.before_year}{found[2]}"
 
     def _day(self, found: re.Match[str]) -> str:
         english = found["weekday"]
@@ -244,7 +258,7 @@ class Sentences:
 
     def _filled(self, words: str, found: re.Match[str], depth: int) -> str:
         def inside(place: re.Match[str]) -> str:
-            return self.say(found[f"p{place[1]}"], depth + 1)
+            return self.say(self.habits.alone(found[f"p{place[1]}"]), depth + 1)
 
         return PLACE.sub(inside, words)
 

@@ -99,4 +99,4 @@ def period_words(period: Period) -> str:
     first, last = period.first, period.last
     if period.zoom == MONTH:
         return f"{first:%B %Y}"
-    return f"{first:%-d %B %Y} to {last:%-d %B %Y}"
+    return f"From {first:%-d %B %Y} to {last:%-d %B %Y}"

@@ -12,6 +12,8 @@ from django.utils.safestring import SafeString
 from venue.language_now import day_form, part_said
 from venue.language_now import said as say
 from venue.language_now import typed_said as say_typed
+from venue.models import Part
+from venue.models.equipment import named_once
 
 register = template.Library()
 
@@ -36,6 +38,12 @@ def typed_said(text: object) -> str:
 
 
 register.filter("part_said", part_said)
+
+
+@register.filter
+def part_named(part: Part | None) -> str:
+    """A part by its code and name; a name that is its kind's own is said in the language of the page."""
+    return named_once(part.code, say_typed(part.name)) if part else ""
 
 
 @register.filter
