@@ -19,7 +19,13 @@ def _hour(label: Any, help_text: Any = "") -> forms.TypedChoiceField:
     return forms.TypedChoiceField(choices=HOURS, coerce=int, label=label, help_text=help_text)
 
 
+def _way(label: str) -> forms.ChoiceField:
+    return forms.ChoiceField(choices=said_choices(MessageChoice.By.choices), label=label)
+
+
 class MessageChoiceForm(forms.ModelForm):
+    daily_by = _way(_("The daily message comes"))
+    weekly_by = _way(_("The weekly message comes"))
     hour = _hour(_("Not before"))
     weekday = forms.TypedChoiceField(
         choices=said_choices(enumerate(WEEKDAYS)),
@@ -36,9 +42,7 @@ class MessageChoiceForm(forms.ModelForm):
         ]  # fmt: skip
         labels: ClassVar = {
             "daily": _("Each day: what is mine, late first"),
-            "daily_by": _("The daily message comes"),
             "weekly": _("Each week: how the house stands"),
-            "weekly_by": _("The weekly message comes"),
         }
         help_texts: ClassVar = {
             "daily": _("Nothing is sent on a day on which there is nothing to say."),

@@ -137,5 +137,8 @@ EXTRA = (
     "Quarter", "Month", "Week", "Year", "not present", *NOUNS, "lapsed on {1}",
     "1 late", "{1} late", "1 coming", "{1} coming", "1 late and nobody's",
     "{1} late and nobody's", "1 to return", "{1} to return", "1 competence lapsing", "{1} competences lapsing",
-    "The push service {1} did not take it. {2}", "It answered {1}.", "It did not answer in time.",
+    "The push service {1} did not take it.", "It answered {1}.", "It did not answer in time.",
+    "It cannot be reached ({1}).", "Its certificate cannot be trusted.",
+    "It leads into a network of the house, so it is not asked.",
+    "lapses on {1}", "out of service from {1}", "restricted from {1}",
 )  # fmt: skip

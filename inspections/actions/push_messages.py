@@ -131,7 +131,7 @@ def note_of(venue: Venue, due: Due, digest: Digest) -> Note:
         stop_words=stop_words,
         tag=f"{due.kind} {venue.slug}",
         icon=static("img/icon-192.png"),
-        language=language_for(due.person, venue),
+        language=language_for(due.person, venue).partition("-")[0],
     )
 
 

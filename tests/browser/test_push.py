@@ -20,6 +20,7 @@ from inspections.actions.push_devices import allow_device
 from inspections.actions.push_messages import push_messages
 from inspections.models import MessageChoice, PushDevice, Record, Task
 from tests.browser.round_on_a_phone import fill, save, take_the_round, until
+from tests.browser.test_accessibility import RUN, SCRIPT, TAGS
 from tests.browser.test_phone_check import no_wider_than_the_screen, sign_in
 from tests.push_service import CONTACT, KEY, Browser, PushService, push_service
 
@@ -85,6 +86,7 @@ def says(page: Any, words: str) -> None:
 
 def open_messages(phone: Any, who: str = "stagehand") -> Any:
     page = phone.new_page()
+    page.set_default_timeout(30_000)  # the first page of a run waits for much, on a busy machine
     sign_in(page, who, PAGE)
     return page
 
@@ -241,6 +243,8 @@ def test_removing_this_device_tells_its_browser_too(
     page = open_messages(phone)
     page.get_by_role("button", name="Allow messages on this device").click()
     says(page, "Allowed on this device.")
+    page.evaluate(SCRIPT)
+    assert page.evaluate(RUN, [{"runOnly": {"type": "tag", "values": TAGS}}, None]) == []
     page.get_by_role("button", name="Remove").click()
     says(page, "Not on this device.")
     assert page.evaluate("localStorage.getItem('unsubscribed')") == browser.endpoint

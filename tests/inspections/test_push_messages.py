@@ -509,8 +509,10 @@ def test_what_a_note_opens_is_the_message_itself_with_the_way_to_messages(
 
 
 def test_the_weekly_message_is_the_managers(house: House) -> None:
-    html = client_of(house.odile).get(f"{PAGE}now/weekly/").content.decode()
-    assert "Ropes that near a limit" in html
+    client = client_of(house.odile)
+    assert f'href="{PAGE}now/weekly/"' in client.get(PAGE).content.decode()
+    assert f'href="{PAGE}now/weekly/"' not in client_of(house.tam).get(PAGE).content.decode()
+    assert "Ropes that near a limit" in client.get(f"{PAGE}now/weekly/").content.decode()
     assert client_of(house.tam).get(f"{PAGE}now/weekly/").status_code == 404
     assert client_of(house.odile).get(f"{PAGE}now/hourly/").status_code == 404
     assert client_of(house.ines).get(f"{PAGE}now/daily/").status_code == 403
