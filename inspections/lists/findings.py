@@ -33,6 +33,7 @@ def finding_table(venue: Venue) -> TableKind[Finding]:
     ]  # fmt: skip
     filters: list[Filter[Finding]] = [
         Filter("words", _("Words"), lambda row: f"{row.equipment} {row.what} {_by(row)}", search=True),
+        Filter("equipment", _("Equipment"), lambda row: row.equipment.tag, _equipment),
         Filter("grade", _("Grade"), lambda row: row.grade, _grade),
         Filter("by", _("By"), _by),
     ]  # fmt: skip

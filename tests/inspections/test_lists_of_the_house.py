@@ -15,7 +15,7 @@ from django.urls import reverse
 
 from inspections.models import Finding, Plan, PlannedTask, RegimeVersion, Report, Task, YearPlan
 from inspections.queries import issued_reports, overview, tasks, year_board, year_plans
-from tests.house import make_house
+from tests.house import make_equipment, make_house
 from venue.actions.log import Deed, write_lines
 from venue.models import Booking, Competence, KeptFile, LogLine, Membership, Person
 from venue.queries import log_pages
@@ -291,3 +291,24 @@ def test_what_nobody_has_said_yet_stands_out_among_bookings(house: Any) -> None:
         venue=house.venue, what="unknown", title="HOLD", starts=FAR, ends=FAR + timedelta(hours=1)
     )
     assert 'data-state="cannot-be-decided"' in page(house, "bookings")
+
+
+def test_the_page_of_a_thing_says_that_its_newest_findings_are_not_all(house: Any) -> None:
+    other = make_equipment(house.venue, "W9")
+    client = Client()
+    client.force_login(house.people["manager"])
+
+    def thing() -> str:
+        return client.get(reverse("equipment", args=["larkspur", house.winch.pk])).content.decode()
+
+    for n in range(13):
+        assert ("The newest 12 are shown." in thing()) == (n == 12), n
+        for piece in (house.winch, other):
+            Finding.objects.create(
+                venue=house.venue, equipment=piece, grade="observation", what=f"Dust {n}",
+                by=house.people["competent"], at=AT,
+            )  # fmt: skip
+    (where,) = re.findall(r'href="([^"]*)">Every finding of this equipment', thing())
+    listed = client.get(where.replace("&amp;", "&")).content.decode()
+    assert rows_of(listed) == 13
+    assert "13 of 26 rows" in listed
