@@ -13,19 +13,16 @@ from inspections.models.planning_settings import WEEKDAYS
 from venue.language_now import said_choices
 
 HOURS = [(hour, f"{hour:02}:00") for hour in range(24)]
+WAYS = said_choices(MessageChoice.By.choices)
 
 
 def _hour(label: Any, help_text: Any = "") -> forms.TypedChoiceField:
     return forms.TypedChoiceField(choices=HOURS, coerce=int, label=label, help_text=help_text)
 
 
-def _way(label: str) -> forms.ChoiceField:
-    return forms.ChoiceField(choices=said_choices(MessageChoice.By.choices), label=label)
-
-
 class MessageChoiceForm(forms.ModelForm):
-    daily_by = _way(_("The daily message comes"))
-    weekly_by = _way(_("The weekly message comes"))
+    daily_by = forms.ChoiceField(choices=WAYS, label=_("The daily message comes"))
+    weekly_by = forms.ChoiceField(choices=WAYS, label=_("The weekly message comes"))
     hour = _hour(_("Not before"))
     weekday = forms.TypedChoiceField(
         choices=said_choices(enumerate(WEEKDAYS)),
