@@ -69,7 +69,9 @@ EXTRA = (
     "Broken wires in {1}, {2} (the most in any one strand, in {3}: {4})", "in {1} lays", "Fit",
     "Watch", "Restrict", "yes", "no", "present", "place {1}", "at {1}",
     "limit {1}", "at most {1}", "Yes.", "No.",
-    "Year plan {1} to {2}", "From {1} to {2}", "{1}, and {2} h of a helper", "{1}, beside {2} h of the examiner",
+    "Year plan {1} to {2}", "From {1} to {2}", "{1}, leaves nothing accessible",
+    "{1} of {2} tasks need more people than are free in their half-day; one person is counted twice there. "
+    "Find somebody beside them: {3}", "{1}, and {2} h of a helper", "{1}, beside {2} h of the examiner",
     *(f"{day} {half}" for day in ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
       for half in ("morning", "afternoon")),
     "No {1} in the register", "document", "manager", "competent", "stagehand", "examiner", "auditor",
