@@ -20,7 +20,7 @@ MODULES = tuple(
         "inspections/actions": "move_part",
         "inspections/reports": "certificates",
         "inspections/queries": "agreed_tasks asked_jobs audit calendar_access disposal disposal_of_things "
-        "equipment handed_in house_shape last_year log_check moves_of_plan paper_content "
+        "digests equipment handed_in house_shape last_year log_check moves_of_plan paper_content "
         "planning_page planning_people planning_words records retention search set_up task_feeds "
         "what_changed why_here year_changes year_plans",
         "inspections/models": "planning_settings year_plan desk_mail job audit_question message retention",

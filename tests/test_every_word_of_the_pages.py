@@ -69,9 +69,7 @@ TYPED_IN: dict[type[models.Model], tuple[str, ...]] = {
     Competence: ("certificate",), HeadReceiver: ("address", "whose"), LegalHold: ("why",),
     Remedy: ("what",), RetentionChoice: ("why",), RuleChoice: ("why",), Person: ("email",),
 }  # fmt: skip
-ADDRESSES = re.compile(
-    r"\b[a-z0-9]+(?:_[a-z0-9]+)+\b|https?://\S+|[\w.-]+@[\w.-]+|\S+\.(?:xlsx|ics|jpg|pdf)\b"
-)
+ADDRESSES = re.compile(r"https?://\S+|[\w.-]+@[\w.-]+|\S+\.(?:xlsx|ics|jpg|pdf)\b")
 UNDERSCORED = re.compile(r"\b[a-z0-9]+(?:_[a-z0-9]+)+\b")
 WORDS = re.compile(r"[A-Za-z]{3,}")
 # Signs of units, and a number of a clause.

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from venue.kind_files import Field
+from venue.spreadsheet.kinds_of_rows import NO_WORD
 
 
 @dataclass(frozen=True)
@@ -54,6 +55,11 @@ class UnderstoodRow:
     @property
     def tag(self) -> str:
         return self.cells.get("tag", "")
+
+    @property
+    def has_no_word(self) -> bool:
+        """The list calls it nothing, so that it stands there under our words."""
+        return self.cells.get("name") == NO_WORD
 
     def keep(self, typed: Typed, doubt: str = "") -> None:
         self.kept.append((typed.heading, typed.text))
