@@ -211,11 +211,11 @@ CONTACT = "Larkspur <odile@larkspur.example>"
 
 
 @pytest.mark.parametrize(
-    ("switch", "key", "offered"),
-    [("yes", push_key.new_key(), True), ("yes", None, False), ("no", push_key.new_key(), False),
-     (None, push_key.new_key(), False)],
-)  # fmt: skip
-def test_messages_to_phones_are_offered_only_with_a_key_and_switched_on(switch, key, offered):
+    ("switch", "with_key", "offered"),
+    [("yes", True, True), ("yes", False, False), ("no", True, False), (None, True, False)],
+)
+def test_messages_to_phones_are_offered_only_with_a_key_and_switched_on(switch, with_key, offered):
+    key = push_key.new_key() if with_key else None
     answer = settings_answer(
         "s.LOFTBOOK_PUSH, s.LOFTBOOK_PUSH_CONTACT",
         LOFTBOOK_PUSH=switch, LOFTBOOK_PUSH_KEY=key, LOFTBOOK_EMAIL_FROM=CONTACT,
