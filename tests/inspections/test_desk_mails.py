@@ -89,7 +89,9 @@ def test_an_address_that_is_refused_holds_back_no_other_is_tried_again_and_told_
     client = Client()
     client.force_login(house.odile)
     with time_machine.travel(AT, tick=False):
-        assert "Messages do not go out" in client.get(reverse("overview", args=HERE)).content.decode()
+        assert (
+            "Messages do not go out" in client.get(reverse("overview", args=HERE)).content.decode()
+        )
         page = client.get(reverse("message_choices", args=HERE)).content.decode()
     assert "Question of an auditor to Odile Varga" in page
     server.refused = set()
