@@ -21,6 +21,7 @@ ONLY_ADDED = MappingProxyType[str, dict[str, str]](
             "removed_at": "when that was",
         },
         "venue.Competence": {},
+        "venue.ListedDay": {},
         "rigging.RopeObserved": {},
         "rigging.CalculationKept": {},
         "rigging.RuleChoice": {"ended_on": "the day on which the choice ends"},

@@ -84,15 +84,16 @@ def apply_regimes(*, wanted: Sequence[FirstPlan], first_by: date, by: Person, at
 def _first_plans(wanted: Sequence[FirstPlan], first_by: date, at: datetime) -> list[Plan]:
     regimes = {one.regime.slug: one.regime for one in wanted}
     versions = {slug: freeze_regime(regime, at) for slug, regime in regimes.items()}
+    starts = [one.start(first_by, _today(one.equipment, at)) for one in wanted]
     return [
         Plan(
             equipment=one.equipment, regime=one.regime.slug, version=versions[one.regime.slug],
             level=one.regime.level, interval=one.regime.interval, counting=one.regime.counting,
-            anchor=one.start(first_by, _today(one.equipment, at)).due_on, early=one.regime.early,
+            anchor=start.due_on, next_no_later_than=start.no_later_than, early=one.regime.early,
             lawful_slack=one.regime.lawful_slack, planned_before=one.regime.planned_before,
             listed_day=one.listed,
         )
-        for one in wanted
+        for one, start in zip(wanted, starts, strict=True)
     ]  # fmt: skip
 
 
@@ -109,6 +110,8 @@ def _told(plan: Plan) -> dict[str, object]:
         listed = plan.listed_day
         told |= {"counted_from": listed.day, "said_by_list": f"{listed.heading}: {listed.text}",
                  "list": listed.file_name, "list_read_in": listed.at}  # fmt: skip
+        if plan.turns_missed:
+            told |= {"turns_missed": plan.turns_missed, "late_since": plan.next_no_later_than}
     return told
 
 

@@ -4,6 +4,7 @@ from typing import ClassVar
 
 from django.db import models
 
+from inspections.first_starts import first_lawful_until, turn_due_on
 from venue.models import Equipment, ListedDay, Person, Venue
 from venue.models.visibility import VisibleQuerySet
 
@@ -40,7 +41,8 @@ class Plan(models.Model):
     planned_before = models.CharField(max_length=12, default="P7D")
     last_done_on = models.DateField(null=True, blank=True)
     last_done_number = models.PositiveIntegerField(default=0)
-    # The examiner may set a shorter next date; it then rules until that task is done.
+    # The examiner may set a shorter next date; it then rules until that task is done. So does the day
+    # on which it became late by a list, where more than one turn was missed (`turns_missed`).
     next_no_later_than = models.DateField(null=True, blank=True)
     # What a spreadsheet said, where the first due day was counted from that; no record stands behind.
     listed_day = models.ForeignKey(
@@ -67,6 +69,17 @@ class Plan(models.Model):
 
     def __str__(self) -> str:
         return f"{self.equipment}: {self.version.title}"
+
+    @property
+    def turns_missed(self) -> int:
+        """How many, by the list from which it was counted, when it was made: more than one, or 0. What
+        an examiner sets is sooner than the first turn's last lawful day, so it is never taken for it."""
+        if self.listed_day is None or self.last_done_on or not self.next_no_later_than:
+            return 0
+        last = self.listed_day.day
+        if self.next_no_later_than != first_lawful_until(last, self.interval, self.lawful_slack):
+            return 0
+        return turn_due_on(last, self.interval, self.anchor)
 
 
 class Task(models.Model):

@@ -54,7 +54,9 @@ def end(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
 def shorten(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     """The examiner's shorter next date; the manager enters it from the examiner's report."""
     rows = Plan.objects.visible_to(request.user).filter(equipment__venue=venue, ended_on=None)
-    plan = get_object_or_404(rows.select_related("equipment__venue", "version"), pk=pk)
+    plan = get_object_or_404(
+        rows.select_related("equipment__venue", "version", "listed_day"), pk=pk
+    )
     form = ShortenDateForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         try:

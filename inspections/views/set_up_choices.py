@@ -56,7 +56,7 @@ def regimes(request: SignedInRequest, venue: Venue) -> HttpResponse:
         messages.success(request, f"{made} plans are made, and their tasks.")
         return redirect("set_up", venue.slug)
     ticked = {one.key for one in every if one.ticked}
-    counted = {one.key for one in every if usually_meant(one.regime.interval)}
+    counted = {one.key for one in every if usually_meant(one.regime.interval, one.regime.level)}
     shown = with_starts(kinds, venue, local_day(venue))
     page = {
         "venue": venue, "form": form, "kinds": shown, "listed": any(kind.listed for kind in shown),

@@ -51,7 +51,7 @@ def test_the_database_has_exactly_the_guards_of_the_list() -> None:
             table, only_added=name in ONLY_ADDED, truncates=postgres(), emptied=name in ONLY_EMPTIED
         )
     assert set(triggers()) == wanted
-    assert len(wanted) == 41 * (3 if postgres() else 2) + 10 * (2 if postgres() else 1) + 1
+    assert len(wanted) == 42 * (3 if postgres() else 2) + 10 * (2 if postgres() else 1) + 1
 
 
 @pytest.mark.parametrize("name", [name for name, may in ONLY_ADDED.items() if may])

@@ -10,11 +10,14 @@ from datetime import UTC, date, datetime
 import pytest
 import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import IntegrityError, transaction
 from django.test import Client
+from django.urls import reverse
 
 from inspections.first_starts import listed_start
 from inspections.models import Plan, Record, Task
 from inspections.queries.set_up_regimes import ShownKind, ShownProposal
+from inspections.queries.tasks import late_tasks
 from tests.house import make_person, make_venue
 from venue.models import Equipment, ListedDay, LogLine, Venue
 
@@ -152,6 +155,13 @@ def test_the_page_says_of_each_kind_and_regime_from_where_it_is_counted(client: 
     assert "Not known when: 1, by the day below" in words
     counted = page.context["counted"]
     assert WEEKLY in counted
+    assert YEARLY not in counted, "a glance puts off no examination"
+    examined = {key for key, one in found.items() if one.proposal.regime.level != "trained_user"}
+    assert {found[key].proposal.regime.interval for key in examined & counted} <= {
+        "P1M",
+        "P1W",
+        "P1D",
+    }
     rare = {key for key, one in found.items() if one.proposal.regime.interval == "P5Y"}
     assert rare
     assert not rare & counted, "the list may speak of another look than one in five years"
@@ -168,6 +178,7 @@ def test_a_plan_counts_from_the_list_where_that_is_ticked_and_says_so(client: Cl
     assert {plan.last_done_on for plan in plans.values()} == {None}, "nobody recorded it"
     late = Task.objects.filter(plan=plans["C2"], last_lawful_on__lt=TODAY)
     assert late.count() == 1, "late once, not once for each turn that was missed"
+    assert str(late.get().last_lawful_on) == "2025-03-10", "late since the first that was missed"
     weekly = Plan.objects.filter(regime="walkway_weekly")
     assert {(str(one.anchor), one.listed_day) for one in weekly} == {("2026-12-03", None)}
     task = Task.objects.filter(plan=plans["C1"]).first()
@@ -184,6 +195,41 @@ def test_a_plan_counts_from_the_list_where_that_is_ticked_and_says_so(client: Cl
     assert (after["counted_from"], after["said_by_list"], after["list"]) == (
         "2026-03-03", "Last inspected: 3.3.2026", "what Tam keeps.csv",
     )  # fmt: skip
+
+
+def test_what_was_neglected_longest_is_late_since_its_first_missed_turn_and_stands_first(
+    client: Client, venue: Venue
+) -> None:
+    send(client, HEAD + "C1;Catwalk;3.11.2025\nC2;Catwalk;3.3.2020\nC3;Catwalk;3.3.2025\n")
+    read_in(client)
+    apply(client, YEARLY, counted=(YEARLY,))
+    tasks = list(late_tasks(venue, TODAY).select_related("plan__listed_day"))
+    assert [(one.equipment.tag, str(one.last_lawful_on)) for one in tasks] == [
+        ("C2", "2021-03-10"), ("C3", "2026-03-10"), ("C1", "2026-11-10"),
+    ]  # fmt: skip
+    assert [one.plan.turns_missed for one in tasks] == [6, 0, 0]
+    oldest = tasks[0]
+    words = "by it 6 turns were missed when the plan was made, and it is late since the first"
+    for address in (f"tasks/{oldest.pk}/", f"equipment/{oldest.equipment_id}/"):
+        assert words in client.get(V + address).content.decode(), address
+    assert words not in client.get(f"{V}tasks/{tasks[1].pk}/").content.decode()
+    line = LogLine.objects.get(did="apply_regime", subject=f"inspections.plan {oldest.plan_id}")
+    after = json.loads(line.body)["after"]
+    assert (after["turns_missed"], after["late_since"]) == ("6", "2021-03-10")
+    page = client.get(reverse("shorten_date", args=["larkspur", oldest.plan_id])).content.decode()
+    earlier = page.partition("Earlier date set before")[2].partition("</dl>")[0]
+    assert "None" in earlier, "no examiner set that day"
+    assert "2021" not in earlier
+
+
+@pytest.mark.parametrize("deed", ["update", "delete"])
+def test_what_a_list_said_is_refused_a_change_by_the_database(client: Client, deed: str) -> None:
+    send(client, HEAD + "C1;Catwalk;3.3.2026\n")
+    read_in(client)
+    rows = ListedDay.objects.all()
+    with pytest.raises(IntegrityError), transaction.atomic():
+        _ = rows.update(day=TODAY) if deed == "update" else rows.delete()
+    assert days() == {"C1": "2026-03-03"}
 
 
 def test_what_the_list_says_stands_where_one_regime_is_applied(client: Client) -> None:

@@ -65,7 +65,8 @@ class Spreadsheet(models.Model):
 
 class ListedDay(models.Model):
     """When a spreadsheet said that a thing was last looked at: what the first plans may be counted
-    from. It is no record: nobody answers for it. Never changed; of several the newest counts."""
+    from. It is no record: nobody answers for it. The database refuses to change or delete it; of
+    several the newest counts."""
 
     equipment = models.ForeignKey(Equipment, on_delete=models.PROTECT, related_name="listed_days")
     day = models.DateField()

@@ -27,6 +27,7 @@ ISO_MONTH = re.compile(r"(\d{4})-(\d{1,2})")
 YEAR_ONLY = re.compile(r"\d{4}")
 CLOCK = re.compile(r"[ T]\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?$")
 LONGEST_SINCE = 40  # years; a look longer ago is likelier a slip of the pen
+LONGEST_AHEAD = 15  # years; two digits of a year no further ahead are a day to come, not the 1930s
 
 
 @dataclass(frozen=True)
@@ -65,15 +66,20 @@ def read_last_day(text: str, order: str, today: date) -> DayRead:
 
     >>> read_last_day("März 2025", "", date(2026, 1, 1)).day
     datetime.date(2025, 3, 1)
-    >>> read_last_day("12/03/30", "dmy", date(2026, 1, 1)).fault
+    >>> read_last_day("12/03/1930", "dmy", date(2026, 1, 1)).fault
     'is too long ago to be right'
+    >>> read_last_day("12/03/27", "dmy", date(2026, 1, 1)).ahead
+    datetime.date(2027, 3, 12)
     """
     first = _first_day_in(_tidy(text))
     read = _checked(*first, today) if first else read_day(text, order, today)
     days = [read.day] if read.day else list(read.either or ())
-    if days and min(days).year < today.year - LONGEST_SINCE:
-        return DayRead(fault="is too long ago to be right")
-    return read
+    if not days or min(days).year >= today.year - LONGEST_SINCE:
+        return read
+    soon = min(days).year + 100
+    if soon <= today.year + LONGEST_AHEAD and not re.search(r"\d{4}", text):
+        return DayRead(fault="lies in the future", ahead=min(days).replace(year=soon))
+    return DayRead(fault="is too long ago to be right")
 
 
 def names_a_day(text: str) -> bool:

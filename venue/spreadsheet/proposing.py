@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -37,7 +38,7 @@ def propose(table: Table, today: date) -> list[ColumnGuess]:
         (
             (-score, place, key, why)
             for place in columns
-            for key, (score, why) in _scores(table.headings[place], looks[place]).items()
+            for key, (score, why) in _scores(table.headings[place], looks[place], today).items()
             if score >= LEAST
         ),
     )
@@ -59,10 +60,10 @@ def _left_over(looks: Looks) -> tuple[str, str]:
     return (NOTE, "not recognised; kept as a note")
 
 
-def _scores(heading: str, looks: Looks) -> dict[str, tuple[int, str]]:
+def _scores(heading: str, looks: Looks, today: date) -> dict[str, tuple[int, str]]:
     if not looks.filled:
         return {}
-    by_word = _by_heading(heading)
+    by_word = _by_heading(heading, today)
     found = {key: (score, "by its heading") for key, score in by_word.items()}
     for key, (score, why) in list(found.items()):
         found[key] = (score + _fit(targets()[key], looks), why)
@@ -72,16 +73,20 @@ def _scores(heading: str, looks: Looks) -> dict[str, tuple[int, str]]:
     return found
 
 
-def _by_heading(heading: str) -> dict[str, int]:
+def _by_heading(heading: str, today: date) -> dict[str, int]:
     """The heading with and without the unit in it: "SWL (kg)" is "SWL"."""
     whole, unit = plain(heading), plain(unit_in(heading))
     bare = whole.removesuffix(unit).strip() if unit else whole
     if not bare:
         return {}
     found = _by_words(whole, bare)
-    if has_word(whole, "next"):
+    if has_word(whole, "next") or _names_a_coming_year(whole, today):
         found.pop(LAST_DONE, None)
     return found
+
+
+def _names_a_coming_year(text: str, today: date) -> bool:
+    return any(int(year) > today.year for year in re.findall(r"\b20\d\d\b", text))
 
 
 def _by_words(whole: str, bare: str) -> dict[str, int]:

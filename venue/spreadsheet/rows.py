@@ -124,12 +124,14 @@ class RowReader:
             found.keep(typed)
 
     def _look_back(self, found: UnderstoodRow, typed: Typed) -> None:
-        """The day, for the plans. It stays in the note as well: it is nobody's record."""
+        """The day, for the plans: of two columns the older, since one of them may speak of less. It
+        stays in the note as well: it is nobody's record."""
         value = self.reader.last_day(typed.text)
         found.keep(typed, "" if value.text else value.doubt)
         if value.text:
-            day = date.fromisoformat(value.text)
-            found.last = LastLooked(day, typed.heading[:120], typed.text[:120])
+            look = LastLooked(date.fromisoformat(value.text), typed.heading[:120], typed.text[:120])
+            if found.last is None or look.day < found.last.day:
+                found.last = look
             if value.doubt:
                 found.doubts.append(f"{typed.heading}: {value.doubt}")
 

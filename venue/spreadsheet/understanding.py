@@ -7,11 +7,11 @@ in the note of its thing; a row that is left out says why.
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from venue.register.csv_text import write_csv
-from venue.spreadsheet.days import order_shown
+from venue.spreadsheet.days import order_shown, read_last_day
 from venue.spreadsheet.kinds_of_rows import KindWord, KindWords
 from venue.spreadsheet.proposing import ColumnGuess, propose
 from venue.spreadsheet.row_shapes import LastLooked, Missing, UnderstoodRow
@@ -19,7 +19,7 @@ from venue.spreadsheet.rows import RowReader
 from venue.spreadsheet.saying import Said
 from venue.spreadsheet.sheets import RawFile, RawSheet
 from venue.spreadsheet.table import Table, read_table
-from venue.spreadsheet.targets import targets
+from venue.spreadsheet.targets import LAST_DONE, NOTE, targets
 from venue.spreadsheet.values import Reader
 
 USUAL_PLACE = "The house"
@@ -31,10 +31,23 @@ class ReadColumn:
     guess: ColumnGuess
     target: str  # the guess, or what a person said
     examples: tuple[str, ...]
+    ahead: str = ""  # of a column of last looks: a cell that lies in the future
+
+    @property
+    def read_as(self) -> str:
+        """A column in which one day lies ahead may hold nothing but coming days, some of which have
+        gone by unheeded: none of them is taken for a last look, and all stay in the note."""
+        return NOTE if self.ahead else self.target
 
     @property
     def doubt(self) -> str:
-        """What is taken for granted of the whole column."""
+        """What is taken for granted of the whole column, or why nothing is taken from it."""
+        if self.ahead:
+            return (
+                f"“{self.ahead}” lies in the future, so the column may hold the days of the next look: "
+                "none is taken for the last one, all are kept as a note. If it is a slip of the pen, "
+                "correct it in the list and send the list again"
+            )
         measured = bool(targets()[self.target].dimension)
         if measured and not self.guess.unit and self.guess.looks.numbers > 0:
             return "Bare numbers are taken in the usual unit of the house"
@@ -98,12 +111,13 @@ def understand(
     sheets = [_read_sheet(sheet, said, today) for sheet in raw.sheets]
     days = _days_of(sheets)
     order = said.order or order_shown(days, today)
+    sheets = [_with_days_ahead(sheet, order, today) for sheet in sheets]
     reader = Reader(today, order, unit_habit)
     words = KindWords(said.kinds)
     rows = RowReader(reader, words, said, dialect, set(held))
     for sheet in sheets:
         if not sheet.out:
-            targets_of = [column.target for column in sheet.columns]
+            targets_of = [column.read_as for column in sheet.columns]
             units = [column.guess.unit for column in sheet.columns]
             rows.read(sheet.table, targets_of, units)
     unsettled = tuple(text for text in dict.fromkeys(days) if " may be " in reader.day(text).doubt)
@@ -126,6 +140,21 @@ def _read_sheet(sheet: RawSheet, said: Said, today: date) -> ReadSheet:
     return ReadSheet(
         table, columns, of_sheet.out or not table.things, tuple(_skipped(sheet, table))
     )
+
+
+def _with_days_ahead(sheet: ReadSheet, order: str, today: date) -> ReadSheet:
+    """Each column of last looks with the first of its cells that lies in the future."""
+    columns = tuple(
+        replace(column, ahead=_first_ahead(sheet.table, place, order, today))
+        if column.target == LAST_DONE else column
+        for place, column in enumerate(sheet.columns)
+    )  # fmt: skip
+    return replace(sheet, columns=columns)
+
+
+def _first_ahead(table: Table, place: int, order: str, today: date) -> str:
+    cells = (" ".join(row.cells[place].split()) for row in table.things)
+    return next((text for text in cells if read_last_day(text, order, today).ahead), "")[:60]
 
 
 def _examples(table: Table, place: int) -> tuple[str, ...]:

@@ -111,12 +111,13 @@ def means(text: str, what: str) -> bool:
 
 
 def has_word(text: str, what: str) -> bool:
-    """Whether one of the words stands anywhere in the text.
+    """Whether one of the words, or some in a row, stands anywhere in the text.
 
-    >>> has_word("Nächste Prüfung", "next"), has_word("Text", "next")
-    (True, False)
+    >>> has_word("Nächste Prüfung", "next"), has_word("To be seen on", "next"), has_word("Text", "next")
+    (True, True, False)
     """
-    return not {plain(word) for word in _raw()["word"][what]}.isdisjoint(plain(text).split())
+    whole = f" {plain(text)} "
+    return any(f" {plain(word)} " in whole for word in _raw()["word"][what])
 
 
 def standing_of(text: str) -> str:

@@ -88,6 +88,12 @@ def test_what_cannot_be_the_day_of_a_last_look_is_refused(text: str) -> None:
     assert (read.day, read.either, bool(read.fault)) == (None, None, True)
 
 
+def test_two_digits_of_a_year_soon_to_come_are_a_day_ahead_and_not_of_the_last_century() -> None:
+    assert read_last_day("12/03/27", DAY_FIRST, TODAY).ahead == date(2027, 3, 12)
+    assert read_last_day("12/03/1927", DAY_FIRST, TODAY).ahead is None
+    assert read_last_day("12/03/75", DAY_FIRST, TODAY).ahead is None
+
+
 def test_that_one_of_two_days_lies_ahead_does_not_decide_between_them() -> None:
     read = read_day("03/12/2026", "", TODAY)
     assert read.either == (date(2026, 12, 3), date(2026, 3, 12))

@@ -127,6 +127,12 @@ def test_columns_may_be_called_anything() -> None:
         ("Fecha de inspección", "last done"), ("Last LOLER inspection", "last done"),
         ("Next inspection", "note"), ("Date of next inspection", "note"),
         ("Inspection date due", "note"), ("Nächste Prüfung", "note"), ("Próxima revisión", "note"),
+        ("LOLER", "note"), ("Re-test date", "note"), ("Retest date", "note"),
+        ("To be inspected on", "note"), ("Nächsten Prüfung am", "note"),
+        ("Inspection date planned", "note"), ("Inspection date 2027", "note"),
+        ("Inspection date scheduled", "note"), ("Renewal inspection date", "note"),
+        ("Fecha de inspección prevista", "note"), ("Fecha de la siguiente inspección", "note"),
+        ("Inspection date 2026", "last done"), ("Test date", "last done"),
     ],
 )  # fmt: skip
 def test_the_day_of_the_last_look_is_known_in_three_languages_and_never_that_of_the_next(
@@ -137,6 +143,30 @@ def test_the_day_of_the_last_look_is_known_in_three_languages_and_never_that_of_
     assert [str(row.last and row.last.day) for row in found.rows] == [
         "2026-02-03" if target == "last done" else "None"
     ]
+
+
+@pytest.mark.parametrize("ahead", ["2027-01-05", "05/01/27", "01/2027", "2027"])
+def test_a_column_with_one_day_ahead_is_no_column_of_last_looks(ahead: str) -> None:
+    """A thing whose coming test went by unheeded is overdue, not looked at on that day."""
+    rows = [[*HEAD, "Test date"], [*ONE, "2026-02-03"], ["W2", *ONE[1:], "13/03/2026"],
+            ["W3", *ONE[1:], ahead]]  # fmt: skip
+    for said in (Said(), Said(sheets={"": SaidOfSheet(columns={4: "last done"})})):
+        found = read(text_of(rows), said)
+        assert targets(found)["Test date"] == "last done"
+        assert found.last_looks == {}
+        assert f"“{ahead}” lies in the future" in found.sheets[0].columns[4].doubt
+        assert [row.cells["note"] for row in found.rows] == [
+            "Test date: 2026-02-03", "Test date: 13/03/2026", f"Test date: {ahead}",
+        ]  # fmt: skip
+    assert len(read(text_of(rows[:3])).last_looks) == 2
+
+
+def test_of_two_columns_of_last_looks_the_older_day_counts() -> None:
+    rows = [[*HEAD, "Last inspected", "Seen"], [*ONE, "2026-02-03", "2024-01-02"],
+            ["W2", *ONE[1:], "2023-01-02", "2026-02-03"]]  # fmt: skip
+    found = read(text_of(rows), Said(sheets={"": SaidOfSheet(columns={5: "last done"})}))
+    told = {tag: (str(one.day), one.heading) for tag, one in found.last_looks.items()}
+    assert told == {"W1": ("2024-01-02", "Seen"), "W2": ("2023-01-02", "Last inspected")}
 
 
 def test_a_column_whose_cells_are_otherwise_than_its_heading_is_not_believed() -> None:
