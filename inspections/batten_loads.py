@@ -12,8 +12,8 @@ from fractions import Fraction
 
 from rigging.calculators import BadValue, Given, answer, load_calculators
 from rigging.calculators.contract import Rounding
+from rigging.calculators.drawing import Drawing
 from rigging.calculators.showing import quantity_text
-from rigging.calculators.svg import svg_of
 from rigging.engine.figures import shown
 from venue.quantities import Quantity, exact_text
 from venue.quantity_units import GRAVITY
@@ -93,7 +93,7 @@ class Spread:
 
     load: Quantity
     lines: tuple[LineShare, ...]
-    drawing: str
+    diagram: Drawing | None
     over_one_line: tuple[int, ...]  # lines that carry more than is posted for any one
     typed: Mapping[str, str]
 
@@ -155,9 +155,8 @@ def spread_evenly(batten: Batten, load: Quantity, one_line: Quantity | None) -> 
         for number, place in enumerate(laid.places, 1)
     )
     over = [one for one in lines if one_line and one.newtons > one_line.si * GRAVITY]
-    drawing = svg_of(found.diagram) if found.diagram else ""
     return Spread(
-        load, lines, drawing, tuple(one.number for one in over),
+        load, lines, found.diagram, tuple(one.number for one in over),
         _typed(laid, load),
     )  # fmt: skip
 

@@ -21,6 +21,7 @@ from babel.messages.pofile import read_po
 from django.utils.translation.template import templatize
 
 from tests import said_on_pages as pages
+from tests.calculator_words import calculator_texts
 from tests.data_words import as_po
 from tests.said_places import EXTRA, MODULES, NO_WORDS, SCRIPT_WORDS
 from venue.front_files import SCRIPTS
@@ -32,7 +33,7 @@ ROOT = Path(__file__).resolve().parents[1]
 FOLDER = ROOT / "config" / "locale"
 DATA = ROOT / "inspections" / "locale"
 LANGUAGES = ("de", "es")
-DOMAINS = ("django", "said")
+DOMAINS = ("django", "said", "calculators")
 BEGUN = datetime(2026, 11, 26, tzinfo=UTC)
 MOST_FILES = 3
 DRAWN = ("<svg", "<path", "<text", "<circle", "<!doctype")
@@ -42,6 +43,8 @@ HEADS = {
     "# stands, adds what is new and compiles. Trade words: docs/words-in-three-languages.md",
     "said": "# Finished sentences: verdicts, faults, words of states and of the phone's scripts, {1} for\n"
     "# each place. `python -m tests.write_words` adds what is new and compiles.",
+    "calculators": "# What the calculators ask and answer, beside `said`; known to their pages only.\n"
+    "# `python -m tests.write_words` adds what is new and compiles.",
 }
 QUOTED = r"""u?(?:'(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*")"""
 MARKED = re.compile(
@@ -65,7 +68,8 @@ def read(language: str, domain: str) -> Catalog:
 def texts_by_key(domain: str) -> dict[Key, list[str]]:
     """Every text with the files it stands in."""
     found: dict[Key, list[str]] = {}
-    for key, file in _marked() if domain == "django" else _sentences():
+    gather = {"django": _marked, "said": _sentences, "calculators": _of_calculators}[domain]
+    for key, file in gather():
         found.setdefault(key, []).append(file)
     return found
 
@@ -126,6 +130,14 @@ def _sentences() -> Iterator[tuple[str, str]]:
     for text in pages.EXTRA:
         yield text, "tests/said_on_pages.py"
     yield from _deeds()
+
+
+def _of_calculators() -> Iterator[tuple[str, str]]:
+    """What `said` has not already: there is one translation of a text."""
+    said = {text for text, _ in _sentences()}
+    for text, name in calculator_texts(python_texts):
+        if text not in said:
+            yield text, name
 
 
 def _of_scripts() -> Iterator[tuple[str, str]]:
@@ -308,7 +320,7 @@ def write(language: str, domain: str) -> int:
     """Bring one catalogue up to date; how many of its texts have no translation."""
     file = po_file(language, domain)
     known = translations(read(language, domain)) if file.exists() else {}
-    if domain == "said":
+    if domain != "django":
         known |= of_data(language)
     catalog = made_anew(language, domain, known)
     file.parent.mkdir(parents=True, exist_ok=True)

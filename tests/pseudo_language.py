@@ -52,6 +52,8 @@ def write_catalogues(folder: Path) -> None:
     (where / "django.mo").write_bytes(page_words.as_mo(catalog))
     said = page_words.texts_by_key("said")
     (where / "said.mo").write_bytes(page_words.as_mo(_catalogue(said)))
+    worked = page_words.texts_by_key("calculators")
+    (where / "calculators.mo").write_bytes(page_words.as_mo(_catalogue(worked)))
     scripts = {key: files for key, files in said.items() if page_words.SCRIPT in files}
     (where / "phone.mo").write_bytes(page_words.as_mo(_catalogue(scripts)))
 

@@ -50,7 +50,7 @@ def proposed(text: str) -> str:
     'Bars down, a cradle up'
     """
     told = american().sub(lambda found: _like(found[1], pairs()[found[1].lower()]) + found[2], text)
-    return told.replace("an cradle", "a cradle")
+    return told.replace("an cradle", "a cradle").replace("An cradle", "A cradle")
 
 
 def _like(american_word: str, british: str) -> str:

@@ -37,16 +37,16 @@ FORMS = {
 }  # fmt: skip
 
 
-def said(text: object) -> str:
+def said(text: object, *, more: str = "") -> str:
     """What was made in English, in the language of the page; the same in English, and where it was
-    marked for translation already."""
+    marked for translation already. `more`: a catalogue whose sentences are known here only."""
     language = get_language() or ENGLISH
     words = str(text)
     if isinstance(text, Promise):
         return words
     if language.startswith(ENGLISH):
         return _stage_said(words, language)
-    return sentences_in(language).say(words)
+    return sentences_in(language, more).say(words)
 
 
 def _stage_said(words: str, language: str) -> str:
@@ -85,8 +85,9 @@ def said_choices(choices: Iterable[tuple[Any, str]]) -> list[tuple[Any, Any]]:
 
 
 @lru_cache(maxsize=8)
-def sentences_in(language: str) -> Sentences:
-    return Sentences(known_in(language), _exact, _habits(language))
+def sentences_in(language: str, more: str = "") -> Sentences:
+    known = known_in(language) | (known_in(language, more) if more else {})
+    return Sentences(known, _exact, _habits(language))
 
 
 def _habits(language: str) -> Habits:

@@ -32,7 +32,8 @@ MONTH = re.compile(rf"\b({'|'.join(MONTHS)}) (\d{{4}})\b")
 THOUSANDS = re.compile(r"(?<![\w.,])(\d{1,3}(?:,\d{3})+)(?:\.(\d+))?(?![\w,]|\.\d)")
 ALONE = re.compile(r"[-+]?\d+\.\d+")
 FIGURE = re.compile(
-    r"(?<![\w.])(\d+)\.(\d+)(?=(?:\s*(?:%|°|[µmk]?m|in|ft|kg|lb|k?N|lbf|s|min|h)\b)|\s*%)"
+    r"(?<![\w.])(\d+)\.(\d+)"
+    r"(?=\s*(?:[%°×]|(?:[µmk]?m|in|ft|kgf?|lbf?|k?N|[kM]?Pa|kip|dB|s|min|h)[²³]?\b))"
 )
 # Longer texts are what people wrote: a pattern could only be met by chance.
 LONGEST = 2000
@@ -257,8 +258,16 @@ class Sentences:
         return f"{told} ({self.say(more[:-1], depth + 1)})" if told else ""
 
     def _filled(self, words: str, found: re.Match[str], depth: int) -> str:
+        """
+        >>> Sentences({"ratio {1} of all": "{1} von allen"}, habits=Habits(",")).say("ratio 274.748 of all")
+        '274,748 von allen'
+        """
+
         def inside(place: re.Match[str]) -> str:
-            return self.say(self.habits.alone(found[f"p{place[1]}"]), depth + 1)
+            text = found[f"p{place[1]}"]
+            # Written once: a comma that was put for the point would be read as a mark of thousands.
+            alone = self.habits.alone(text)
+            return alone if alone != text else self.say(text, depth + 1)
 
         return PLACE.sub(inside, words)
 

@@ -10,7 +10,6 @@ from rigging.calculators.answering import answer, check_value
 from rigging.calculators.contract import Answer, BadValue, Calculator, Input, Value
 from rigging.calculators.reading import read_fields
 from rigging.calculators.showing import both_habits, figure_text, other_habit
-from rigging.calculators.svg import svg_of
 from venue.quantities import Quantity
 
 # What a value is shown in beside its field, to be compared with what was meant.
@@ -60,12 +59,6 @@ class Asked:
     def lines(self) -> list[Line]:
         figures = self.answer.figures if self.answer else ()
         return [Line(one.label, figure_text(one), other_habit(one)) for one in figures]
-
-    @property
-    def drawing(self) -> str:
-        """The whole `<svg>`, escaped where it was made."""
-        diagram = self.answer.diagram if self.answer else None
-        return svg_of(diagram) if diagram else ""
 
 
 def ask(calculator: Calculator, sent: Mapping[str, str]) -> Asked:

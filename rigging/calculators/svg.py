@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from html import escape
 
 from rigging.calculators.drawing import Arrow, Box, Disc, Drawing, Mark, Stroke, Words
@@ -11,19 +12,20 @@ HEAD = 7  # length of an arrow's head
 SMALL = 0.5  # an arrow shorter than this has no direction
 
 
-def svg_of(drawing: Drawing) -> str:
-    """The whole `<svg>`, for inlining in a page; every text is escaped here."""
-    marks = "".join(_mark(mark) for mark in drawing.marks)
+def svg_of(drawing: Drawing, say: Callable[[str], str] = str) -> str:
+    """The whole `<svg>`, for inlining in a page; every text is escaped here. `say` puts a text into
+    the language of the page."""
+    marks = "".join(_mark(mark, say) for mark in drawing.marks)
     size = f'viewBox="0 0 {_n(drawing.width)} {_n(drawing.height)}"'
     named = 'role="img" aria-labelledby="drawing-title drawing-words"'
     return (
         f'<svg class="drawing" xmlns="http://www.w3.org/2000/svg" {size} {named}>'
-        f'<title id="drawing-title">{escape(drawing.title)}</title>'
-        f'<desc id="drawing-words">{escape(drawing.description)}</desc>{marks}</svg>'
+        f'<title id="drawing-title">{escape(say(drawing.title))}</title>'
+        f'<desc id="drawing-words">{escape(say(drawing.description))}</desc>{marks}</svg>'
     )
 
 
-def _mark(mark: Mark) -> str:
+def _mark(mark: Mark, say: Callable[[str], str]) -> str:
     look = f'class="drawn-{escape(mark.look)}"'
     match mark:
         case Stroke(points):
@@ -36,7 +38,7 @@ def _mark(mark: Mark) -> str:
             return f'<circle {look} cx="{_n(x)}" cy="{_n(y)}" r="{_n(radius)}"/>'
         case Words(x, y, text, anchor):
             place = f'x="{_n(x)}" y="{_n(y)}" text-anchor="{escape(anchor)}"'
-            return f'<text class="drawn-words" {place}>{escape(text)}</text>'
+            return f'<text class="drawn-words" {place}>{escape(say(text))}</text>'
         case Arrow():
             return _arrow(mark, look)
     raise TypeError(f"{mark!r} is not a mark.")

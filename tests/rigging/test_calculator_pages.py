@@ -12,6 +12,7 @@ from django.urls import reverse
 from rigging.calculators import answer, load_calculators, read_values
 from rigging.calculators.showing import figure_text
 from tests.house import make_house
+from venue.models import Person
 
 pytestmark = pytest.mark.django_db
 
@@ -51,6 +52,18 @@ def test_an_empty_page_asks_and_answers_nothing(house: Any, auditor: Client) -> 
         assert all(f'name="{asked.slug}"' in shown for asked in one.inputs), one.slug
         assert "the answer stands here" in shown, one.slug
         assert "<dl" not in shown, one.slug
+
+
+def test_the_answer_is_said_in_the_language_of_whoever_looks(house: Any, auditor: Client) -> None:
+    Person.objects.filter(pk=house.people["auditor"].pk).update(language="de")
+    shown = page(auditor, house, "impairment-hours", outages="9 h to 12.983333 h", rule="alarm_4")
+    assert "3,983 h innerhalb von 24 h gegenüber höchstens 4 h." in shown
+    assert "3983" not in shown  # a comma is no mark of thousands here
+    shown = page(auditor, house, "fleet-angle", offset="4 in", distance="12' 6\"", drum="smooth")
+    assert "<b>1,53°</b>" in shown
+    assert '<title id="drawing-title">Ablenkwinkel</title>' in shown
+    assert 'value="4 in"' in shown
+    assert "DGUV Vorschrift 54, Durchführungsanweisung, as in force, to § 20" in shown
 
 
 def test_the_address_carries_the_answer(house: Any, auditor: Client) -> None:
