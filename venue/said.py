@@ -29,7 +29,7 @@ DAY = re.compile(
     rf"(?P<day>\d{{1,2}}) (?P<month>{_or_cut_short(MONTHS)})\b(?P<year> \d{{4}})?"
 )
 MONTH = re.compile(rf"\b({'|'.join(MONTHS)}) (\d{{4}})\b")
-THOUSANDS = re.compile(r"(?<![\w.,])(\d{1,3}(?:,\d{3})+)(?:\.(\d+))?(?![\w,]|\.\d)")
+THOUSANDS = re.compile(r"(?<![\w.,])([1-9]\d{0,2}(?:,\d{3})+)(?:\.(\d+))?(?![\w,]|\.\d)")
 ALONE = re.compile(r"[-+]?\d+\.\d+")
 FIGURE = re.compile(
     r"(?<![\w.])(\d+)\.(\d+)"
@@ -45,6 +45,10 @@ SENTENCES = re.compile(r"(?<=[.!?])\s+(?=[A-Z“])|(?<=\?)\s+(?=\d)")
 FEW_LETTERS = 12
 LETTER = re.compile(r"[A-Za-z]")
 PROSE = re.compile(r"\b[a-z]{2,} [a-z]{2,}\b")
+WORD = re.compile(r"[^\W\d_]{2,}")
+UNITS = frozenset(
+    ["mm", "µm", "cm", "km", "in", "ft", "kg", "lb", "lbf", "kN", "min", "deg", "and"]
+)
 
 
 @dataclass(frozen=True)
@@ -62,17 +66,24 @@ class Habits:
     def write(self, text: str) -> str:
         """
         >>> german = Habits(",", {"March": "März"}, ".")
-        >>> german.write("9.5 mm on 3 March 2026, edition 5.2")
-        '9,5 mm on 3. März 2026, edition 5.2'
+        >>> german.write("9.5 mm"), german.write("Gap 1,250 mm, seen on 3 March 2026")
+        ('9,5 mm', 'Gap 1,250 mm, seen on 3. März 2026')
         >>> Habits(",", {"Nov": "Nov."}, ".", weekdays={"Thu": "Do"}).write("Thu 5 Nov 2026")
         'Do, 5. Nov. 2026'
         >>> german.write("£ 39,820.90 in March 2026")
         '£ 39820,90 in März 2026'
         """
-        if self.point != ".":
+        # Beside words that nobody here knows somebody typed the figures, by the habits of another
+        # language perhaps: 1.250 kg.
+        if self.point != "." and not self._has_words(text):
             text = THOUSANDS.sub(self._without_marks, text)
             text = FIGURE.sub(lambda figure: f"{figure[1]}{self.point}{figure[2]}", text)
         return MONTH.sub(self._month, DAY.sub(self._day, text)) if self.months else text
+
+    @staticmethod
+    def _has_words(text: str) -> bool:
+        names = {name for long in (*MONTHS, *WEEKDAYS) for name in (long, long[:3])}
+        return any(word not in UNITS and word not in names for word in WORD.findall(text))
 
     def alone(self, text: str) -> str:
         """A figure that is all of a text, such as a place of a sentence, has no unit to be known by.
@@ -244,7 +255,11 @@ class Sentences:
         'días'
         >>> Sentences({"Days": "Tage"}, habits=Habits(small_nouns=False)).say("days")
         'Tage'
+        >>> Sentences({"loose": "lose"}).say("worn; ; loose")
+        'worn; ; lose'
         """
+        if not plain:  # what stood between two commas
+            return ""
         if told := self._word(plain[0].lower() + plain[1:]):
             return told[:1].upper() + told[1:]
         told = self._word(plain[0].upper() + plain[1:])

@@ -15,7 +15,7 @@ from inspections.queries.issued_reports import newest_file
 from venue.actions.log import write_line
 from venue.actions.send_letter import NotTaken, send_letter
 from venue.file_store import path_of
-from venue.language_now import for_reader, said
+from venue.language_now import in_language, language_of_papers, said
 from venue.letter import Letter
 from venue.models import KeptFile, Person
 from venue.person_references import TextAbout
@@ -43,7 +43,7 @@ def email_report(*, report: Report, to: str, note: str, by: Person, at: datetime
 
 
 def _send(report: Report, kept: KeptFile, to: str, note: str, by: Person) -> None:
-    with for_reader(None, report.venue):  # as the report itself is in the language of the house
+    with in_language(language_of_papers(report.venue)):  # as the report itself is
         subject = _("%(venue)s: report %(number)s, %(title)s") % _names(report)
         words = _text(report, kept, note, by)
     try:

@@ -118,7 +118,9 @@ def _late(row: EquipmentRow) -> str:
 
 def _words(row: EquipmentRow) -> str:
     piece = row.equipment
-    return f"{piece.tag} {piece.name} {row.kind_label} {piece.place.name} {piece.serial}"
+    return (
+        f"{piece.tag} {piece.name} {row.kind_label} {_kind(row)} {piece.place.name} {piece.serial}"
+    )
 
 
 def _pieces(rows: Sequence[EquipmentRow]) -> str:

@@ -32,7 +32,7 @@ def finding_table(venue: Venue) -> TableKind[Finding]:
         Column("by", _("By"), _by, _by),
     ]  # fmt: skip
     filters: list[Filter[Finding]] = [
-        Filter("words", _("Words"), lambda row: f"{row.equipment} {row.what} {_by(row)}", search=True),
+        Filter("words", _("Words"), _words, search=True),
         Filter("equipment", _("Equipment"), lambda row: row.equipment.tag, _equipment),
         Filter("grade", _("Grade"), lambda row: row.grade, _grade),
         Filter("by", _("By"), _by),
@@ -64,14 +64,19 @@ def _grades(rows: Sequence[Finding]) -> str:
     return counted(said(row.get_grade_display()).lower() for row in rows)
 
 
+def _words(row: Finding) -> str:
+    """Found by what is kept and by what is shown."""
+    return f"{row.equipment} {row.what} {said(row.what)} {_by(row)}"
+
+
 def _orders(row: Finding) -> str:
-    said = [
-        _("%(order)s, lifted") % {"order": order.get_what_display()}
+    told = [
+        _("%(order)s, lifted") % {"order": said(order.get_what_display())}
         if hasattr(order, "returned")
-        else order.get_what_display()
+        else said(order.get_what_display())
         for order in row.orders.all()
     ]
-    return "; ".join(said) or _("None")
+    return "; ".join(told) or _("None")
 
 
 def _remedied_at(row: Finding) -> datetime | None:

@@ -39,11 +39,16 @@ def order_table(venue: Venue, day: date) -> TableKind[Order]:
         Column("lifted", _("Lifted"), _lifted, _lifted_at, "date", at_first=False),
     ]  # fmt: skip
     filters: list[Filter[Order]] = [
-        Filter("words", _("Words"), lambda row: f"{row.equipment} {row.why} {_by(row)}", search=True),
+        Filter("words", _("Words"), _words, search=True),
         Filter("what", _("Order"), lambda row: row.what, _what),
         Filter("standing", _("State"), standing, lambda row: words[standing(row)]),
     ]  # fmt: skip
     return TableKind("orders", _("Orders"), columns, filters, edge, also=("show",))
+
+
+def _words(row: Order) -> str:
+    """Found by what is kept and by what is shown."""
+    return f"{row.equipment} {row.why} {said(row.why)} {_by(row)}"
 
 
 def _standing(row: Order, day: date) -> str:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils.translation import override
 
 from tests.house import make_house
 from venue.front_files import front_files
+from venue.language_now import said
 from venue.models import LogLine, Person, Venue
 
 pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
@@ -82,3 +85,24 @@ def test_a_script_has_one_text_under_one_address_whoever_asks(house: Any) -> Non
     assert (
         "Save this check" in Client(headers={"accept-language": "de"}).get(where).content.decode()
     )
+
+
+TYPED = (
+    "Rope line 3: two broken wires near the termination.",
+    "Hook bent, , replaced.",
+    "Spalt 1,250 mm",
+    "Nur bis 1.250 kg",
+    "CH1 Kettenzug 1.250 kg",
+    "Remedy: Spiel auf 0,125 mm eingestellt",
+    "0,125 in",
+)
+
+
+@pytest.mark.parametrize("language", ["de", "es"])
+@pytest.mark.parametrize("typed", TYPED)
+def test_what_somebody_typed_keeps_its_figures_and_breaks_no_page(
+    language: str, typed: str
+) -> None:
+    figures = re.compile(r"\d[\d.,]*\d|\d")
+    with override(language):
+        assert figures.findall(str(said(typed))) == figures.findall(typed)

@@ -38,7 +38,8 @@ def _at(row: ShownLine, form: str) -> str:
 
 
 def _who(row: ShownLine) -> str:
-    return said(row.who)
+    """A name of one word stays as it is, also where a month has the same."""
+    return said(row.who) if " " in row.who else row.who
 
 
 def _did(row: ShownLine) -> str:

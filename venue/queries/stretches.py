@@ -4,7 +4,7 @@ nothing skipped over, so the last stretch costs what the first does."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any, TypeVar
 
 from django.core.exceptions import ValidationError
@@ -61,4 +61,5 @@ def _value(model: type[Model], name: str, text: str) -> Any:
     value = found.to_python(text)
     if isinstance(value, datetime) and is_naive(value):
         raise ValueError("A moment without its zone is none.")
-    return value
+    # At the ends of time a moment of another zone is no moment of ours: OverflowError.
+    return value.astimezone(UTC) if isinstance(value, datetime) else value

@@ -54,6 +54,7 @@ def log(request: SignedInRequest, venue: Venue) -> HttpResponse:
 
 def _day(text: str) -> date | None:
     try:
-        return parse_date(text)
+        day = parse_date(text)
     except ValueError:  # a day that no month has
         return None
+    return None if day == date.max else day  # after which there is none
