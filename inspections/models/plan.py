@@ -71,10 +71,15 @@ class Plan(models.Model):
         return f"{self.equipment}: {self.version.title}"
 
     @property
+    def shortened(self) -> bool:
+        """An examiner's shorter next date rules."""
+        return self.next_no_later_than is not None and not self.turns_missed
+
+    @property
     def turns_missed(self) -> int:
         """How many, by the list from which it was counted, when it was made: more than one, or 0. What
         an examiner sets is sooner than the first turn's last lawful day, so it is never taken for it."""
-        if self.listed_day is None or self.last_done_on or not self.next_no_later_than:
+        if not self.next_no_later_than or self.last_done_on or self.listed_day is None:
             return 0
         last = self.listed_day.day
         if self.next_no_later_than != first_lawful_until(last, self.interval, self.lawful_slack):

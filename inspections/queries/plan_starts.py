@@ -38,7 +38,7 @@ def running_plans(venue: Venue) -> list[Plan]:
     rows = Plan.objects.filter(
         equipment__venue=venue, equipment__standing="installed", ended_on__isnull=True
     ).exclude(interval="")
-    related = ("equipment__place", "version", "usual_person")
+    related = ("equipment__place", "version", "usual_person", "listed_day")
     return list(rows.select_related(*related).order_by("equipment__walking_order", "pk"))
 
 
@@ -118,7 +118,7 @@ def _passes(task: Task, today: date, first_day: date) -> bool:
 
 
 def _opens(plan: Plan, due: date) -> date:
-    if plan.next_no_later_than is not None or not plan.early:
+    if plan.shortened or not plan.early:
         return LONG_AGO
     return shift_back(due, plan.early)
 

@@ -116,7 +116,7 @@ def why_open_after(record: Record) -> str:
 def done_too_early(task: Task, day: date) -> bool:
     """Too long before its fixed day. An examiner's shorter date may be kept as early as one likes."""
     plan = task.plan
-    if plan.next_no_later_than is not None:
+    if plan.shortened:
         return False
     return too_early(plan.counting, plan.early, task.due_on, day)
 

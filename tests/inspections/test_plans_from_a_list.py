@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 import time_machine
@@ -16,8 +16,9 @@ from django.urls import reverse
 
 from inspections.first_starts import listed_start
 from inspections.models import Plan, Record, Task
+from inspections.queries.plan_starts import early_days, running_plans, starts_of
 from inspections.queries.set_up_regimes import ShownKind, ShownProposal
-from inspections.queries.tasks import late_tasks
+from inspections.queries.tasks import done_too_early, late_tasks
 from tests.house import make_person, make_venue
 from venue.models import Equipment, ListedDay, LogLine, Venue
 
@@ -220,6 +221,21 @@ def test_what_was_neglected_longest_is_late_since_its_first_missed_turn_and_stan
     earlier = page.partition("Earlier date set before")[2].partition("</dl>")[0]
     assert "None" in earlier, "no examiner set that day"
     assert "2021" not in earlier
+
+
+def test_a_fixed_day_far_ahead_is_done_too_early_also_where_turns_were_missed(
+    client: Client, venue: Venue
+) -> None:
+    send(client, HEAD + "C1;Catwalk;3.3.2025\n")
+    read_in(client)
+    apply(client, WEEKLY, counted=(WEEKLY,))
+    first, *_, last = Task.objects.order_by("number")
+    assert (str(first.last_lawful_on), first.plan.turns_missed > 80) == ("2025-03-11", True)
+    assert not done_too_early(first, TODAY)
+    assert done_too_early(last, TODAY)
+    (plan,) = running_plans(venue)
+    (start,) = starts_of([plan], TODAY, date(2027, 1, 1), date(2027, 12, 31))
+    assert {due - opens for opens, due, _ in start.due_days} == {timedelta(days=early_days(plan))}
 
 
 @pytest.mark.parametrize("deed", ["update", "delete"])
