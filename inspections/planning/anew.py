@@ -83,11 +83,13 @@ class PlanningAnew:
         least: int = 0,
         rows: Callable[[], list[Cut]] = list,
         likely: Mapping[Unit, float] = NOTHING,
+        others: Iterable[Iterable[Task]] = (),
     ) -> None:
         """One part after the other while the time lasts and there is anything to win; `rows` are
         those that became known meanwhile, `likely` how much of each visit and set-up the relaxed
-        year makes."""
+        year makes; the days of `others`, which are plans of the same year, are tried in this one."""
         self.parts.likely = likely
+        self.parts.others = [self.parts.made_in(counts_of(self.year, one)) for one in others]
         end = time.monotonic() + seconds
         while (left := end - time.monotonic()) > 1 and self.value > least and self.year.begun:
             self.program.add(rows())

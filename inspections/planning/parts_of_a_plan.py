@@ -21,7 +21,7 @@ LESS, MORE = 0.5, 1.6
 MOST_WHOLE, MOST_MADE = 900, 90
 GROUPS_SHARE, ISLAND_SHARE = 0.6, 0.7
 UNITS_SHARE, LIKELY_SHARE, WEEKS_SHARE, ONE_SORT_SHARE = 0.75, 0.5, 0.5, 0.5
-UNLIKELY = 0.02
+OTHERS_SHARE, UNLIKELY = 0.5, 0.02
 
 
 Unit = tuple[Tag, int]
@@ -62,6 +62,8 @@ class PartsOfAPlan:
         }
         self.likely: Mapping[Unit, float] = {}
         """How much of each visit and set-up the relaxed year makes, where that is known."""
+        self.others: list[frozenset[Unit]] = []
+        """The visits and set-ups of other plans of the year."""
         self.first = self._first()
 
     @staticmethod
@@ -101,6 +103,10 @@ class PartsOfAPlan:
             for n in alone
         ]
         return [*made, *each, *groups] if self.paid else [*groups, *each]
+
+    def made_in(self, counts: Mapping[Key, int]) -> frozenset[Unit]:
+        """The visits and set-ups of a plan."""
+        return frozenset(unit for key, n in counts.items() if n for unit in self.units.get(key, ()))
 
     def _of_island(self, island: int) -> list[Key]:
         return [key for n in self.keys if self.island[n] == island for key in self.keys[n]]
@@ -157,17 +163,24 @@ class PartsOfAPlan:
         return slots[first], slots[first + MOST_MADE - 1]
 
     def _in_some_order(self, units: list[Unit]) -> list[Unit]:
+        if self.others and self.random.random() < OTHERS_SHARE:
+            other = self.random.choice(self.others)
+            return sorted(self._weeks_of(units), key=lambda unit: unit not in other)
         if self.likely and self.random.random() < LIKELY_SHARE:
             return sorted(units, key=self._rather)
         if self.random.random() < WEEKS_SHARE:
-            by_day = sorted(units, key=lambda unit: self.day[unit])
-            first = self.random.randrange(len(by_day))
-            return by_day[first:] + by_day[:first]
+            return self._weeks_of(units)
         mixed = self.random.sample(units, len(units))
         if self.random.random() < ONE_SORT_SHARE:
             tag = mixed[0][0]
             mixed.sort(key=lambda unit: unit[0] != tag)
         return mixed
+
+    def _weeks_of(self, units: list[Unit]) -> list[Unit]:
+        """By their days, from one of them on."""
+        by_day = sorted(units, key=lambda unit: self.day[unit])
+        first = self.random.randrange(len(by_day))
+        return by_day[first:] + by_day[:first]
 
     def _rather(self, unit: Unit) -> float:
         """By chance, what the relaxed year makes more of sooner."""

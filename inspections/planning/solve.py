@@ -72,6 +72,7 @@ class _Planning:
         self.tasks: tuple[Task, ...] = ()
         self.judged: Evaluation | None = None
         self.repaired: list[Task] = []
+        self.found: list[list[Task]] = []
         self.first_seconds = 0.0
         self.aim, self.bound = LATE, 0
         self.stages: list[Stage] = []
@@ -147,7 +148,8 @@ class _Planning:
             seed = self.options.seed * STARTS + start
             found = LocalSearch(self.house, self.groups, self.capacity, begun, seed)
             over = None if self.options.repeatable else stop_after(seconds)
-            self.offer(found.run(steps, over))
+            self.found.append(found.run(steps, over))
+            self.offer(self.found[-1])
             self._spend(seconds)
 
     def _keep_agreed(self, year: YearModel) -> None:
@@ -217,6 +219,7 @@ class _Planning:
                 lambda counts: self.offer(hand_out(self.house, self.groups, counts)),
                 rows=lambda: proof.new_rows(numbers_of(year)),
                 likely=proof.likely,
+                others=self.found,
             )
             proof.wait()
         finally:
