@@ -1,7 +1,7 @@
 """A plan in a second or two, repeatable, with no bound: both greedy plans, then a short search. Pure.
 
-It needs nothing that is large to load, so the demo house and the tests use it; a manager's plan is
-searched for by `inspections.planning.solve`.
+It needs no solver, so the demo house and the tests use it; a manager's plan is searched for by
+`inspections.planning.solve`.
 """
 
 from __future__ import annotations

@@ -104,7 +104,10 @@ class _Filling:
     def _slot(self, group: Group, plan: Plan, window: Window) -> Chosen:
         """What is locked within the window, or no later than the day chosen, is the next one."""
         locked = self.locked[plan.key]
-        if locked and group.done_on(locked[0]) <= window[2]:
+        # What is locked may be all that the plan may still have.
+        all_there_are = len(self.begun[plan.key]) + len(locked) >= len(plan.due_days)
+        late_but_next = group.anchored and all_there_are
+        if locked and (group.done_on(locked[0]) <= window[2] or late_but_next):
             return locked.pop(0)
         slot = self.choose(self.load, group, window)
         if locked and (slot is None or group.done_on(slot) >= group.done_on(locked[0])):

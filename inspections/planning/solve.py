@@ -114,6 +114,7 @@ class _Planning:
         search = LocalSearch(
             self.house, self.groups, self.capacity, self.tasks, self.options.seed
         )  # fmt: skip
+        self._spend(0)
         late, seconds = self._value(LATE), max(1.0, self.budget)
         proven = search_and_prove(self.house, search, late, seconds, self.offer, self._proven)
         bounds = {MOVED: 0, LEVEL: 0} | proven
@@ -141,6 +142,9 @@ class _Planning:
 
     def _search(self) -> None:
         self.searched = True
+        # The first one may have to be compiled, which is no time of the search.
+        LocalSearch(self.house, self.groups, self.capacity, self.tasks, self.options.seed)
+        self._spend(0)
         seconds = self._allow("search again" if self.house.agreed else "search") / STARTS
         steps = round(seconds * STEPS_A_SECOND) if self.options.repeatable else 10**9
         begun = self.tasks

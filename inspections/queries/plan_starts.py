@@ -107,9 +107,12 @@ def _anchored(plan: Plan, tasks: list[Task], today: date, first_day: date, last_
         number += 1
     first = days[0] if days else (last_day, last_day, last_day)
     begun = waiting[0].number if waiting else number - len(days)
+    # A plan without any due day would count from a day it was done, so the next one beyond the
+    # span stands for none.
+    within = [day for day in days if day[1] <= last_day] or days[:1]
+    beyond = [(_opens(plan, due), due, add_interval(due, slack))]
     return Start(
-        plan, first[1], first[2], begun, len(tasks) - len(waiting), waiting,
-        [day for day in days if day[1] <= last_day],
+        plan, first[1], first[2], begun, len(tasks) - len(waiting), waiting, within or beyond
     )  # fmt: skip
 
 

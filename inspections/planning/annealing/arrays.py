@@ -149,8 +149,8 @@ def facts_of(house: House, groups: Sequence[Group], capacity: Capacity) -> Facts
         _line(due.last_lawful for _, plan in plans for due in plan.due_days),
         slot_start,
         slots,
-        np.array([group.due for group in groups], dtype=np.int64),
-        np.array([group.lawful for group in groups], dtype=np.int64),
+        np.array([group.due for group in groups], dtype=np.int64).reshape(-1, house.days),
+        np.array([group.lawful for group in groups], dtype=np.int64).reshape(-1, house.days),
         _line(group.anchored for group in groups),
         _line(plan.early_days for plan in patterns),
         _line(plan.early_price for plan in patterns),
@@ -235,7 +235,7 @@ def empty_state(
         by_plan[place[task.plan]] += 1
         by_day[day_of(task.slot)] += 1
     for task in house.agreed | house.locked:
-        if task.plan in place:
+        if task.plan in place and 0 <= task.slot < house.slots:
             fixed[place[task.plan], task.slot] = True
     most = MORE_TASKS * int(by_plan.max(initial=0)) + 8
     a_day = min(len(keys) * 2, A_DAY * int(by_day.max(initial=0)) + 32)
@@ -257,5 +257,5 @@ def empty_state(
         zeros(house.days) + 1,
         zeros(len(facts.price), house.slots),
         zeros(len(facts.price), house.slots),
-        np.array([seed * 2 + 1], dtype=np.uint64),
+        np.array([(seed * 2 + 1) % 2**64], dtype=np.uint64),
     )

@@ -16,6 +16,8 @@ from typing import Any, TypeVar
 import numba
 
 HERE = Path(__file__).resolve().parent
+WRITTEN_INTO_IT = (HERE.parent / "whole_chain.py",)
+"""Files elsewhere whose constants the compiled functions hold."""
 Function = TypeVar("Function", bound=Callable[..., Any])
 
 
@@ -23,7 +25,7 @@ def _kept_in() -> Path | None:
     """Where compiled functions are kept; None where nothing can be written: then each process
     compiles them anew."""
     texts = sha256()
-    for file in sorted(HERE.glob("*.py")):
+    for file in (*sorted(HERE.glob("*.py")), *WRITTEN_INTO_IT):
         texts.update(file.read_bytes())
     folder = HERE / "__pycache__" / f"compiled-{texts.hexdigest()[:16]}"
     try:

@@ -52,7 +52,7 @@ def gap_of(facts: Facts, state: State, plan: int, slot: int) -> tuple[bool, int,
     last = done_on(facts, group, state.begun[plan, place - 1]) if place else -1
     after = done_on(facts, group, state.begun[plan, place]) if place < state.counts[plan] else -1
     if facts.anchored[group]:
-        due = facts.due_start[plan] + place
+        due = min(facts.due_start[plan] + place, facts.due_start[plan + 1] - 1)
         first = max(facts.opens[due], last + 1)
         lawful = min(facts.last_lawful[due], days if after < 0 else after - 1)
         return True, first, lawful, facts.dues[due] - facts.early_days[group]
@@ -113,8 +113,10 @@ def own_cost(facts: Facts, state: State, plan: int) -> int:
     for number in range(state.counts[plan]):
         day = done_on(facts, group, state.begun[plan, number])
         if facts.anchored[group]:
-            due = facts.dues[facts.due_start[plan] + number]
-            lawful = facts.last_lawful[facts.due_start[plan] + number]
+            place = min(facts.due_start[plan] + number, facts.due_start[plan + 1] - 1)
+            due, lawful = facts.dues[place], facts.last_lawful[place]
+            # Before it opens it may not be done at all.
+            cost += max(0, facts.opens[place] - day) * LATE_DAY
         cost += max(0, due - facts.early_days[group] - day) * facts.early_price[group]
         if day > lawful:
             cost += (day - max(0, lawful)) * LATE_DAY

@@ -17,11 +17,11 @@ from inspections.planning.capacity import Capacity
 from inspections.planning.evaluate import evaluate
 from inspections.planning.greedy import cheapest_fit
 from inspections.planning.groups import groups_of
-from inspections.planning.house import House, Task
+from inspections.planning.house import DueDay, House, Plan, Task
 from inspections.planning.load import Load
-from inspections.planning.whole_chain import can_be_chained
+from inspections.planning.whole_chain import LATE_DAY, can_be_chained
 from inspections.planning.whole_chain import cheapest_chain as plain_chain
-from tests.inspections.planning.small_houses import tiny_house
+from tests.inspections.planning.small_houses import DARK, make_house, make_plan, tiny_house
 
 HOUSES = [
     *(tiny_house(seed) for seed in range(40)),
@@ -167,3 +167,49 @@ def test_where_nothing_can_be_written_each_process_compiles_anew(
     kept = compiled._kept_in()
     assert kept is not None
     assert kept.parent.name == "__pycache__"
+
+
+def _monthly(number: int, days: int) -> Plan:
+    """Anchored every four weeks, each window opening a week before."""
+    first = number % 28
+    dues = tuple(DueDay(due - 7, due, due + 2) for due in range(first + 7, days, 28))
+    return make_plan(f"monthly {number}", 28, due_days=dues, access=DARK, early_days=7, price=50)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_nothing_is_done_before_it_opens_however_long_it_is_searched(seed: int) -> None:
+    days = 140
+    plans = [_monthly(number, days) for number in range(30)]
+    house = make_house(days, *plans, set_ups={}, overtime_price=3)
+    groups, capacity = groups_of(house), Capacity(house)
+    start = cheapest_fit(house, groups, capacity)
+    assert evaluate(house, start).faults == ()
+    found = LocalSearch(house, groups, capacity, start, seed).run(20_000)
+    assert evaluate(house, found).faults == ()
+
+
+def test_an_anchored_task_put_off_beyond_its_last_day_stays_the_only_one() -> None:
+    late = make_plan("late", 20, due_days=(DueDay(0, 3, 5),), access=DARK)
+    house = make_house(12, late, locked=frozenset({Task("late", 16)}))
+    start = cheapest_fit(house, groups_of(house), Capacity(house))
+    assert start == [Task("late", 16)]
+    judged = evaluate(
+        house, LocalSearch(house, groups_of(house), Capacity(house), start, 1).run(500)
+    )
+    assert (judged.faults, judged.late_days) == ((), 3)
+
+
+def test_more_tasks_than_due_days_are_judged_by_the_last_and_nothing_is_read_beyond() -> None:
+    two = make_plan("two", 20, due_days=(DueDay(0, 3, 5),), access=DARK)
+    house = make_house(12, two)
+    search = LocalSearch(
+        house, groups_of(house), Capacity(house), [Task("two", 4), Task("two", 20)], 1
+    )
+    alone = LocalSearch(house, groups_of(house), Capacity(house), [Task("two", 4)], 1)
+    late = own_cost(search.facts, search.state, 0) - own_cost(alone.facts, alone.state, 0)
+    assert late == 5 * LATE_DAY  # done on day 10, lawful until day 5
+
+
+def test_a_house_without_plans_is_searched_too() -> None:
+    house = make_house(6)
+    assert LocalSearch(house, groups_of(house), Capacity(house), [], -1).run(500) == []
