@@ -21,6 +21,7 @@ from inspections.models import Plan
 from inspections.planning.house import Task
 from inspections.queries.agreed_tasks import nothing_agreed
 from inspections.queries.house_of import HouseOf, house_of
+from inspections.queries.plan_starts import starts_of
 from tests.guards import unguarded
 from tests.house import NOW, TODAY, make_equipment
 from tests.inspections.year.year_house import (
@@ -255,3 +256,16 @@ def test_plans_of_another_venue_or_of_what_is_stored_are_not_here(house: Any) ->
 def test_moments_are_read_in_the_venues_own_zone(house: Any) -> None:
     late = datetime(2026, 5, 4, 23, 30, tzinfo=NOW.tzinfo)  # already the 5th in London
     assert house_of(house.venue, MONDAY, 7, late).span.today == TODAY + timedelta(days=1)
+
+
+def test_a_fixed_day_beyond_the_span_is_no_task_of_its_first_day(house: Any) -> None:
+    detector = Equipment.objects.create(
+        venue=house.venue, place=house.winch.place, tag="D1", name="Detector",
+        kind="beam_smoke_detector", kind_hash="",
+    )  # fmt: skip
+    plan = make_plan(detector, "beam_detector_panel_weekly", house, last_done=None)
+    with unguarded():
+        plan.tasks.all().delete()
+    first = MONDAY + timedelta(days=1)
+    (start,) = starts_of([plan], MONDAY, first, first + timedelta(days=1))
+    assert [due > first + timedelta(days=1) for _, due, _ in start.due_days] == [True]
