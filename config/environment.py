@@ -137,8 +137,13 @@ def check_push(environ: Mapping[str, str]) -> None:
         raise EnvironmentRefused(
             "LOFTBOOK_PUSH_KEY is no key; `.venv/bin/python -m config.setup.push_key` makes one"
         )
-    contact = push_contact(environ)
-    if yes_or_no(environ, "LOFTBOOK_PUSH", default=False) and "." not in contact.rpartition("@")[2]:
+    if not yes_or_no(environ, "LOFTBOOK_PUSH", default=False):
+        return
+    if not key:
+        raise EnvironmentRefused(
+            "LOFTBOOK_PUSH needs LOFTBOOK_PUSH_KEY; `.venv/bin/python -m config.setup.push_key` makes one"
+        )
+    if "." not in push_contact(environ).rpartition("@")[2]:
         raise EnvironmentRefused(
             "LOFTBOOK_PUSH needs LOFTBOOK_EMAIL_FROM: the service of a browser's maker is told whom to "
             "write to when something is wrong"

@@ -229,11 +229,9 @@ globals().update(_mail)
 DEFAULT_FROM_EMAIL = SERVER_EMAIL = ENVIRON.get(
     "LOFTBOOK_EMAIL_FROM", environment.LEFT_OUT["LOFTBOOK_EMAIL_FROM"]
 )
-# Messages to phones: off unless switched on, and not without a key.
+# Messages to phones: off unless switched on, which needs a key.
 LOFTBOOK_PUSH_KEY = ENVIRON.get("LOFTBOOK_PUSH_KEY", "").strip()
-LOFTBOOK_PUSH = bool(LOFTBOOK_PUSH_KEY) and environment.yes_or_no(
-    ENVIRON, "LOFTBOOK_PUSH", default=False
-)
+LOFTBOOK_PUSH = environment.yes_or_no(ENVIRON, "LOFTBOOK_PUSH", default=False)
 LOFTBOOK_PUSH_CONTACT = environment.push_contact(ENVIRON)
 LOGGING = {
     "version": 1,

@@ -140,5 +140,6 @@ EXTRA = (
     "The push service {1} did not take it.", "It answered {1}.", "It did not answer in time.",
     "It cannot be reached ({1}).", "Its certificate cannot be trusted.",
     "It leads into a network of the house, so it is not asked.",
+    "The message could not be sent; the log of the server says why.",
     "lapses on {1}", "out of service from {1}", "restricted from {1}",
 )  # fmt: skip

@@ -7,7 +7,6 @@ connection itself, after the name was looked up. What was answered is only ever 
 
 from __future__ import annotations
 
-import ipaddress
 import socket
 import ssl
 from contextlib import closing
@@ -15,7 +14,8 @@ from http.client import HTTPConnection, HTTPException, HTTPResponse, HTTPSConnec
 from urllib.parse import SplitResult, quote, urljoin, urlsplit
 
 from venue.calendar.reading import MAX_BYTES
-from venue.deadline import Deadline
+from venue.deadline import Deadline, secured
+from venue.network_address import is_own_machine
 
 SECONDS_IN_ALL = 30
 SECONDS_TO_CONNECT = 8
@@ -91,10 +91,7 @@ def _followed(address: str, deadline: Deadline) -> bytes:
 def _ask(address: str, deadline: Deadline) -> bytes | str:
     """The calendar, or the address that it has moved to."""
     parts = _checked(address)
-    with closing(_connected(parts)) as connection:
-        assert connection.sock is not None
-        deadline.socket = connection.sock
-        _refuse_own_machine(connection.sock)
+    with closing(_connected(parts, deadline)) as connection:
         path = quote(parts.path or "/", safe="/%:@!$&'()*+,;=~-._")
         query = "?" + quote(parts.query, safe="/%:@!$&'()*+,;=~-._?") if parts.query else ""
         connection.request("GET", path + query, headers=HEADERS)
@@ -106,39 +103,29 @@ def _ask(address: str, deadline: Deadline) -> bytes | str:
             return _body(response)
 
 
-def _connected(parts: SplitResult) -> HTTPConnection:
+def _connected(parts: SplitResult, deadline: Deadline) -> HTTPConnection:
     host = parts.hostname or ""
     try:
         name = host.encode("ascii").decode()
     except UnicodeError:
         name = host.encode("idna").decode()
+    made = (HTTPSConnection if parts.scheme == "https" else HTTPConnection)(name, parts.port)
+    made.sock = _plain(name, made.port)
     if parts.scheme == "https":
-        secure = ssl.create_default_context()
-        made: HTTPConnection = HTTPSConnection(
-            name, parts.port, timeout=SECONDS_TO_CONNECT, context=secure
-        )
+        made.sock = secured(made.sock, ssl.create_default_context(), name, deadline)
     else:
-        made = HTTPConnection(name, parts.port, timeout=SECONDS_TO_CONNECT)
-    made.connect()
+        deadline.socket = made.sock
     return made
 
 
-def is_own_machine(text: str) -> bool:
-    """Whether an address is this machine's own, or one that only machines near it have.
-
-    >>> [is_own_machine(one) for one in ("127.0.0.1", "::1", "169.254.1.1", "::ffff:127.0.0.1")]
-    [True, True, True, True]
-    >>> [is_own_machine(one) for one in ("192.168.1.20", "198.51.100.7")]
-    [False, False]
-    """
-    address = ipaddress.ip_address(text.split("%")[0])
-    address = getattr(address, "ipv4_mapped", None) or address
-    return (
-        address.is_loopback
-        or address.is_link_local
-        or address.is_multicast
-        or address.is_unspecified
-    )
+def _plain(name: str, port: int) -> socket.socket:
+    connected = socket.create_connection((name, port), timeout=SECONDS_TO_CONNECT)
+    try:
+        _refuse_own_machine(connected)
+    except BaseException:
+        connected.close()
+        raise
+    return connected
 
 
 def _refuse_own_machine(connected: socket.socket) -> None:

@@ -41,6 +41,11 @@ def lies_there(root: Path, sha256: str) -> bool:
     return target.exists() or _aside(target).exists()
 
 
+def was_begun(root: Path, sha256: str) -> bool:
+    """Whether its removal was begun and not ended."""
+    return _aside(path_of(root, sha256)).exists()
+
+
 def _aside(target: Path) -> Path:
     return target.with_suffix(".going")
 
@@ -60,6 +65,16 @@ def remove_bytes(root: Path, sha256: str, *, unless_since: datetime) -> bool:
         return False
     aside.unlink()
     return True
+
+
+def end_removal(root: Path, sha256: str) -> None:
+    """Of bytes that are needed, and whose removal a process began and was killed in."""
+    target = path_of(root, sha256)
+    aside = _aside(target)
+    if target.exists():
+        aside.unlink(missing_ok=True)  # somebody brought them meanwhile
+    elif aside.exists():
+        aside.replace(target)
 
 
 def _write_whole(target: Path, content: bytes) -> None:

@@ -31,19 +31,22 @@ from venue.push.service import Gone, NotNow, Refused, hand_to_service
 
 log = logging.getLogger(__name__)
 
-MOST_AT_ONCE = 60  # of a tick; the rest goes with the next one
+MOST_AT_ONCE = 60  # attempts for a venue in a tick; the rest goes with the next one
 SECONDS_OF_A_TICK = 40.0
+NOT_SENT = "The message could not be sent; the log of the server says why."
 BY_NOW = timedelta(hours=12)  # a daily message that reached no phone by then is of no use
 
 
 @dataclass
 class Tick:
-    """What one tick sends with, and which services did not answer in it: those are asked no more."""
+    """What one tick sends with, how often it asked a service, and which of them did not answer in it,
+    with what is said of that: those are asked no more."""
 
     sender: Sender
     at: datetime
     ends: float = field(default_factory=lambda: monotonic() + SECONDS_OF_A_TICK)
-    silent: set[str] = field(default_factory=set)
+    asked: int = 0
+    silent: dict[str, NotNow] = field(default_factory=dict)
 
     @property
     def over(self) -> bool:
@@ -57,7 +60,7 @@ def push_messages(*, at: datetime) -> int:
         return 0
     tick, sent = Tick(sender, at), 0
     for venue in Venue.objects.order_by("pk"):
-        due = pushes_to_try(venue, at)[:MOST_AT_ONCE]
+        due = pushes_to_try(venue, at)
         if due and not tick.over:
             sent += _push_due(venue, due, tick)
     return sent
@@ -67,8 +70,11 @@ def _push_due(venue: Venue, due: list[Due], tick: Tick) -> int:
     today = tick.at.astimezone(venue.zone).date()
     for_manager = any(one.kind == Message.Kind.WEEKLY for one in due)
     waiting, sent = waiting_in(venue, today, for_manager=for_manager), 0
+    most = tick.asked + MOST_AT_ONCE
     for one in due:
-        if not tick.over and one.device and _service(one.device) not in tick.silent:
+        if tick.over or tick.asked >= most:
+            break
+        if one.device and one.device.pk:  # none: it went with the message before
             sent += _push_one(venue, one, one.device, waiting, tick)
     return sent
 
@@ -78,26 +84,31 @@ def _push_one(venue: Venue, due: Due, device: PushDevice, waiting: Waiting, tick
     row = take_row(venue, due, tick.at)
     if row is None:
         return False
-    digest = digest_for(venue, due.person, due.role, due.kind, waiting)
-    if not digest.counted and due.kind == Message.Kind.DAILY:
-        settle(row, Message.State.NOTHING, tick.at)
+    name = device.pk
+    try:
+        digest = digest_for(venue, due.person, due.role, due.kind, waiting)
+        if not digest.counted and due.kind == Message.Kind.DAILY:
+            settle(row, Message.State.NOTHING, tick.at)
+            return False
+        note = note_of(venue, due, digest)
+        return _hand_over(row, device, note, _headers(venue, due, device, tick), tick)
+    except Exception:  # of this device alone: the next ones are not its fault
+        log.exception("a message to device %s could not be sent", name)
+        put_back(row, NOT_SENT, tick.at, tick.at + REFUSED_FOR)
         return False
-    note = note_of(venue, due, digest)
-    return _hand_over(row, device, note, _headers(venue, due, device, tick), tick)
 
 
 def _hand_over(
     row: Message, device: PushDevice, note: Note, headers: dict[str, str], tick: Tick
 ) -> bool:
     try:
-        body = encrypted(note.as_sent(), receiver_of(device.p256dh, device.auth))
-        hand_to_service(device.endpoint, body, headers, tick.at)
+        _ask(device, note, headers, tick)
     except Gone:
         device.delete()  # and the row with it
         return False
     except NotNow as fault:
         if fault.silent:
-            tick.silent.add(_service(device))
+            tick.silent[_service(device)] = fault
         put_back(row, _told(device, fault), tick.at, tick.at + (fault.wait or timedelta()))
         return False
     except Refused as fault:
@@ -106,6 +117,15 @@ def _hand_over(
         return False
     settle(row, Message.State.SENT, tick.at)
     return True
+
+
+def _ask(device: PushDevice, note: Note, headers: dict[str, str], tick: Tick) -> None:
+    """Raises what `hand_to_service` does; of a service that was silent just now, the same again."""
+    if silent := tick.silent.get(_service(device)):
+        raise silent
+    body = encrypted(note.as_sent(), receiver_of(device.p256dh, device.auth))
+    tick.asked += 1
+    hand_to_service(device.endpoint, body, headers, tick.at)
 
 
 def _service(device: PushDevice) -> str:

@@ -102,21 +102,32 @@ def _wished(venue: Venue, at: datetime) -> list[tuple[Due, str]]:
 
 
 def _still_to_try(venue: Venue, wished: list[Due], at: datetime) -> list[Due]:
-    done = _not_to_try(venue, {each.day for each in wished}, at)
-    return [
-        one
-        for one in wished
-        if (one.person.pk, one.kind, one.day, one.device and one.device.pk) not in done
-    ]
+    """Those that were tried least first, so that what is stuck keeps nothing else waiting."""
+    tried = _attempts(venue, {each.day for each in wished}, at)
+    still = [(tried.get(_key(one), 0), one) for one in wished]
+    open_again = [(attempts, one) for attempts, one in still if attempts is not None]
+    return [one for _, one in sorted(open_again, key=lambda pair: pair[0])]
 
 
-def _not_to_try(
-    venue: Venue, days: Iterable[date], at: datetime
-) -> set[tuple[int, str, date, int | None]]:
+Key = tuple[int, str, date, int | None]
+
+
+def _key(due: Due) -> Key:
+    return due.person.pk, due.kind, due.day, due.device.pk if due.device else None
+
+
+def _attempts(venue: Venue, days: Iterable[date], at: datetime) -> dict[Key, int | None]:
+    """How often each message was tried; none: it is not to be tried now."""
     rows = Message.objects.filter(venue=venue, day__in=days)
-    open_again = rows.filter(state=Message.State.WAITING, held_until__lte=at)
-    told = rows.exclude(pk__in=open_again)
-    return set(told.values_list("person_id", "kind", "day", "device_id"))
+    told = rows.values_list(
+        "person_id", "kind", "day", "device_id", "attempts", "state", "held_until"
+    )
+    return {
+        (person, kind, day, device): attempts
+        if state == Message.State.WAITING and held_until and held_until <= at
+        else None
+        for person, kind, day, device, attempts, state, held_until in told
+    }
 
 
 def unsent(venue: Venue, day: date) -> list[Message | DeskMail]:

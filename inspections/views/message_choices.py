@@ -38,9 +38,9 @@ def message_choices(request: SignedInRequest, venue: Venue) -> HttpResponse:
         )  # fmt: skip
         messages.success(request, "Kept. The next message comes by this.")
         return redirect("message_choices", venue.slug)
-    known = {"venue": venue, "form": form, "no_mail": no_mail_server(), "sender": sender}
+    known = {"venue": venue, "form": form, "no_mail": no_mail_server()}
     if sender is not None:
-        known["devices"] = devices_of(request.user)
+        known |= {"devices": devices_of(request.user), "push_key": sender.public}
     if request.role == "manager":
         known["unsent"] = unsent(venue, local_day(venue))[:20]
     status = 422 if form.errors else 200

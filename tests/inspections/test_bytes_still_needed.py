@@ -147,6 +147,45 @@ def test_what_a_killed_process_did_not_remove_is_removed_later_and_what_was_hung
     assert list(path.parent.glob(f"{photo.sha256}*")) == []
 
 
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.parametrize("brought_anew", [False, True])
+def test_what_a_killed_process_put_aside_comes_back_where_it_is_needed(
+    house: House, store: Path, brought_anew: bool
+) -> None:
+    photo = make_photograph(house, "line 3.jpg")
+    record = old_record(house, photo)
+    follow(house)
+    path = path_of(store, photo.sha256)
+    content = path.read_bytes()
+    assert dispose(house, record, at=LATER) == 1
+    keep_bytes(store, content)
+    path.replace(path.with_suffix(".going"))
+    EquipmentFile.objects.create(equipment=house.winch, kept_file=photo, at=LATER)
+    if brought_anew:
+        keep_bytes(store, content)
+    assert remove_disposed_bytes(at=LATER + timedelta(minutes=5)) == 0
+    assert list(path.parent.glob(f"{photo.sha256}*")) == [path]
+    assert path.read_bytes() == content
+
+
+@pytest.mark.django_db(transaction=True)
+def test_bytes_left_by_a_process_that_was_off_for_weeks_go_at_night(
+    house: House, store: Path
+) -> None:
+    photo = make_photograph(house, "line 3.jpg")
+    record = old_record(house, photo)
+    follow(house)
+    path = path_of(store, photo.sha256)
+    content = path.read_bytes()
+    assert dispose(house, record, at=LATER) == 1
+    keep_bytes(store, content)
+    os.utime(path, (LATER.timestamp(), LATER.timestamp()))
+    day = (LATER + timedelta(days=20)).replace(hour=12, minute=4)
+    assert remove_disposed_bytes(at=day) == 0
+    assert remove_disposed_bytes(at=day.replace(hour=3)) == 1
+    assert not path.exists()
+
+
 @pytest.mark.django_db
 def test_a_bundle_tells_only_of_disposals_of_its_own_house_and_of_none_where_a_twin_is_kept(
     house: House, store: Path

@@ -18,6 +18,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from pytest_django import Settings
 
+from inspections.actions import push_messages as pushing
 from inspections.actions.forget_person import forget_person
 from inspections.actions.message_choices import choose_messages
 from inspections.actions.push_devices import (
@@ -44,6 +45,7 @@ from tests.shared_rows import rows_of_a_file
 from venue.actions.people import end_membership
 from venue.models import LogLine, Membership, Person
 from venue.push.letters import read
+from venue.push.service import NotNow
 
 pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
 
@@ -271,8 +273,6 @@ def test_what_a_service_refuses_is_told_to_the_manager_and_tried_two_hours_later
 def test_a_service_that_hangs_is_waited_for_once_in_a_tick(
     house: House, service: PushService, tams: Browser, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from inspections.actions import push_messages as pushing
-
     hand, patience = pushing.hand_to_service, [1.0]
     monkeypatch.setattr(
         pushing, "hand_to_service", lambda *given: hand(*given, seconds=patience[0])
@@ -284,10 +284,84 @@ def test_a_service_that_hangs_is_waited_for_once_in_a_tick(
     }
     assert push_messages(at=AT) == 0
     assert len(service.taken) == 1
-    assert Message.objects.get().error.endswith("It did not answer in time.")
+    told = [row.error for row in unsent(house.venue, AT.date())]
+    assert len(told) == 5, "the manager hears of each"
+    assert set(told) == {f"The push service {HOST} did not take it. It did not answer in time."}
     service.hang.clear()
     patience[0] = 60.0
     assert push_messages(at=AT + TICK) == 5
+
+
+def test_what_is_stuck_keeps_nobody_else_waiting(
+    house: House, service: PushService, tams: Browser, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(pushing, "MOST_AT_ONCE", 2)
+    for number in range(3):
+        service.answer_with(allow(house.tam, f"stuck-{number}"), 503)
+    service.answer_with(tams, 503)
+    allow(house.tam, "well")
+    assert [push_messages(at=AT + number * TICK) for number in range(3)] == [0, 0, 1]
+    assert len(service.taken) == 6
+
+
+def test_devices_of_a_silent_service_take_no_place_from_others(
+    house: House, service: PushService, tams: Browser, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(pushing, "MOST_AT_ONCE", 2)
+    ask, asked = pushing.hand_to_service, []
+
+    def hand(endpoint: str, *given: Any) -> None:
+        asked.append(endpoint)
+        if "silent" in endpoint:
+            raise NotNow("It did not answer in time.", silent=True)
+        ask(endpoint, *given)
+
+    monkeypatch.setattr(pushing, "hand_to_service", hand)
+    PushDevice.objects.all().delete()
+    for number in range(4):
+        browser = Browser(f"{number}")
+        given = {**browser.given, "endpoint": f"https://silent.example.net/{number}"}
+        allow_device(person=house.tam, agent=AGENT, at=AT, **given)
+    well = allow(house.tam, "well")
+    assert push_messages(at=AT) == 1
+    assert asked == ["https://silent.example.net/0", well.endpoint]
+    assert Message.objects.filter(error__contains="silent.example.net").count() == 4
+
+
+def test_a_fault_with_one_device_is_told_and_stops_nobody_else(
+    house: House, service: PushService, tams: Browser, monkeypatch: pytest.MonkeyPatch,
+    caplog: pytest.LogCaptureFixture,
+) -> None:  # fmt: skip
+    allow(house.tam, "other")
+    ask = pushing.hand_to_service
+
+    def hand(endpoint: str, *given: Any) -> None:
+        if endpoint == tams.endpoint:
+            raise OverflowError
+        ask(endpoint, *given)
+
+    monkeypatch.setattr(pushing, "hand_to_service", hand)
+    assert push_messages(at=AT) == 1
+    assert "OverflowError" in caplog.text
+    assert tams.endpoint not in caplog.text
+    (row,) = unsent(house.venue, AT.date())
+    assert row.error == "The message could not be sent; the log of the server says why."
+    assert row.held_until == AT + timedelta(hours=2)
+
+
+@pytest.mark.parametrize("status", [404, 410])
+def test_a_device_that_is_gone_on_a_day_of_both_messages_is_asked_once(
+    house: House, service: PushService, status: int
+) -> None:
+    make_finding(house, make_record(house))
+    choose(house, house.odile, daily_by="phone", weekly_by="phone")
+    gone = allow(house.odile, "gone")
+    assert len(pushes_to_try(house.venue, MONDAY)) == 2
+    service.answer_with(gone, status)
+    choose(house, house.tam, daily_by="phone")
+    allow(house.tam, "tam")
+    assert push_messages(at=MONDAY) == 1
+    assert sorted(each.path for each in service.taken) == ["/send/gone", "/send/tam"]
 
 
 def test_an_address_inside_the_house_is_never_asked(house: House) -> None:

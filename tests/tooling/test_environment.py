@@ -76,7 +76,7 @@ def test_all_faults_are_told_at_once():
         ("LOFTBOOK_ADDRESS", "https://loft.example.org/loftbook"),
         ("LOFTBOOK_LOG_LEVEL", "LOUD"),
         ("LOFTBOOK_PUSH", "on"),
-        ("LOFTBOOK_PUSH", "yes"),  # without a mail address to be written to
+        ("LOFTBOOK_PUSH", "yes"),  # without a key
         ("LOFTBOOK_PUSH_KEY", "short"),
         ("LOFTBOOK_PUSH_KEY", "A" * 43),  # 0
         ("LOFTBOOK_PUSH_KEY", "_" * 42 + "8"),  # beyond the order of P-256
@@ -212,7 +212,7 @@ CONTACT = "Larkspur <odile@larkspur.example>"
 
 @pytest.mark.parametrize(
     ("switch", "with_key", "offered"),
-    [("yes", True, True), ("yes", False, False), ("no", True, False), (None, True, False)],
+    [("yes", True, True), ("no", True, False), ("no", False, False), (None, True, False)],
 )
 def test_messages_to_phones_are_offered_only_with_a_key_and_switched_on(switch, with_key, offered):
     key = push_key.new_key() if with_key else None
@@ -221,6 +221,18 @@ def test_messages_to_phones_are_offered_only_with_a_key_and_switched_on(switch, 
         LOFTBOOK_PUSH=switch, LOFTBOOK_PUSH_KEY=key, LOFTBOOK_EMAIL_FROM=CONTACT,
     )  # fmt: skip
     assert answer.stdout.strip() == str((offered, "odile@larkspur.example")), answer.stderr
+
+
+def test_messages_to_phones_without_a_key_are_refused_with_what_to_do():
+    answer = settings_answer("1", LOFTBOOK_PUSH="yes", LOFTBOOK_EMAIL_FROM=CONTACT)
+    assert answer.returncode != 0
+    assert "LOFTBOOK_PUSH needs LOFTBOOK_PUSH_KEY" in answer.stderr
+    assert "config.setup.push_key" in answer.stderr
+
+
+def test_messages_to_phones_without_a_mail_address_to_be_written_to_are_refused():
+    with pytest.raises(EnvironmentRefused, match="LOFTBOOK_EMAIL_FROM"):
+        environment.check_push({"LOFTBOOK_PUSH": "yes", "LOFTBOOK_PUSH_KEY": push_key.new_key()})
 
 
 def test_every_made_key_is_a_key_of_the_curve():

@@ -4,7 +4,7 @@ RFC 8292). A browser takes messages of the key that it was asked with, and of no
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import cached_property
 from urllib.parse import urlsplit
@@ -28,7 +28,7 @@ GOOD_FOR = timedelta(hours=12)  # RFC 8292, section 2: at most 24 hours
 class Sender:
     """`key`: the private number in base64url. `contact`: whom the service may write to."""
 
-    key: str
+    key: str = field(repr=False)
     contact: str
 
     @cached_property

@@ -122,7 +122,7 @@ def wait_of(told: str, at: datetime) -> timedelta | None:
     try:
         moment = parsedate_to_datetime(told)
         wait = moment - at
-    except (TypeError, ValueError):  # unreadable, or without a zone
+    except (TypeError, ValueError, OverflowError):  # unreadable, without a zone, or of no year
         return None
     return min(max(wait, timedelta()), LONGEST_WAIT)
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 import socket
 import time
 from collections.abc import Iterator
+from typing import Any
 
 import pytest
 
+from tests.dripping_handshake import dripping_handshake
 from tests.venue.calendar.server import WHOLE, calendar_server
 from venue import calendar_address
 from venue.calendar_address import NotFetched, fetch_calendar, proper_address
@@ -49,6 +51,30 @@ def test_an_answer_that_drips_is_given_up_in_time(server: str, path: str) -> Non
     began = time.monotonic()
     with pytest.raises(NotFetched, match="did not come within 1 seconds"):
         fetch_calendar(server + path, seconds=0.6)
+    assert time.monotonic() - began < 4
+
+
+def test_a_handshake_that_drips_is_given_up_in_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(calendar_address, "is_own_machine", lambda text: False)
+    began = time.monotonic()
+    with dripping_handshake() as port, pytest.raises(NotFetched, match="did not come within"):
+        fetch_calendar(f"https://127.0.0.1:{port}/house.ics", seconds=0.5)
+    assert time.monotonic() - began < 4
+
+
+def test_a_slow_look_up_counts_and_whatever_comes_after_it_is_given_up(
+    server: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    connect = socket.create_connection
+
+    def slow(*given: Any, **more: Any) -> socket.socket:
+        time.sleep(0.8)
+        return connect(*given, **more)
+
+    monkeypatch.setattr(socket, "create_connection", slow)
+    began = time.monotonic()
+    with pytest.raises(NotFetched, match="did not come within"):
+        fetch_calendar(server + "drip", seconds=0.3)
     assert time.monotonic() - began < 4
 
 

@@ -61,6 +61,11 @@ def test_both_numbers_of_a_signature_have_32_bytes_also_where_one_is_small(seen:
     assert len(read(token.split(".")[2])) == 64
 
 
+def test_the_private_key_is_in_no_printed_sender() -> None:
+    assert KEY not in repr(SENDER)
+    assert CONTACT in repr(SENDER)
+
+
 def test_who_is_meant_is_the_service_and_not_the_device() -> None:
     token, _ = parts_of("https://Push.Example.Net/send/secret")
     aud = jwt.decode(token, options={"verify_signature": False})["aud"]

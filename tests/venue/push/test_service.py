@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.dripping_handshake import dripping_handshake
 from tests.push_service import HOST, Browser, PushService, push_service
 from venue.push import outside
 from venue.push.service import Gone, NotNow, Refused, hand_to_service, proper_endpoint
@@ -50,7 +51,8 @@ def test_a_subscription_that_is_no_more_is_told(service: PushService, status: in
         (429, "120", timedelta(minutes=2)), (429, "Thu, 12 Feb 2026 07:35:00 GMT", timedelta(minutes=30)),
         (429, "Thu, 12 Feb 2026 06:00:00 GMT", timedelta()), (429, "99999999999", timedelta(hours=6)),
         (429, "soon", None), (429, "-5", None), (429, "", None), (503, "60", timedelta(minutes=1)),
-        (500, "", None),
+        (500, "", None), (429, "Thu, 26 Nov 2026 12:30:00 +99999999999999999", None),
+        (429, "Fri, 31 Dec 9999 23:59:59 -2300", timedelta(hours=6)),
     ],
 )  # fmt: skip
 def test_a_service_that_wants_time_gets_it(
@@ -87,6 +89,34 @@ def test_a_service_that_does_not_come_to_an_end_is_hung_up_on(
         hand(seconds=0.6)
     assert refusal.value.silent
     assert time.monotonic() - began < 5
+
+
+def test_a_slow_look_up_counts_and_whatever_comes_after_it_is_hung_up_on(
+    service: PushService, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    service.drip.add("/send/tam")
+    found = outside.looked_up
+
+    def slow(host: str, port: int) -> tuple[str, int]:
+        time.sleep(0.8)
+        return found(host, port)
+
+    monkeypatch.setattr(outside, "looked_up", slow)
+    began = time.monotonic()
+    with pytest.raises(NotNow, match="did not answer in time"):
+        hand(seconds=0.3)
+    assert time.monotonic() - began < 5
+    assert service.taken == []
+
+
+def test_a_handshake_that_drips_is_hung_up_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It promises a long answer to the greeting, and sends a byte of it now and then."""
+    with dripping_handshake() as port:
+        monkeypatch.setattr(outside, "looked_up", lambda host, asked: ("127.0.0.1", port))
+        began = time.monotonic()
+        with pytest.raises(NotNow, match="did not answer in time"):
+            hand(seconds=0.5)
+        assert time.monotonic() - began < 4
 
 
 def test_a_certificate_that_nobody_vouches_for_is_not_sent_to(
