@@ -41,7 +41,7 @@ def wish_of(choice: MessageChoice | None, role: str) -> Wish:
 
 def way_of(choice: MessageChoice | None, kind: str) -> str:
     """
-    >>> way_of(None, "daily"), way_of(MessageChoice(weekly_by="both"), "weekly")
+    >>> str(way_of(None, "daily")), way_of(MessageChoice(weekly_by="both"), "weekly")
     ('mail', 'both')
     """
     choice = choice or MessageChoice()

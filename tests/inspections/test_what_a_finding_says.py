@@ -31,7 +31,7 @@ def test_what_somebody_typed_keeps_its_points_and_days_in_every_language() -> No
     record = make_record(house, answers=[answer_said("Is the rope sound?", "no", text=TYPED)])
     answer = Answer.objects.get(record=record)
     assert answer.text == TYPED
-    finding = make_finding(house, record, answer=answer, detail=f"At least 2.5 mm\n{TYPED}\n{OURS}")
+    finding = make_finding(house, record, answer=answer, detail=f"at least 2.5 mm\n{TYPED}\n{OURS}")
     Venue.objects.filter(pk=house.venue.pk).update(language="de")
     client = Client(headers={"accept-language": "de"})
     client.force_login(house.tam)

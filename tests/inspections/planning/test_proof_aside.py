@@ -33,7 +33,7 @@ def test_rows_found_in_the_parts_hold_for_plans_of_the_whole_year() -> None:
 def test_rows_about_what_another_year_does_not_have_are_left_out() -> None:
     house = part_of_a_year("S", 1)
     found: list[FoundRows] = []
-    bound_by_parts(house, 0, 0, 1, Hearing(rows=found.append))
+    bound_by_parts(house, 0, 0, 8, Hearing(rows=found.append))
     other = part_of_a_year("C", 1, days=30)
     year = add_resources(YearModel(other, groups_of(other), Capacity(other)))
     kept = [cut for one in found for cut in rewritten(one.cuts, one.numbers, numbers_of(year))]
