@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from itertools import combinations
 
-from inspections.planning.house import House, Task
+from inspections.planning.house import House, Need, Plan, Task
 
 AtWork = dict[int, list[Task]]
 
@@ -16,6 +16,7 @@ def rule_faults(house: House, planned: list[Task], by_slot: AtWork) -> list[str]
         *_unknown(house, planned),
         *_outside(house, by_slot),
         *_access(house, by_slot),
+        *_crews(house, by_slot),
         *_examiners(house, by_slot),
         *_notice(house, by_slot),
         *_clashes(house, by_slot),
@@ -44,6 +45,43 @@ def _access(house: House, by_slot: AtWork) -> list[str]:
         for slot, task in _inside(house, by_slot)
         if (missing := house.plan_of[task.plan].access - house.access[slot])
     ]
+
+
+def _crews(house: House, by_slot: AtWork) -> list[str]:
+    """A task for two is never left to one who could do either part."""
+    return [
+        f"{task.plan}: half-day {slot} lacks different people for all its parts"
+        for slot, task in _inside(house, by_slot)
+        if not _each_part_has_its_own(house, house.plan_of[task.plan], slot)
+    ]
+
+
+def _each_part_has_its_own(house: House, plan: Plan, slot: int) -> bool:
+    """Each part of a task is given to people until none is left to give it to."""
+    parts = [need for need in plan.needs for _ in range(need.people)]
+    given: dict[str, int] = {}
+    return all(_given(house, parts, part, slot, given, set()) for part in range(len(parts)))
+
+
+def _given(
+    house: House, parts: list[Need], part: int, slot: int, given: dict[str, int], asked: set[str]
+) -> bool:
+    """Find somebody for a part; whoever has another one may pass it on."""
+    need = parts[part]
+    least = max(1, need.quarters // need.people) if len(parts) > 1 else 1
+    for person in house.people:
+        hours = person.quarters[slot] + (person.overtime[slot] if person.overtime else 0)
+        able = person.may(need.competence, slot // 2) and hours >= least
+        if not able or person.key in asked:
+            continue
+        asked.add(person.key)
+        passed_on = person.key not in given or _given(
+            house, parts, given[person.key], slot, given, asked
+        )
+        if passed_on:
+            given[person.key] = part
+            return True
+    return False
 
 
 def _examiners(house: House, by_slot: AtWork) -> list[str]:

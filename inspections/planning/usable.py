@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from inspections.planning.house import House, Need, Plan, day_of
+from collections.abc import Iterator
+from itertools import combinations
+
+from inspections.planning.house import House, Need, Person, Plan, day_of
 
 
 def usable_slots(house: House, plan: Plan) -> tuple[int, ...]:
@@ -29,18 +32,48 @@ def _in_the_way(house: House, plan: Plan, slot: int) -> list[str]:
     if plan.examiner and not house.examiners[plan.examiner].comes(day):
         words.append(f"examiner ({plan.examiner})")
     words += [f"notice for {k}" for k in sorted(plan.set_ups) if day < house.set_ups[k].notice_days]
-    words += [
-        f"people ({need.competence})" for need in plan.needs if not _staffed(house, need, slot)
-    ]
-    return words
+    return [*words, *_people_missing(house, plan, slot)]
 
 
-def _staffed(house: House, need: Need, slot: int) -> bool:
-    """Whether enough people of the competence, with enough hours between them, are there."""
-    hours = [
-        person.quarters[slot] + (person.overtime[slot] if person.overtime else 0)
-        for person in house.people
-        if person.may(need.competence, day_of(slot))
+def _people_missing(house: House, plan: Plan, slot: int) -> list[str]:
+    """The competences of which too few are there; whoever has two of them counts for one.
+
+    By Hall's theorem every part of the work has its own people when any parts together have as
+    many as they ask for. What is missing for one alone is not told again for it and others.
+    """
+    missing: list[tuple[Need, ...]] = []
+    for size in range(1, len(plan.needs) + 1):
+        for some in combinations(plan.needs, size):
+            told = any(set(fewer) <= set(some) for fewer in missing)
+            if not told and not _staffed(house, plan, some, slot):
+                missing.append(some)
+    return [f"people ({' and '.join(need.competence for need in some)})" for some in missing]
+
+
+def _staffed(house: House, plan: Plan, needs: tuple[Need, ...], slot: int) -> bool:
+    """Whether as many people are there as these parts ask for, and hours enough for each part."""
+    there, day = list(_there(house, slot)), day_of(slot)
+    for need in needs:
+        if sum(hours for hours, person in there if person.may(need.competence, day)) < need.quarters:
+            return False
+    least = {need: _hours_of_one(plan, need) for need in needs}
+    able = [
+        person
+        for hours, person in there
+        if any(person.may(need.competence, day) and hours >= least[need] for need in needs)
     ]
-    there = [quarters for quarters in hours if quarters > 0]
-    return len(there) >= need.people and sum(there) >= need.quarters
+    return len(able) >= sum(need.people for need in needs)
+
+
+def _hours_of_one(plan: Plan, need: Need) -> int:
+    """Who works beside others is there for an even part; what one does alone may be taken over."""
+    alone = sum(each.people for each in plan.needs) == 1
+    return 0 if alone else need.quarters // need.people
+
+
+def _there(house: House, slot: int) -> Iterator[tuple[int, Person]]:
+    """Whoever has any hours in a half-day, overtime among them."""
+    for person in house.people:
+        hours = person.quarters[slot] + (person.overtime[slot] if person.overtime else 0)
+        if hours > 0:
+            yield hours, person

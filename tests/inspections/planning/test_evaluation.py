@@ -73,6 +73,17 @@ WRONG: dict[str, tuple[House, list[Task], str]] = {
             replace(make_person(2, 8), competences=(make_person(0).competences[0],)),)),
         [Task("a", 2)], "people are missing",
     ),
+    "two people where there is one who may do both": (
+        make_house(2, make_plan("a", 9, needs=(Need("competent", 4), Need("trained", 4))),
+                   people=(make_person(2, 8, "competent", "trained"),)),
+        [Task("a", 0)], "lacks different people",
+    ),
+    "a helper who has gone home before the end": (
+        make_house(2, make_plan("a", 9, needs=(Need("competent", 4), Need("trained", 4))),
+                   people=(make_person(2, 8, "competent", "trained"),
+                           make_person(2, 2, "trained", key="two"))),
+        [Task("a", 0)], "lacks different people",
+    ),
     "twice on a day": (make_house(2, make_plan("a", 9)), [Task("a", 0), Task("a", 1)], "twice"),
     "locked elsewhere": (
         make_house(2, make_plan("a", 9), locked=frozenset({Task("a", 0)})), [Task("a", 1)], "locked",
