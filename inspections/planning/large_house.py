@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 
 from inspections.planning.annealing.search import LocalSearch, stop_after
 from inspections.planning.groups import Group
-from inspections.planning.house import House, Task
+from inspections.planning.house import Task
 from inspections.planning.proof_aside import Asked, ProofAside
 
 LARGE = 6_000
@@ -25,18 +26,16 @@ def is_large(groups: Sequence[Group]) -> bool:
 
 
 def search_and_prove(
-    house: House,
+    asked: Asked,
     search: LocalSearch,
-    late: int,
-    seconds: float,
     offer: Callable[[Iterable[Task]], None],
     hear: Callable[[int], None],
 ) -> dict[str, int]:
-    """Offer what the search finds; what is proven of plans no later than `late`, of their late
-    days and of their cost."""
-    proof = ProofAside(Asked(house, late, 0, seconds * PROOF_SHARE), hear)
+    """Offer what the search finds in the time; what is proven of the plans asked about, of their
+    late days and of their cost."""
+    proof = ProofAside(replace(asked, seconds=asked.seconds * PROOF_SHARE), hear)
     try:
-        offer(search.run(STEPS, _telling(search, seconds, offer)))
+        offer(search.run(STEPS, _telling(search, asked.seconds, offer)))
         return proof.wait()
     finally:
         proof.stop()

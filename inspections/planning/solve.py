@@ -20,6 +20,7 @@ from inspections.planning.hand_out import Counts, hand_out
 from inspections.planning.house import House, Task, refuse_impossible
 from inspections.planning.large_house import PROOF_SHARE, is_large, search_and_prove
 from inspections.planning.late_alone import late_laid_anew
+from inspections.planning.late_at_first import late_at_first
 from inspections.planning.model import Terms, YearModel
 from inspections.planning.model_resources import add_resources
 from inspections.planning.outcome import (
@@ -48,6 +49,7 @@ SHARES = {
     LEVEL: 0.1,
 }
 """How much of the time that is left each step may use; the level step's is kept back for it."""
+AT_FIRST_SECONDS = 20.0
 STEPS_A_SECOND = 20_000
 STARTS = 4
 """Searches from the same plan: where one ends is luck, and the best of some short ones is better
@@ -81,8 +83,7 @@ class _Planning:
 
     def run(self) -> Outcome:
         self._start()
-        large = is_large(self.groups) and not self.house.agreed and not self.options.repeatable
-        if large:
+        if is_large(self.groups) and not self.options.repeatable:
             self._large()
         else:
             self._whole()
@@ -110,17 +111,31 @@ class _Planning:
 
     def _large(self) -> None:
         """No model of the whole: the search goes on while the parts are relaxed."""
+        at_first = self._late_at_first()
         self.aim, self.bound = COST, 0
         search = LocalSearch(
             self.house, self.groups, self.capacity, self.tasks, self.options.seed
         )  # fmt: skip
         self._spend(0)
-        late, seconds = self._value(LATE), max(1.0, self.budget)
-        proven = search_and_prove(self.house, search, late, seconds, self.offer, self._proven)
-        bounds = {MOVED: 0, LEVEL: 0} | proven
+        late, moved = self._value(LATE), self._value(MOVED)
+        asked = Asked(self.house, late, moved, max(1.0, self.budget))
+        proven = search_and_prove(asked, search, self.offer, self._proven)
+        bounds = {MOVED: lost(self.house, self.groups), LEVEL: 0} | proven
+        bounds[LATE] = max(bounds[LATE], at_first)
         self.stages = [
             Stage(aim, self._value(aim), min(bounds[aim], self._value(aim))) for aim in STAGES
         ]
+
+    def _late_at_first(self) -> int:
+        """Late days taken out of the first weeks, where most are; how many are proven."""
+        if not self._value(LATE):
+            return 0
+        seconds = min(AT_FIRST_SECONDS, self._allow(LATE))
+        found = late_at_first(self.house, self.tasks, self.options, seconds)
+        if found is None:
+            return 0
+        self.offer(found.tasks)
+        return found.bound
 
     # -- the start -----------------------------------------------------------------------------
     def _start(self) -> None:

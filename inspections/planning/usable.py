@@ -54,7 +54,10 @@ def _staffed(house: House, plan: Plan, needs: tuple[Need, ...], slot: int) -> bo
     """Whether as many people are there as these parts ask for, and hours enough for each part."""
     there, day = list(_there(house, slot)), day_of(slot)
     for need in needs:
-        if sum(hours for hours, person in there if person.may(need.competence, day)) < need.quarters:
+        if (
+            sum(hours for hours, person in there if person.may(need.competence, day))
+            < need.quarters
+        ):
             return False
     least = {need: _hours_of_one(plan, need) for need in needs}
     able = [

@@ -16,6 +16,7 @@ from inspections.planning.groups import groups_of
 from inspections.planning.large_house import search_and_prove
 from inspections.planning.late_alone import late_alone
 from inspections.planning.outcome import COST, LATE, Options, Progress
+from inspections.planning.proof_aside import Asked
 from inspections.planning.solve import plan_year
 from tests.inspections.planning.every_plan import best_of_all, small_enough
 from tests.inspections.planning.test_bound import part_of_a_year
@@ -66,10 +67,8 @@ def test_search_and_proof_of_a_house_come_near_each_other() -> None:
     offered: list[int] = []
     heard: list[int] = []
     proven = search_and_prove(
-        house,
+        Asked(house, late, 0, 12),
         search,
-        late,
-        4,
         lambda tasks: offered.append(evaluate(house, tasks).cost),
         heard.append,
     )

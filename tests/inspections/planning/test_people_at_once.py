@@ -22,7 +22,9 @@ def house_of(*people: Person, needs: tuple[Need, ...] = BOTH) -> House:
 
 def test_who_may_do_both_parts_is_still_one_person() -> None:
     one = make_person(1, 8, "competent", "trained")
-    assert hindrances(house_of(one), house_of(one).plans[0], 0) == ["people (competent and trained)"]
+    assert hindrances(house_of(one), house_of(one).plans[0], 0) == [
+        "people (competent and trained)"
+    ]
     two = (one, make_person(1, 8, "trained", key="two"))
     assert usable_slots(house_of(*two), house_of(*two).plans[0]) == (0, 1)
 
