@@ -8,14 +8,14 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from inspections.board_grid import AFTERNOON, HALVES, MORNING, Column, Period
+from inspections.board_grid import HALVES, Column, Period
+from inspections.half_days import HALF_WORDS
 from inspections.held_half_days import NOT_IN_IT, HalfDay, Hold
 
 if TYPE_CHECKING:
     from inspections.models import PlannedTask
 
 PLACES, PEOPLE = "places", "people"
-HALF_WORDS = {MORNING: "morning", AFTERNOON: "afternoon", "": ""}
 SHADES = 4
 
 

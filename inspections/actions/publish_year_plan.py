@@ -12,17 +12,19 @@ from typing import Any
 
 from django.db import transaction
 
+from inspections.actions.tasks import write_helpers
 from inspections.models import ExaminerTrade, PlannedTask, Task, YearPlan
 from inspections.planning.wording import counted_words
 from inspections.queries.agreed_tasks import plan_in_force
 from inspections.queries.check_year_plan import Checked, check_year_plan, ended_since
 from inspections.queries.made_ready import made_ready
+from inspections.queries.planned_crews import crews_of_plan, helpers_of
 from venue.actions.log import Deed, write_lines
 from venue.models import Competence, Person, Venue
 
 BATCH = 200
 MOST_SAID = 8
-WRITTEN = ("planned_on", "person", "day_agreed", "deferred_why")
+WRITTEN = ("planned_on", "half", "half_days", "person", "day_agreed", "deferred_why")
 
 
 class CannotPublish(ValueError):
@@ -77,20 +79,26 @@ def _later(year_plan: YearPlan, checked: Checked) -> Iterator[str]:
 
 
 def _write_tasks(year_plan: YearPlan, checked: Checked) -> list[Deed]:
-    """The dated tasks get the plan's day and who leads; each change has its line in the log."""
-    examiners, leaders = _examiners(year_plan), _leaders(year_plan)
-    changed, deeds = [], []
+    """The dated tasks get the plan's half-day, who leads and who is there beside them; each change
+    has its line in the log."""
+    examiners, leaders, crews = _examiners(year_plan), _leaders(year_plan), crews_of_plan(year_plan)
+    changed, helpers, deeds = [], {}, []
     for row in sorted(checked.rows.values(), key=lambda row: (row.day, row.half, row.pk)):
         if row.task is None:
             continue
+        fields = _after(year_plan, row, examiners, leaders)
         before = {name: getattr(row.task, name) for name in WRITTEN}
-        after = _after(year_plan, row, examiners, leaders)
+        before["helpers"] = list(row.task.helpers.all())
+        beside = helpers_of(row, crews.get(row.pk, ()), fields["person"])
+        after = fields | {"helpers": beside}
         if before != after:
-            for name, value in after.items():
+            for name, value in fields.items():
                 setattr(row.task, name, value)
             changed.append(row.task)
+            helpers[row.task.pk] = beside
             deeds.append(Deed("plan_task", row.task, before=before, after=after))
     Task.objects.bulk_update(changed, WRITTEN, batch_size=BATCH)
+    write_helpers(helpers)
     return deeds
 
 
@@ -108,8 +116,8 @@ def _after(
     person = _examiner_on(row, examiners) if row.examiner else leaders.get(row.pk)
     kept = task.day_agreed and task.planned_on == row.day and task.person is not None
     return {
-        "planned_on": row.day, "person": task.person if kept else person, "day_agreed": True,
-        "deferred_why": why,
+        "planned_on": row.day, "half": row.half, "half_days": row.half_days,
+        "person": task.person if kept else person, "day_agreed": True, "deferred_why": why,
     }  # fmt: skip
 
 

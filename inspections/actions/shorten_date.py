@@ -57,10 +57,10 @@ def _refuse(plan: Plan, task: Task | None, day: date, why: str, today: date) -> 
         raise DateRefused("Say why: what was seen that cannot wait for the usual interval.")
 
 
-def _dates(task: Task) -> dict[str, date]:
+def _dates(task: Task) -> dict[str, date | str]:
     return {
         "due_on": task.due_on, "planned_on": task.planned_on,
-        "last_lawful_on": task.last_lawful_on,
+        "last_lawful_on": task.last_lawful_on, "half": task.half,
     }  # fmt: skip
 
 
@@ -69,6 +69,6 @@ def _set_dates(plan: Plan, task: Task, day: date, today: date) -> None:
     if task.planned_on > day:
         # Also a day that people had agreed: it would be too late now.
         task.planned_on = max(shift_back(day, plan.planned_before), today)
-        task.day_agreed = False
+        task.day_agreed, task.half = False, ""
     Plan.objects.filter(pk=plan.pk).update(next_no_later_than=day)
     Task.objects.filter(pk=task.pk).update(day_agreed=task.day_agreed, **_dates(task))

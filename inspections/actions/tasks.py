@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
+from typing import Any
 
 from django.db import transaction
 
@@ -20,19 +22,28 @@ class NeedsReason(ValueError):
 
 
 def change_task(
-    *, task: Task, planned_on: date, person: Person | None, why: str, by: Person, at: datetime
+    *,
+    task: Task,
+    planned_on: date,
+    person: Person | None,
+    why: str,
+    by: Person,
+    at: datetime,
+    half: str = "",
+    helpers: Sequence[Person] = (),
 ) -> None:
-    """Agree a day and a person. A day put off beyond the last lawful date needs a reason, and the
-    task still shows late."""
+    """Agree a day, a half of it or none, and who does it with whom. A day put off beyond the last
+    lawful date needs a reason, and the task still shows late."""
     if planned_on > task.last_lawful_on and not why.strip():
         raise NeedsReason(
             f"{planned_on} is after the last lawful date, {task.last_lawful_on}. Say why; it will show as late."
         )
     put_off = planned_on > task.planned_on and bool(why.strip())
-    fields = {"planned_on": planned_on, "day_agreed": True, "person": person}
+    fields = {"planned_on": planned_on, "half": half, "day_agreed": True, "person": person}
     if put_off:
         fields["deferred_why"] = why.strip()
-    _change(task, fields, by, at, "defer_task" if put_off else "plan_task")
+    others = [helper for helper in helpers if helper != person]
+    _change(task, fields, by, at, "defer_task" if put_off else "plan_task", others)
 
 
 def cancel_task(*, task: Task, why: str, by: Person, at: datetime) -> None:
@@ -43,7 +54,15 @@ def cancel_task(*, task: Task, why: str, by: Person, at: datetime) -> None:
     _change(task, {"state": Task.State.CANCELLED, "closed_why": why.strip()}, by, at, "cancel_task")
 
 
-def _change(task: Task, fields: dict, by: Person, at: datetime, did: str) -> None:
+def _change(
+    task: Task,
+    fields: dict[str, Any],
+    by: Person,
+    at: datetime,
+    did: str,
+    helpers: list[Person] | None = None,
+) -> None:
+    """`helpers`: None leaves them as they are."""
     with transaction.atomic():
         before = {name: getattr(task, name) for name in fields}
         changed = Task.objects.filter(pk=task.pk, state=Task.State.OPEN).update(**fields)
@@ -51,6 +70,21 @@ def _change(task: Task, fields: dict, by: Person, at: datetime, did: str) -> Non
             raise TaskNotOpen(
                 "This task is no longer open: someone has done or cancelled it meanwhile."
             )
+        after = fields
+        if helpers is not None:
+            before["helpers"], after = list(task.helpers.all()), fields | {"helpers": helpers}
+            write_helpers({task.pk: helpers})
         write_line(
-            venue=task.venue, by=by, at=at, did=did, subject=task, before=before, after=fields
+            venue=task.venue, by=by, at=at, did=did, subject=task, before=before, after=after
         )
+
+
+def write_helpers(helpers: Mapping[int, Iterable[Person]]) -> None:
+    """These and nobody else, by the key of the task. Inside the caller's transaction."""
+    rows = Task.helpers.through.objects
+    rows.filter(task__in=helpers).delete()
+    rows.bulk_create(
+        Task.helpers.through(task_id=task, person_id=person.pk)
+        for task, people in helpers.items()
+        for person in people
+    )

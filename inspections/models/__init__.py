@@ -19,7 +19,7 @@ from inspections.models.job import Job, JobRun
 from inspections.models.last_visit import LastVisit
 from inspections.models.message import Message, MessageChoice
 from inspections.models.phone_signature import PhoneSignature
-from inspections.models.plan import Plan, RegimeVersion, Task
+from inspections.models.plan import HalfOfDay, Plan, RegimeVersion, Task
 from inspections.models.planning_settings import (
     Absence,
     ExaminerTrade,
@@ -60,6 +60,7 @@ __all__ = [
     "ExaminerTrade",
     "FeedEntry",
     "Finding",
+    "HalfOfDay",
     "HeadReceiver",
     "HeadSent",
     "Job",

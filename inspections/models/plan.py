@@ -5,6 +5,7 @@ from typing import ClassVar
 from django.db import models
 
 from inspections.first_starts import first_lawful_until, turn_due_on
+from inspections.half_days import half_words
 from venue.models import Equipment, ListedDay, Person, Venue
 from venue.models.visibility import VisibleQuerySet
 
@@ -87,6 +88,11 @@ class Plan(models.Model):
         return turn_due_on(last, self.interval, self.anchor)
 
 
+class HalfOfDay(models.TextChoices):
+    MORNING = "am", "Morning"
+    AFTERNOON = "pm", "Afternoon"
+
+
 class Task(models.Model):
     """One due occurrence of a plan, with a planned day and a last lawful date."""
 
@@ -103,10 +109,13 @@ class Task(models.Model):
     planned_on = models.DateField()
     last_lawful_on = models.DateField()
     day_agreed = models.BooleanField(default=False)  # a person set planned_on: do not re-plan it
+    half = models.CharField(max_length=2, choices=HalfOfDay, blank=True)  # empty: nobody said
+    half_days = models.PositiveSmallIntegerField(default=1)  # how many it takes, from that half on
     deferred_why = models.TextField(blank=True)
     person = models.ForeignKey(
         Person, on_delete=models.PROTECT, null=True, blank=True, related_name="tasks"
     )
+    helpers = models.ManyToManyField(Person, related_name="+", blank=True)  # beside `person`
     state = models.CharField(max_length=12, choices=State, default=State.OPEN)
     done_on = models.DateField(null=True, blank=True)
     closed_why = models.TextField(blank=True)
@@ -122,8 +131,17 @@ class Task(models.Model):
                 | (~models.Q(state="done") & models.Q(done_on__isnull=True)),
                 name="a_done_task_has_its_day",
             ),
+            models.CheckConstraint(
+                condition=models.Q(half="") | models.Q(day_agreed=True),
+                name="only_an_agreed_day_has_a_half",
+            ),
         ]
         indexes: ClassVar = [models.Index(fields=["venue", "state", "planned_on"])]
 
     def __str__(self) -> str:
         return f"{self.plan} {self.due_on}"
+
+    @property
+    def half_words(self) -> str:
+        """When in its planned day; empty: nobody said."""
+        return half_words(self.half, self.half_days)

@@ -7,7 +7,7 @@ from typing import ClassVar
 from django.db import models
 
 from inspections.models.job import Job
-from inspections.models.plan import Plan, Task
+from inspections.models.plan import HalfOfDay, Plan, Task
 from venue.models import Equipment, Person, Venue
 from venue.models.visibility import VisibleQuerySet
 
@@ -85,9 +85,7 @@ class PlannedTask(models.Model):
     """One task of a year plan, with its half-day and its people. Its dates are those of its own
     chain in this plan: done sooner, the next one falls due sooner."""
 
-    class Half(models.TextChoices):
-        MORNING = "am", "Morning"
-        AFTERNOON = "pm", "Afternoon"
+    Half = HalfOfDay
 
     year_plan = models.ForeignKey(YearPlan, on_delete=models.PROTECT, related_name="planned")
     plan = models.ForeignKey(Plan, on_delete=models.PROTECT, related_name="+")

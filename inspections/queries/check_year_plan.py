@@ -47,8 +47,9 @@ def check_year_plan(year_plan: YearPlan, now: datetime) -> Checked:
 
 
 def rows_of(year_plan: YearPlan) -> list[PlannedTask]:
-    """The planned tasks with all that their words need, in one query."""
-    rows = list(year_plan.planned.select_related("plan__version", "equipment", "task__person"))
+    """The planned tasks with all that their words need, in two queries."""
+    planned = year_plan.planned.select_related("plan__version", "equipment", "task__person")
+    rows = list(planned.prefetch_related("task__helpers"))
     for row in rows:
         row.plan.equipment = row.equipment
         if row.task:

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from inspections.dark_half_days import LeaveDark, leave_dark
+from inspections.half_days import HALF_WORDS
 from inspections.held_half_days import Hold
 from inspections.models import PlannedTask, YearPlan
 from inspections.queries.check_year_plan import check_year_plan
 from inspections.queries.held_half_days import half_days_held
-from inspections.year_board import HALF_WORDS
 
 HALVES = ("am", "pm")
 

@@ -1,0 +1,32 @@
+"""Who is at a planned task, and who of them works beside whoever the task is given to."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+
+from inspections.models import PlannedPerson, PlannedTask, YearPlan
+from venue.models import Person
+
+Crew = list[PlannedPerson]
+
+
+def crews_of_plan(year_plan: YearPlan) -> dict[int, Crew]:
+    """By the key of the planned task, who leads first; in one query."""
+    crews: dict[int, Crew] = defaultdict(list)
+    rows = PlannedPerson.objects.filter(planned__year_plan=year_plan)
+    for part in rows.select_related("person"):
+        crews[part.planned_id].append(part)
+    return crews
+
+
+def helpers_of(
+    row: PlannedTask, crew: Iterable[PlannedPerson], person: Person | None
+) -> list[Person]:
+    """Beside an examiner stand all of the house's people. Somebody from elsewhere who was given the
+    task by hand stands in for its leader; one of the crew leaves the leader beside them."""
+    people = list(crew)
+    everybody = bool(row.examiner) or any(part.person == person for part in people)
+    return [
+        part.person for part in people if part.person != person and (everybody or not part.leads)
+    ]

@@ -1,0 +1,133 @@
+"""Whoever is to do published work sees in which half-day, and who is there beside them."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from typing import Any
+
+import pytest
+
+from inspections.actions.publish_year_plan import publish_year_plan
+from inspections.models import PlannedTask, Task, YearPlan
+from tests.house import NOW
+from tests.inspections.year.year_house import MONDAY, make_draft, make_plan, make_year_house
+from venue.models import LogLine
+
+pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
+
+DAYS, YEARLY = 42, "winch_yearly"  # needs a helper
+
+
+@pytest.fixture
+def house() -> Any:
+    house = make_year_house()
+    make_plan(house.winch, YEARLY, house, date(2025, 6, 10))
+    examined = Task.objects.filter(plan__regime="thorough_twelve_months")
+    examined.update(due_on="2026-06-10", last_lawful_on="2026-06-10")
+    return house
+
+
+@pytest.fixture
+def plan(house: Any) -> YearPlan:
+    return make_draft(house, MONDAY, DAYS)
+
+
+def publish(house: Any, plan: YearPlan) -> None:
+    publish_year_plan(year_plan=plan, by=house.people["manager"], at=NOW)
+
+
+def yearly(plan: YearPlan) -> PlannedTask:
+    row = plan.planned.filter(plan__regime=YEARLY).select_related("task").first()
+    assert row
+    assert row.task
+    return row
+
+
+def crew(row: PlannedTask) -> set[str]:
+    return {part.person.name for part in row.crew.all()}
+
+
+def there(task: Task) -> set[str]:
+    """Everybody at work, whoever leads."""
+    task.refresh_from_db()
+    people = {person.name for person in task.helpers.all()}
+    return people | ({task.person.name} if task.person else set())
+
+
+def test_the_task_gets_the_half_and_everybody_who_is_there(house: Any, plan: YearPlan) -> None:
+    publish(house, plan)
+    seen = helped = 0
+    for row in plan.planned.exclude(task=None).select_related("task"):
+        assert row.task
+        assert (row.task.half, row.task.half_days) == (row.half, row.half_days)
+        assert there(row.task) >= crew(row) > set()
+        helpers = {person.name for person in row.task.helpers.all()}
+        assert row.task.person is None or row.task.person.name not in helpers
+        seen, helped = seen + 1, helped + bool(helpers)
+    assert seen > 3
+    assert helped > 0
+
+
+def test_beside_an_examiner_stand_the_people_of_the_house(house: Any, plan: YearPlan) -> None:
+    publish(house, plan)
+    row = plan.planned.get(examiner="lifting", plan__regime="thorough_twelve_months")
+    assert row.task
+    row.task.refresh_from_db()
+    assert row.task.person == house.people["examiner"]
+    assert {person.name for person in row.task.helpers.all()} == crew(row) > set()
+
+
+def test_the_log_says_half_and_helpers_by_reference_and_without_names(
+    house: Any, plan: YearPlan
+) -> None:
+    row = yearly(plan)
+    publish(house, plan)
+    line = LogLine.objects.get(did="plan_task", subject=f"inspections.task {row.task_id}")
+    body = json.loads(line.body)
+    assert (body["before"]["half"], body["after"]["half"]) == ("", row.half)
+    assert body["before"]["helpers"] == []
+    assert len(body["after"]["helpers"]) == len(crew(row)) - 1 > 0
+    assert not any(name in line.body for name in crew(row))
+
+
+def test_another_half_or_another_crew_alone_is_a_change_that_is_logged(
+    house: Any, plan: YearPlan
+) -> None:
+    publish(house, plan)
+    before = LogLine.objects.filter(did="plan_task").count()
+    again = make_draft(house, MONDAY, DAYS)
+    row = yearly(again)
+    half = PlannedTask.Half.AFTERNOON if row.half == "am" else PlannedTask.Half.MORNING
+    again.planned.filter(pk=row.pk).update(half=half)
+    publish(house, again)
+    assert row.task
+    row.task.refresh_from_db()
+    assert row.task.half == half
+    assert LogLine.objects.filter(did="plan_task").count() == before + 1
+    third = make_draft(house, MONDAY, DAYS)
+    row = yearly(third)
+    assert row.task
+    known = crew(row) | there(row.task)
+    other = next(person for person in house.people.values() if person.name not in known)
+    row.crew.filter(leads=False).update(person=other)
+    publish(house, third)
+    assert other in row.task.helpers.all()
+    assert LogLine.objects.filter(did="plan_task").count() == before + 2
+
+
+def test_who_was_put_in_the_leaders_place_by_hand_works_with_the_planned_helpers(
+    house: Any, plan: YearPlan
+) -> None:
+    """The planned helper now leads: whoever was to lead is the one beside them."""
+    row = yearly(plan)
+    publish(house, plan)
+    again = make_draft(house, MONDAY, DAYS)
+    same = yearly(again)
+    helper = same.crew.filter(leads=False).first()
+    assert helper
+    Task.objects.filter(pk=row.task_id).update(person=helper.person)
+    publish(house, again)
+    assert row.task
+    assert there(row.task) == crew(same)
+    assert row.task.person == helper.person
