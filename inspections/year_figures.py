@@ -37,6 +37,7 @@ def outcome_of(house: House, made: Made) -> dict[str, Any]:
         "how": made.how,
         "figures": figures_of(made.evaluation),
         "late": made.evaluation.late,
+        "known_late": made.evaluation.late,  # what it may be late by when it is published
         "faults": faults_in_words(house, made.evaluation.faults),
         "stages": [stage_of(stage) for stage in made.stages],
         "first_s": round(made.first_seconds, 2),

@@ -9,8 +9,9 @@ from django.db import transaction
 
 from inspections.actions.keep_year_plan import crew_rows, usual_people
 from inspections.actions.year_plan_states import refuse_closed
+from inspections.known_late import meant_late, with_meant
 from inspections.models import PlannedMove, PlannedPerson, PlannedTask, YearPlan
-from inspections.planning.evaluate import evaluate
+from inspections.planning.evaluate import Evaluation, evaluate
 from inspections.planning.house import Task as PureTask
 from inspections.queries.check_year_plan import Checked, check_year_plan, slot_at
 from inspections.queries.moves_of_plan import what_a_move_breaks
@@ -51,14 +52,16 @@ def move_planned(
             raise TaskLocked("This task is locked. Unlock it first.")
         if (planned.day, planned.half) == (day, half):
             return None
-        checked = check_year_plan(planned.year_plan, at)
+        year_plan, checked = planned.year_plan, check_year_plan(planned.year_plan, at)
         refuse_unlawful(checked, planned, day, half, late_is_meant)
+        judged, known = _put(checked, planned, day, half), year_plan.known_late
+        meant = meant_late(known, checked.judged.late, judged.late)
         move = PlannedMove.objects.create(
-            year_plan=planned.year_plan, planned=planned, from_day=planned.day,
-            from_half=planned.half, to_day=day, to_half=half, by=by, at=at,
+            year_plan=year_plan, planned=planned, from_day=planned.day, from_half=planned.half,
+            to_day=day, to_half=half, late_meant=meant, by=by, at=at,
         )  # fmt: skip
-        _put(checked, planned, day, half)
-        _log(planned.year_plan, planned, "move_planned_task", move, by, at)
+        _refigure(year_plan, checked, judged, with_meant(known, meant))
+        _log(year_plan, planned, "move_planned_task", move, by, at)
     return move
 
 
@@ -74,21 +77,29 @@ def refuse_unlawful(
 
 
 def undo_last_move(*, year_plan: YearPlan, by: Person, at: datetime) -> PlannedMove | None:
-    """The newest move that stands is taken back; None: there is none. Raises CannotChange."""
+    """The newest move that stands is taken back; None: there is none. The old half-day is judged
+    as it is now, like any other. Raises CannotChange, TaskLocked, MoveRefused."""
     with transaction.atomic():
         refuse_closed(year_plan)
         move = year_plan.moves.filter(undone_at__isnull=True).select_related("planned").first()
         if move is None:
             return None
+        planned, checked = _fresh(move.planned), check_year_plan(year_plan, at)
+        if planned.locked:
+            raise TaskLocked("This task is locked. Unlock it first.")
+        known = with_meant(year_plan.known_late, move.late_meant, back=True)
+        breaks = what_a_move_breaks(checked, planned, move.from_day, move.from_half, known)
+        if not breaks.lawful:
+            raise MoveRefused(breaks.faults or breaks.late)
         PlannedMove.objects.filter(pk=move.pk).update(undone_at=at)
-        planned = _fresh(move.planned)
-        _put(check_year_plan(year_plan, at), planned, move.from_day, move.from_half)
+        judged = _put(checked, planned, move.from_day, move.from_half)
+        _refigure(year_plan, checked, judged, known)
         _log(year_plan, planned, "undo_planned_move", move, by, at, back=True)
     return move
 
 
-def _put(checked: Checked, planned: PlannedTask, day: date, half: str) -> None:
-    """Write the half-day; then everything that follows from it."""
+def _put(checked: Checked, planned: PlannedTask, day: date, half: str) -> Evaluation:
+    """Write the half-day; then everything that follows from it. What the plan is worth then."""
     span, key = checked.found.span, checked.found.keys[planned.plan_id]
     before = PureTask(key, checked.slot(planned))
     after = PureTask(key, slot_at(planned.year_plan, span.number(day), half))
@@ -99,7 +110,7 @@ def _put(checked: Checked, planned: PlannedTask, day: date, half: str) -> None:
     rows[after] = row
     _redate(checked, rows, key)
     _deal_again(checked, rows, {before.slot, after.slot})
-    _refigure(checked, rows)
+    return evaluate(checked.found.house, rows)
 
 
 def _redate(checked: Checked, rows: dict[PureTask, PlannedTask], key: str) -> None:
@@ -133,13 +144,16 @@ def _deal_again(checked: Checked, rows: dict[PureTask, PlannedTask], slots: Iter
     )
 
 
-def _refigure(checked: Checked, rows: dict[PureTask, PlannedTask]) -> None:
-    """The figures are those of the plan as it now is; a bound that was proven still holds."""
-    year_plan = next(iter(rows.values())).year_plan
-    judged = evaluate(checked.found.house, rows)
+def _refigure(
+    year_plan: YearPlan, checked: Checked, judged: Evaluation, known_late: dict[str, int]
+) -> None:
+    """The figures are those of the plan as it now is; a bound that was proven still holds. What the
+    plan may be late by follows only from how it was made and from moves that were meant late, so
+    that a move forgives nothing that has come up beside it."""
     outcome = year_plan.outcome | {
         "figures": figures_of(judged),
         "late": judged.late,
+        "known_late": known_late,
         "faults": faults_in_words(checked.found.house, judged.faults),
         "moved_by_hand": year_plan.moves.filter(undone_at__isnull=True).count(),
     }

@@ -65,14 +65,13 @@ def _against(year_plan: YearPlan, checked: Checked, at: datetime) -> Iterator[st
         yield f"{len(past)} of its tasks lie before today. Plan again from a day to come."
     for row in ended_since(year_plan, checked.found.keys):
         yield f"{row.plan}, planned for {row.day:%-d %B %Y}, has been done, cancelled or ended since."
-    known = set(year_plan.outcome.get("faults", ()))
-    yield from (f"{fault}." for fault in checked.faults if fault not in known)
+    yield from (f"{fault}." for fault in checked.faults)
     yield from _later(year_plan, checked)
 
 
 def _later(year_plan: YearPlan, checked: Checked) -> Iterator[str]:
-    """What would be later than the plan said when it was made."""
-    said = year_plan.outcome.get("late", {})
+    """What would be later than the plan said when it was made, or than a move by hand meant."""
+    said = year_plan.known_late
     for key, days in sorted(checked.judged.late.items()):
         if days > said.get(key, 0):
             yield f"{key} would now be {counted_words(days, 'day')} late; the plan said {said.get(key, 0)}."

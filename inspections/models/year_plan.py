@@ -76,6 +76,12 @@ class YearPlan(models.Model):
         return self.first_day + timedelta(days=self.days - 1)
 
     @property
+    def known_late(self) -> dict[str, int]:
+        """Days late by the words of each plan of a check: as the year plan was made, and as moves by
+        hand were meant. Publishing allows these and no more."""
+        return dict(self.outcome.get("known_late", {}))
+
+    @property
     def may_change(self) -> bool:
         """Whether its tasks may still be moved and locked by hand."""
         return bool(self.made_at) and self.state in (self.State.DRAFT, self.State.PROPOSED)
@@ -165,6 +171,8 @@ class PlannedMove(models.Model):
     from_half = models.CharField(max_length=2, choices=PlannedTask.Half)
     to_day = models.DateField()
     to_half = models.CharField(max_length=2, choices=PlannedTask.Half)
+    # Days late that it was meant to bring, or to take away, by the words of each plan of a check.
+    late_meant = models.JSONField(default=dict, blank=True)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
     undone_at = models.DateTimeField(null=True, blank=True)

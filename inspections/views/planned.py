@@ -93,7 +93,7 @@ def undo(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
         back = undo_last_move(year_plan=plan, by=request.user, at=timezone.now())
         messages.success(request, "Moved back." if back else "There is no move to take back.")
     except REFUSALS as refusal:
-        messages.error(request, str(refusal))
+        messages.error(request, f"Not moved back. {refusal}")
     return _back(request, reverse("year_plan", args=[venue.slug, pk]))
 
 
