@@ -32,7 +32,10 @@ from bench.pocket import ROUND, WHOLE, chromium, new_phone, phone_with_round
 from bench.screenshots import sign_in
 from inspections.phone_files import files_for_phone, worker_script
 from venue.front_files import SCRIPTS, look_script, packed
+from venue.language_now import known_in
+from venue.languages import ENGLISH, LANGUAGES
 from venue.one_file import one_script
+from venue.script_words import in_language
 
 SCRIPT, FIRST_LOAD, OPENING = 40_000, 150_000, 300.0
 SLOWER, OPENINGS = 4, 15
@@ -64,11 +67,12 @@ def main() -> int:
     return 0
 
 
-def script_weight() -> dict[str, int]:
-    """The one script of every page, the one that sets its look, and the worker."""
-    root = PROJECT / "static"
-    joined = one_script(root, SCRIPTS, "/static/{}".format)
-    worker = worker_script("0" * 12, files_for_phone(root), root)
+def script_weight(language: str = ENGLISH, *, push: bool = False) -> dict[str, int]:
+    """The one script of every page, the one that sets its look, and the worker. `push`: with what
+    the worker does more where messages to phones are switched on."""
+    root, known = PROJECT / "static", known_in(language, "phone")
+    joined = in_language(one_script(root, SCRIPTS, "/static/{}".format), known)
+    worker = worker_script("0" * 12, files_for_phone(root), root, known, push=push)
     texts = [text.encode() for text in (joined, look_script(root), worker)]
     return {
         "files": len(texts),
@@ -190,6 +194,9 @@ def report(weight: dict[str, int], loaded: dict[str, int], opened: dict[str, lis
     line("a kept check opened, no network, 4 x slower", ready, OPENING, "ms")
     print()
     print(f"the script in gzip {weight['gzip']} bytes, unpacked {weight['plain']}")
+    for language, name in LANGUAGES:
+        plain, push = (script_weight(language, push=push)["brotli"] for push in (False, True))
+        print(f"in {name} {plain} bytes in brotli, {push} where messages to phones are switched on")
     print(f"then, for later: the worker's files {loaded['worker']} bytes,", end=" ")
     print(f"the pages of the round {loaded['along']} bytes; {loaded['all']} in all")
     spread = f"{min(opened['ready']):.0f} to {max(opened['ready']):.0f} ms"

@@ -79,5 +79,5 @@ EXTRA = (
 )  # fmt: skip
 # Single words that scripts say; no script compares them.
 SCRIPT_WORDS = ("below", "beyond", "above", "short of", "inside", "more", "less", " or ", " and ", "over", "point",
-    "comma", "minus",
+    "comma",
 )  # fmt: skip

@@ -2,8 +2,10 @@
 
 The sources stay small modules, each with what it needs named at its top. A phone that opens a kept
 page without signal would fetch some thirty of them one behind the other; so they are joined when
-first asked for, each module a function that gives what it exports. Our modules keep to a few plain
-forms of import and export; anything else is refused here and not guessed at.
+first asked for, each module a function that gives what it exports, and what it gives stands outside
+under its own name, so that whoever imports it needs no line for it. So no two modules may export one
+name, and none calls what it imports otherwise. Our modules keep to a few plain forms of import and
+export; anything else is refused here and not guessed at.
 """
 
 from __future__ import annotations
@@ -40,7 +42,7 @@ class _Script:
     root: Path
     address_of: Callable[[str], str]
     joined: dict[str, str] = field(default_factory=dict)
-    numbered: dict[str, str] = field(default_factory=dict)
+    exports: dict[str, list[str]] = field(default_factory=dict)
 
     def module(self, name: str, above: tuple[str, ...]) -> tuple[str, list[str]]:
         """Its text without what makes it a module, and the names it exports."""
@@ -62,24 +64,29 @@ class _Script:
         return "".join(f"{line}\n" for line in lines), exports
 
     def _import(self, found: re.Match[str], name: str, above: tuple[str, ...]) -> str:
-        module = self._join(_beside(name, found["where"]), above)
-        names = (found["names"] or "").replace(" as ", ": ")
-        return f"const {{ {names} }} = {module};" if names else ""
+        """Nothing: what it names stands outside already."""
+        given = self._join(_beside(name, found["where"]), above)
+        names = {each.strip() for each in (found["names"] or "").split(",")}
+        if missed := names - {*given, ""}:
+            raise NotPlain(f"{name} takes {', '.join(sorted(missed))} from {found['where']}")
+        return ""
 
     def _lazily(self, found: re.Match[str], name: str) -> str:
         return f'import("{self.address_of(_beside(name, found["where"]))}")'
 
-    def _join(self, name: str, above: tuple[str, ...]) -> str:
-        variable = self.numbered.setdefault(name, f"${len(self.numbered)}")
+    def _join(self, name: str, above: tuple[str, ...]) -> list[str]:
         if name in above:
             raise NotPlain(" needs ".join([*above, name]))
         if name not in self.joined:
             body, exports = self.module(name, (*above, name))
+            if twice := set(exports) & {each for given in self.exports.values() for each in given}:
+                raise NotPlain(f"{name} exports {', '.join(twice)}, and another module does")
             given = ", ".join(exports)
             self.joined[name] = (
-                f"const {variable} = (() => {{\n{body}return {{ {given} }};\n}})();\n"
+                f"const {{ {given} }} = (() => {{\n{body}return {{ {given} }};\n}})();\n"
             )
-        return variable
+            self.exports[name] = exports
+        return self.exports[name]
 
 
 def _beside(name: str, where: str) -> str:

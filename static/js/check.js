@@ -242,9 +242,8 @@ for (const form of document.querySelectorAll("form[data-check]")) {
   const questions = [...form.querySelectorAll("[data-question]")];
   if (!questions.length) continue;
   let check = null;
-  const sprite = document.body.dataset.marks ?? "/static/img/marks.svg";
   const create = form.dataset.kept ? createKeeping : createSending;
-  const sending = await create(form, { sprite, changed: () => check?.showProgress() });
+  const sending = await create(form, { changed: () => check?.showProgress() });
   check = new Check(form, questions, sending);
   form.dispatchEvent(new CustomEvent("shown"));
 }

@@ -3,19 +3,16 @@
 //
 // <input type="text" data-keypad>            digits, ".", ",", "/", and
 // <input type="text" data-keypad="count">    digits only
-// <input type="text" data-keypad="signed">   with a minus
-// data-units="mm in" data-unit-name="…"      builds the two-button unit choice if the page has none
 
-import { holding, make } from "./dom.js";
+import { make } from "./dom.js";
 import { markElement } from "./marks.js";
 
 const ROWS = {
   measure: ["7", "8", "9", "erase", "4", "5", "6", "/", "1", "2", "3", "and", "0", ".", ",", "clear"],
-  signed: ["7", "8", "9", "erase", "4", "5", "6", "/", "1", "2", "3", "and", "0", ".", ",", "−"],
   count: ["7", "8", "9", "erase", "4", "5", "6", "clear", "1", "2", "3", "0"],
 };
 const SHOWN = { clear: "Clear", and: " and " };
-const WORDS = { erase: "Erase the last figure", clear: "Clear", "/": "over", and: "and, before a fraction", ".": "point", ",": "comma", "−": "minus" };
+const WORDS = { erase: "Erase the last figure", clear: "Clear", "/": "over", and: "and, before a fraction", ".": "point", ",": "comma" };
 
 function press(input, key) {
   const end = input.value.length;
@@ -23,7 +20,6 @@ function press(input, key) {
   const to = input.selectionEnd ?? end;
   if (key === "clear") input.value = "";
   else if (key === "erase") input.setRangeText("", from === to ? Math.max(from - 1, 0) : from, to, "end");
-  else if (key === "−") input.value = input.value.startsWith("-") ? input.value.slice(1) : `-${input.value}`;
   else if (input.maxLength < 0 || end < input.maxLength) {
     input.setRangeText(key === "and" ? " " : key, from, to, "end");
   }
@@ -31,36 +27,22 @@ function press(input, key) {
   navigator.vibrate?.(8);
 }
 
-function keyButton(key, sprite) {
+function keyButton(key) {
   const button = make("button", /\d/.test(key) ? "key" : "key aside", "", { type: "button" });
   button.dataset.key = key;
   button.tabIndex = -1; // the field itself takes the keyboard
   if (WORDS[key]) button.setAttribute("aria-label", WORDS[key]);
-  if (key === "erase") button.append(markElement(sprite, "erase"));
+  if (key === "erase") button.append(markElement("erase"));
   else button.textContent = SHOWN[key] ?? key;
   return button;
 }
 
-function buildPad(kind, sprite) {
+function buildPad(kind) {
   const pad = make("div", "keypad");
   pad.setAttribute("role", "group");
   pad.setAttribute("aria-label", "Number pad");
-  pad.append(...(ROWS[kind] ?? ROWS.measure).map((key) => keyButton(key, sprite)));
+  pad.append(...ROWS[kind].map(keyButton));
   return pad;
-}
-
-function buildUnits(input) {
-  const name = input.dataset.unitName;
-  if (!input.dataset.units || !name || input.form?.elements.namedItem(name)) return;
-  const box = holding(make("fieldset", "units"), make("legend", "", "Unit"));
-  const units = input.dataset.units.split(" ");
-  const words = (input.dataset.unitWords ?? input.dataset.units).split(" ");
-  units.forEach((unit, place) => {
-    const checked = unit === (input.dataset.unit ?? units[0]);
-    const radio = make("input", "", "", { type: "radio", name, value: unit, checked });
-    box.append(holding(make("label", "unit"), radio, make("span", "", words[place] ?? unit)));
-  });
-  input.after(box);
 }
 
 function wantsPad() {
@@ -68,13 +50,13 @@ function wantsPad() {
 }
 
 // One pad a question. It stands under the reading that is being typed.
-function enhance(inputs, sprite) {
+function enhance(inputs) {
   let active = inputs[0];
   const pads = new Map();
   const padFor = (input) => {
     const kind = input.dataset.keypad || "measure";
     if (!pads.has(kind)) {
-      const pad = buildPad(kind, sprite);
+      const pad = buildPad(kind);
       pad.addEventListener("pointerdown", (event) => event.preventDefault()); // the field keeps the focus
       pad.addEventListener("click", (event) => {
         const key = event.target.closest("[data-key]")?.dataset.key;
@@ -101,15 +83,14 @@ function enhance(inputs, sprite) {
   place(active); // under the first, so that a figure is tapped at once; it comes to the one that is touched
 }
 
-function startKeypads(root = document, sprite = document.body.dataset.marks ?? "/static/img/marks.svg") {
+function startKeypads() {
   const groups = new Map();
-  for (const input of root.querySelectorAll("input[data-keypad]")) {
-    buildUnits(input);
+  for (const input of document.querySelectorAll("input[data-keypad]")) {
     const home = input.closest("[data-question]") ?? input;
     groups.set(home, [...(groups.get(home) ?? []), input]);
   }
   if (!wantsPad()) return;
-  for (const inputs of groups.values()) enhance(inputs, sprite);
+  for (const inputs of groups.values()) enhance(inputs);
 }
 
 startKeypads();

@@ -38,7 +38,6 @@ async function post(form, fieldset) {
     method: "POST",
     body: answerOf(form, fieldset),
     headers: { "X-CSRFToken": token, Accept: "application/json" },
-    credentials: "same-origin",
     signal: AbortSignal.timeout(PATIENCE + ([...fieldset.elements].some((f) => f.files?.length) ? 60000 : 0)),
   });
   if (reply.redirected || reply.status === 401 || reply.status === 403) return { failed: WORDS.signedOut };
@@ -54,7 +53,7 @@ function sentence(verdict) {
   return !name || words.startsWith(name) ? ["", words] : [`${name}. `, words];
 }
 
-export function showVerdict(fieldset, verdict, sprite) {
+export function showVerdict(fieldset, verdict) {
   const place = fieldset.querySelector("[data-verdict]");
   if (!place) return;
   const faulty = Object.keys(verdict.faults ?? {}).length > 0;
@@ -64,7 +63,7 @@ export function showVerdict(fieldset, verdict, sprite) {
   else delete place.dataset.state;
   const [state, words] = sentence(verdict);
   const name = verdict.mark ?? (verdict.state ? key : "");
-  place.replaceChildren(...(name ? [markElement(sprite, name), " "] : []), make("strong", "", state), words, ...(verdict.before ? [" ", make("small", "", verdict.before)] : []));
+  place.replaceChildren(...(name ? [markElement(name), " "] : []), make("strong", "", state), words, ...(verdict.before ? [" ", make("small", "", verdict.before)] : []));
   markFaults(fieldset, verdict);
 }
 
@@ -81,7 +80,7 @@ function markFaults(fieldset, verdict) {
   }
 }
 
-export function createSending(form, { sprite, changed }) {
+export function createSending(form, { changed }) {
   const notes = new WeakMap();
   const note = (fieldset) => {
     if (!notes.has(fieldset)) notes.set(fieldset, { given: 0, sent: 0, running: null, verdict: null });
@@ -93,7 +92,7 @@ export function createSending(form, { sprite, changed }) {
       const version = mine.given;
       const verdict = await post(form, fieldset).catch(() => ({ failed: WORDS.offline }));
       if (verdict.failed) {
-        showVerdict(fieldset, { words: verdict.failed }, sprite);
+        showVerdict(fieldset, { words: verdict.failed });
         return;
       }
       mine.sent = version;
@@ -110,7 +109,7 @@ export function createSending(form, { sprite, changed }) {
     if (verdict.complete === false) fieldset.dataset.refused = "";
     else delete fieldset.dataset.refused;
     verdict.shownAt = performance.now();
-    showVerdict(fieldset, verdict, sprite);
+    showVerdict(fieldset, verdict);
   }
 
   function send(fieldset) {
@@ -142,7 +141,7 @@ export function createSending(form, { sprite, changed }) {
       note(fieldset).given += 1;
       delete fieldset.dataset.refused;
       const place = fieldset.querySelector("[data-verdict]");
-      if (place?.textContent) showVerdict(fieldset, { words: "…" }, sprite); // an old verdict must not stand beside a new figure
+      if (place?.textContent) showVerdict(fieldset, { words: "…" }); // an old verdict must not stand beside a new figure
     },
   };
 }

@@ -13,10 +13,19 @@ from django.conf import settings
 from django.test import Client
 
 from venue.front_files import desk_script_address, look_address, script_address, style_address
-from venue.one_file import one_script, one_style
+from tests.script_names import had_by_chance
+from venue.one_file import EXPORT, one_script, one_style
 from venue.tight_script import NotPlain
 
 WHERE = "/static/{}".format
+STATIC = Path(settings.BASE_DIR) / "static"
+OURS = sorted(file.relative_to(STATIC).as_posix() for file in (STATIC / "js").rglob("*.js"))
+EXPORTED = {
+    found["name"]
+    for name in OURS
+    for line in (STATIC / name).read_text(encoding="utf-8").splitlines()
+    if (found := EXPORT.match(line))
+}
 
 
 def modules(folder: Path, **texts: str) -> Path:
@@ -29,15 +38,52 @@ def test_what_two_entries_need_is_there_once_and_before_them(tmp_path: Path) -> 
     root = modules(
         tmp_path,
         store='// Kept.\nexport const NAME = "a";\nexport async function read() {}\n',
-        one='import { NAME as CALLED, read } from "./store.js";\n\n  read(CALLED);\n',
+        one='import { NAME, read } from "./store.js";\n\n  read(NAME);\n',
         two='import { read } from "./store.js";\nawait read();\n',
     )
     assert one_script(root, ["one.js", "two.js"], WHERE) == (
-        'const $0=(()=>{const NAME="a";async function read(){}\n'
+        'const{NAME,read}=(()=>{const NAME="a";async function read(){}\n'
         "return{NAME,read};})();\n"
-        "(async()=>{const{NAME:CALLED,read}=$0;read(CALLED);})();\n"
-        "(async()=>{const{read}=$0;await read();})();\n"
+        "(async()=>{read(NAME);})();\n"
+        "(async()=>{await read();})();\n"
     )
+
+
+def test_two_modules_of_one_script_export_no_name_twice(tmp_path: Path) -> None:
+    root = modules(
+        tmp_path,
+        one='import { a } from "./two.js";\nimport { b } from "./three.js";\n',
+        two="export const a = 1;\n",
+        three="export const a = 1;\nexport const b = 2;\n",
+    )
+    with pytest.raises(NotPlain, match="three.js exports a, and another module does"):
+        one_script(root, ["one.js"], WHERE)
+
+
+@pytest.mark.parametrize("names", ["missing", "a, missing", "a as b"])
+def test_what_another_module_does_not_export_by_that_name_is_not_had(
+    tmp_path: Path, names: str
+) -> None:
+    root = modules(tmp_path, one=f'import {{ {names} }} from "./two.js";', two="export const a = 1;")
+    with pytest.raises(NotPlain, match=r"one.js takes .* from ./two.js"):
+        one_script(root, ["one.js"], WHERE)
+
+
+@pytest.mark.parametrize("name", OURS)
+def test_what_another_module_exports_is_imported_and_not_had_by_chance(name: str) -> None:
+    """Joined, it would be there without being asked for; on another page it would not."""
+    assert had_by_chance((STATIC / name).read_text(encoding="utf-8"), EXPORTED) == set()
+
+
+def test_what_is_had_by_chance_is_found() -> None:
+    text = """
+import { fact } from "./a.js";
+const { one, two: [three] } = fact;
+const take = ([four], { five = 1 }) => four.six(five) + seven;
+async function eight(nine) { if (ten) for (const each of nine) each.go({ twelve: three, thirteen }); }
+"""
+    words = "one two three four five six seven eight nine ten each twelve thirteen".split()
+    assert had_by_chance(text, {"fact", *words}) == {"seven", "ten", "thirteen"}
 
 
 def test_what_is_asked_for_only_when_needed_stays_by_itself(tmp_path: Path) -> None:

@@ -10,8 +10,11 @@ import pytest
 from django.http import FileResponse, HttpResponse
 from django.test import Client, RequestFactory
 
+from inspections.phone_files import files_for_phone, worker_script
 from tests.house import make_person, make_venue
 from venue.front_files import LOOK, front_files
+from venue.front_files import packed as packed_text
+from venue.language_now import known_in
 from venue.packed_pages import PackedPages
 from venue.tight_script import tight
 
@@ -19,6 +22,8 @@ STATIC = Path(__file__).resolve().parents[2] / "static"
 # Of a first load of 150 kB: everything that every page asks for, as it goes over the line.
 SCRIPT, DESK, STYLE, FONT, MARKS = 40_000, 12_000, 12_000, 36_000, 2_000
 PUSH = 1_000
+# All that a phone keeps of scripts. A language pays for its words: English alone meets the goal.
+PHONE = {"en": 40_000, "de": 41_500, "es": 41_000}
 WITH_A_PAGE = {
     "find.js",
     "long_table.js",
@@ -66,6 +71,16 @@ def test_the_way_in_is_packed_by_the_whole_application() -> None:
     make_person(make_venue(), "manager")
     answer = Client().get("/account/login/", headers={"Accept-Encoding": "gzip"})
     assert answer["Content-Encoding"] == "gzip"
+
+
+@pytest.mark.parametrize(("language", "most"), PHONE.items())
+def test_all_scripts_of_a_phone_keep_to_its_budget(language: str, most: int) -> None:
+    """What a page loads, and the worker where messages to phones are switched on."""
+    script, _, look, _ = front_files(language)
+    known = known_in(language, "phone")
+    worker = worker_script("0" * 12, files_for_phone(STATIC), STATIC, known, push=True)
+    weight = sum(len(each.packed["br"]) for each in (script, look)) + len(packed_text(worker.encode()))
+    assert most - 1_500 <= weight <= most, weight
 
 
 def test_what_every_page_loads_keeps_to_its_budget() -> None:

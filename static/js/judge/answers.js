@@ -4,14 +4,14 @@
 import { Fraction } from "./exact.js";
 import { judgeRope } from "./judge.js";
 import { judgeLimit } from "./limits.js";
-import { STATES as ROPE_STATES } from "./lists.js";
+import { STATES } from "./lists.js";
 import { stripped, Unreadable } from "./numbers.js";
 import { inUnit, Quantity, readQuantity, showExact, shown, withUnit } from "./quantities.js";
 import { readTypedRope } from "./typed_rope.js";
 
-export const STATES = ["not judged", ...ROPE_STATES];
+const RANKS = ["not judged", ...STATES];
 export const worst = (states) =>
-  states.reduce((one, other) => (STATES.indexOf(other) > STATES.indexOf(one) ? other : one), "not judged");
+  states.reduce((one, other) => (RANKS.indexOf(other) > RANKS.indexOf(one) ? other : one), "not judged");
 const NOT_LOOKED = ["could_not_look", "not_applicable"];
 const STATE_WORDS = {
   fit: "In order.",
@@ -69,7 +69,7 @@ function changeSince({ question, measured }) {
 
 function wordsOf(judgements, state) {
   if (!judgements.length) return STATE_WORDS[state] ?? "";
-  const rank = (one) => STATES.indexOf(one.state);
+  const rank = (one) => RANKS.indexOf(one.state);
   return judgements.toSorted((one, other) => rank(other) - rank(one)).map(said).join(" ");
 }
 

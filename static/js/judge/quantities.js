@@ -2,9 +2,9 @@
 
 import { exactText, Fraction, roundedText, whole } from "./exact.js";
 import { readNumber, singleSpaced, splitNumber, stripped, tidy, Unreadable } from "./numbers.js";
-import { UNITS as LISTED } from "./lists.js";
+import { UNITS } from "./lists.js";
 
-const UNITS = new Map(LISTED.map(([code, label, dimension, factor, spellings = [], exact = [], also = [], scale = ""]) => [
+const KNOWN = new Map(UNITS.map(([code, label, dimension, factor, spellings = [], exact = [], also = [], scale = ""]) => [
   code, { code, label, dimension, factor: Fraction.from(factor), spellings, exact, also, scale },
 ]));
 const TONS = ["ton", "tons", "t", "short ton", "long ton", "us ton", "uk ton"];
@@ -12,18 +12,18 @@ const FEET_AND_INCHES = /^([0-9]+) ?(?:'|ft\.?|feet|foot) ?-? ?([0-9][0-9 .,/-]*
 
 const folded = (text) => text.toUpperCase().toLowerCase();
 const serves = (unit, dimension) => unit.dimension === dimension || unit.also.includes(dimension);
-const unitsOf = (dimension) => [...UNITS.values()].filter((unit) => serves(unit, dimension));
+const unitsOf = (dimension) => [...KNOWN.values()].filter((unit) => serves(unit, dimension));
 
 export class Quantity {
   constructor(typed, value, unit, dimension) {
     Object.assign(this, { typed, value, unit, dimension });
-    this.si = value.times(UNITS.get(unit).factor);
-    this.scale = UNITS.get(unit).scale || dimension;
+    this.si = value.times(KNOWN.get(unit).factor);
+    this.scale = KNOWN.get(unit).scale || dimension;
     Object.freeze(this);
   }
 
   static fromStored({ typed, value, unit, dimension }) {
-    if (!UNITS.has(unit) || !serves(UNITS.get(unit), dimension)) {
+    if (!KNOWN.has(unit) || !serves(KNOWN.get(unit), dimension)) {
       throw new RangeError(`${unit} is not a unit of ${dimension}.`);
     }
     return new Quantity(typed, Fraction.from(value), unit, dimension);
@@ -37,7 +37,7 @@ export function quantityFrom(value, dimension) {
 }
 
 export function readQuantity(text, dimension, defaultUnit = null, allowNegative = false) {
-  const usual = dimension === "count" ? UNITS.get("1") : defaultUnit && findUnit(defaultUnit, dimension);
+  const usual = dimension === "count" ? KNOWN.get("1") : defaultUnit && findUnit(defaultUnit, dimension);
   const typed = stripped(text);
   let tidied = tidy(typed);
   if (!tidied) throw new Unreadable("Type a number and its unit.");
@@ -45,7 +45,7 @@ export function readQuantity(text, dimension, defaultUnit = null, allowNegative 
   if (below && !allowNegative) throw new Unreadable("Below zero is not possible here: type it without the minus.");
   if (below) tidied = stripped(tidied.slice(1));
   const parts = dimension === "length" ? FEET_AND_INCHES.exec(tidied) : null;
-  const [value, unit] = parts ? [feetAndInches(parts), UNITS.get("ft")] : numberAndUnit(tidied, dimension, usual);
+  const [value, unit] = parts ? [feetAndInches(parts), KNOWN.get("ft")] : numberAndUnit(tidied, dimension, usual);
   if (dimension === "count" && value.bottom !== 1n) throw new Unreadable("Type a whole number.");
   return new Quantity(typed, below ? value.negative() : value, unit.code, dimension);
 }
@@ -91,16 +91,16 @@ function feetAndInches([, feet, rest]) {
   return Fraction.from(feet).plus(inches.over(whole(12)));
 }
 
-export const inUnit = (si, unit) => si.over(UNITS.get(unit).factor);
+export const inUnit = (si, unit) => si.over(KNOWN.get(unit).factor);
 
 export function withUnit(number, unit) {
-  const { label } = UNITS.get(unit);
+  const { label } = KNOWN.get(unit);
   return label ? `${number} ${label}` : number;
 }
 
 // Exactly, without any rounding.
 export function showExact(si, unit) {
-  const { label } = UNITS.get(unit);
+  const { label } = KNOWN.get(unit);
   return `${exactText(inUnit(si, unit))}${["", "°"].includes(label) ? "" : " "}${label}`;
 }
 

@@ -14,7 +14,7 @@ import { canonical, newId, nextNumber, read, sha256, write } from "./store.js";
 import { keepTwin } from "./twins.js";
 import { offerVoices } from "./voice.js";
 
-export async function createKeeping(form, { sprite, changed }) {
+export async function createKeeping(form, { changed }) {
   const told = JSON.parse(document.getElementById(form.dataset.kept).textContent);
   const rules = fetch(told.rules).then((answer) => answer.json());
   const [here, inForce] = await Promise.all([begunHere(told.person, told.venue), rules]);
@@ -47,7 +47,7 @@ export async function createKeeping(form, { sprite, changed }) {
     if (verdict.complete) delete fieldset.dataset.refused;
     else fieldset.dataset.refused = "";
     verdicts.set(fieldset, { ...verdict, shownAt: performance.now() });
-    showVerdict(fieldset, verdict, sprite);
+    showVerdict(fieldset, verdict);
   }
 
   function touch(fieldset) {
@@ -166,7 +166,6 @@ export async function createKeeping(form, { sprite, changed }) {
     verdictOf: (fieldset) => verdicts.get(fieldset) ?? null,
     isCurrent: () => true,
     words: () => trouble || (Object.keys(draft.answers).length ? "Kept on this phone" : ""),
-    trouble: () => trouble,
     photographsOf: (fieldset) => draft.photographs.filter(({ question }) => question === fieldset.dataset.question).length,
   };
 }

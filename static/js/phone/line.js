@@ -48,7 +48,7 @@ async function showOwnStops() {
   if (document.querySelector(".banner-out")) return;
   const lines = ["Out of service", "Do not use it, and let nobody else use it.", stop.why, `Pressed on this phone, ${new Date(stop.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" })}.`];
   const inside = holding(make("div"), ...lines.map((line, place) => make(place ? "p" : "h2", "", line)));
-  const banner = holding(make("section", "banner-out"), markElement(document.body.dataset.marks, "out-of-service"), inside);
+  const banner = holding(make("section", "banner-out"), markElement("out-of-service"), inside);
   document.getElementById("content").prepend(banner);
 }
 

@@ -26,7 +26,7 @@ async function sendNow() {
   const venues = new Set([...entries, ...photographs].map(({ venue }) => venue));
   let outcome = "sent";
   for (const venue of venues) {
-    const session = await ask(`/v/${venue}/sync/session/`, { method: "GET" });
+    const session = await ask(`/v/${venue}/sync/session/`);
     if (session.status === 401) outcome = "signed out";
     if (session.status !== 200) {
       if (outcome === "sent") outcome = "waiting";
@@ -102,7 +102,7 @@ async function sendPhotographs(venue, person, token) {
 async function ask(address, options, patience = PATIENCE) {
   try {
     const signal = AbortSignal.timeout(patience);
-    const answer = await fetch(address, { ...options, credentials: "same-origin", redirect: "error", signal });
+    const answer = await fetch(address, { ...options, redirect: "error", signal });
     const json = answer.headers.get("Content-Type")?.includes("json");
     return { status: json ? answer.status : 0, said: json ? await answer.json() : {} };
   } catch {

@@ -27,7 +27,7 @@ function answerWords(fieldset) {
   }).join("; ");
 }
 
-function row(fieldset, sending, sprite, goTo) {
+function row(fieldset, sending, goTo) {
   const { state = "", words = "" } = sending.verdictOf(fieldset) ?? {};
   const line = make("li", "card");
   const legend = fieldset.querySelector("legend").cloneNode(true);
@@ -42,7 +42,7 @@ function row(fieldset, sending, sprite, goTo) {
   if (spoken) line.append(make("p", "quiet-words", spoken === 1 ? "One voice note" : `${spoken} voice notes`));
   const verdict = make("p", "verdict");
   if (state) verdict.dataset.state = state.replaceAll(" ", "-");
-  if (state && state !== "not judged") verdict.append(markElement(sprite, state.replaceAll(" ", "-")), " ");
+  if (state && state !== "not judged") verdict.append(markElement(state.replaceAll(" ", "-")), " ");
   verdict.append(words);
   line.append(verdict, button("Change", () => goTo(fieldset), "button narrow"));
   return line;
@@ -58,7 +58,6 @@ export function showReview(form, questions, sending) {
   const { attention } = sending;
   const reviewAgain = () => showReview(form, questions, sending);
   if (attention && !attention.given()) return askAttention(form, attention, reviewAgain);
-  const sprite = document.body.dataset.marks;
   const page = make("section", "section check-review");
   const back = (fieldset) => {
     page.remove();
@@ -66,7 +65,7 @@ export function showReview(form, questions, sending) {
     form.dispatchEvent(new CustomEvent("goto", { detail: fieldset }));
   };
   const list = make("ol", "cards");
-  list.append(...questions.map((fieldset) => row(fieldset, sending, sprite, back)));
+  list.append(...questions.map((fieldset) => row(fieldset, sending, back)));
   if (attention) {
     const askAgain = () => {
       page.remove();

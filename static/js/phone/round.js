@@ -19,7 +19,7 @@ let shown = "";
 
 async function takeAlong() {
   const asked = new Date().toISOString();
-  const answer = await fetch(`/v/${venue}/sync/round/`, { credentials: "same-origin", redirect: "error" });
+  const answer = await fetch(`/v/${venue}/sync/round/`, { redirect: "error" });
   if (!answer.ok) throw new Error("signed out");
   const round = await answer.json();
   await inTheseHands;
@@ -28,7 +28,7 @@ async function takeAlong() {
   const left = [...round.pages];
   const keepNext = async () => {
     for (let page = left.shift(); page; page = left.shift()) {
-      const fresh = await fetch(page, { credentials: "same-origin", redirect: "error", cache: "no-store" });
+      const fresh = await fetch(page, { redirect: "error", cache: "no-store" });
       if (!fresh.ok) continue;
       await pages.put(page, fresh);
       kept += 1;

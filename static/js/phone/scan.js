@@ -13,7 +13,7 @@ async function reader() {
 
 // The page a code stands for, in this house only; a label may have been printed under another
 // name of the same server.
-export function pageOfCode(text, venue) {
+function pageOfCode(text, venue) {
   const path = URL.canParse(text) ? new URL(text).pathname : "";
   return path.startsWith(`/v/${venue}/t/`) && /^\/v\/[^/]+\/t\/[^/]+\/$/.test(path) ? path : "";
 }

@@ -6,7 +6,7 @@ import { spoken } from "../dom.js";
 const form = document.querySelector("form[data-sign-out]");
 
 async function signOut(told) {
-  const answer = await fetch(form.action, { method: "POST", body: new FormData(form), credentials: "same-origin" }).catch(() => null);
+  const answer = await fetch(form.action, { method: "POST", body: new FormData(form) }).catch(() => null);
   if (!answer?.ok) {
     told.textContent = "You are not signed out: there is no signal, or the server is in trouble. Nothing was taken away.";
     return;

@@ -5,7 +5,7 @@ const NAME = "loftbook";
 const STORES = { drafts: "id", outbox: "id", photographs: ["check", "sha256"], receipts: "id", facts: "name" };
 const PATIENCE = 10000;
 
-export class NotSaved extends Error {
+class NotSaved extends Error {
   constructor(why) {
     super(`Not saved on this phone: ${why?.message ?? why ?? "no answer"}`);
   }
@@ -95,8 +95,7 @@ export function newId() {
   }
   bytes[6] = (bytes[6] & 0x0f) | 0x70;
   bytes[8] = (bytes[8] & 0x3f) | 0x80;
-  const hex = hexOf(bytes);
-  return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
+  return hexOf(bytes).replace(/(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
 }
 
 export async function sha256(content) {

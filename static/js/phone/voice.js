@@ -43,7 +43,7 @@ function recordFrom(stream) {
 }
 
 // Fills `box`, in which a field for a sound file may stand already.
-export function offerVoice(box, question, along) {
+function offerVoice(box, question, along) {
   const list = make("ul", "plain voice-list");
   const told = spoken("quiet-words");
   const left = spoken("voice-left", "", "timer");
