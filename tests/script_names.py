@@ -19,12 +19,13 @@ def had_by_chance(text: str, exported: set[str]) -> set[str]:
     taken = {each.strip() for found in imports for each in (found["names"] or "").split(",")}
     rest = "\n".join(line.removeprefix("export ") for line in lines if not IMPORT.match(line))
     placed = list(tokens(rest))
+    end = Token("sign", ";")
     used = {
         token.text
-        for before, token, after in zip([Token("sign", ";"), *placed], placed, [*placed[1:], None])
+        for before, token, after in zip([end, *placed], placed, [*placed[1:], end], strict=False)
         if token.kind == "word"
         and before.text not in (".", "?.")
-        and not (after and after.text == ":" and before.text in ("{", ","))
+        and not (after.text == ":" and before.text in ("{", ","))
     }
     return (used & exported) - taken - set(_made(placed))
 

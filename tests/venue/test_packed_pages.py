@@ -79,7 +79,9 @@ def test_all_scripts_of_a_phone_keep_to_its_budget(language: str, most: int) -> 
     script, _, look, _ = front_files(language)
     known = known_in(language, "phone")
     worker = worker_script("0" * 12, files_for_phone(STATIC), STATIC, known, push=True)
-    weight = sum(len(each.packed["br"]) for each in (script, look)) + len(packed_text(worker.encode()))
+    weight = sum(len(each.packed["br"]) for each in (script, look)) + len(
+        packed_text(worker.encode())
+    )
     assert most - 1_500 <= weight <= most, weight
 
 
