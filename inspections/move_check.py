@@ -26,6 +26,11 @@ class MoveChecked:
     late: int
     cost: int
     words: tuple[str, ...]
+    money: tuple[str, ...] = ()
+    """What it would cost: for whoever may see money."""
+
+    def told(self, sees_money: bool) -> tuple[str, ...]:
+        return (*self.words, *self.money) if sees_money else self.words
 
     @property
     def worse(self) -> bool:
@@ -45,8 +50,8 @@ def check_move(
     then = evaluate(loose, moved)
     faults = tuple(_new_faults(house, task, slot, now, then))
     late, cost = then.late_days - now.late_days, then.cost - now.cost
-    words = (*faults, *_late_words(now, then), *_money(now, then))
-    return MoveChecked(faults, late, cost, words)
+    words = (*faults, *_late_words(now, then))
+    return MoveChecked(faults, late, cost, words, tuple(_money(now, then)))
 
 
 def refused(why: str) -> MoveChecked:

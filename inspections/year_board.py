@@ -4,19 +4,24 @@ but for the planned tasks that it is given and only passes on."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from inspections.board_grid import HALVES, Column, Period
 from inspections.half_days import HALF_WORDS
 from inspections.held_half_days import NOT_IN_IT, HalfDay, Hold
+from inspections.planned_standing import CANCELLED, DONE, LATE, OPEN, PAST, Standing
 
 if TYPE_CHECKING:
     from inspections.models import PlannedTask
 
 PLACES, PEOPLE = "places", "people"
 SHADES = 4
+MOVED, LOCKED, PLANNED = "moved", "locked", "planned"
+# Of several tasks in a cell the first of these is shown.
+BY_ATTENTION = (LATE, PAST, MOVED, LOCKED, PLANNED, DONE, CANCELLED)
+SIGNS = {PAST: "due", CANCELLED: "not-judged"}  # the others have a sign of their own
 
 
 @dataclass(frozen=True)
@@ -34,23 +39,28 @@ class Mark:
     """A planned task in one half-day. `goes_on`: it began in an earlier one."""
 
     planned: PlannedTask
+    standing: Standing
     moved: bool = False
     goes_on: bool = False
 
     @property
     def state(self) -> str:
         """What its mark shows first; the words tell all of it."""
-        if self.planned.late_days:
-            return "late"
+        if self.standing.state != OPEN:
+            return self.standing.state
         if self.moved:
-            return "moved"
-        return "locked" if self.planned.locked else "planned"
+            return MOVED
+        return LOCKED if self.planned.locked else PLANNED
+
+    @property
+    def sign(self) -> str:
+        """Its picture among the marks."""
+        return SIGNS.get(self.state, self.state)
 
     @property
     def said(self) -> list[str]:
         """What there is to say of it beside that it is planned."""
-        late, days = self.planned.late_days, "day" if self.planned.late_days == 1 else "days"
-        told = [f"{late} {days} late"] if late else []
+        told = list(self.standing.words)
         told += ["moved by hand"] if self.moved else []
         told += ["locked"] if self.planned.locked else []
         return told + (["goes on"] if self.goes_on else [])
@@ -67,10 +77,9 @@ class Cell:
     shade: int = 0
 
     @property
-    def first_state(self) -> str:
-        """The state of its mark: of several tasks that which needs most attention."""
-        states = [mark.state for mark in self.marks]
-        return next(each for each in ("late", "moved", "locked", "planned") if each in states)
+    def first(self) -> Mark:
+        """Whose mark it shows: of several tasks that which needs most attention."""
+        return min(self.marks, key=lambda mark: BY_ATTENTION.index(mark.state))
 
     @property
     def half_words(self) -> str:
@@ -122,7 +131,18 @@ class Board:
 
     @property
     def late(self) -> int:
-        return sum(mark.planned.late_days > 0 for mark in self.marks)
+        return self._count(LATE)
+
+    @property
+    def past(self) -> int:
+        return self._count(PAST)
+
+    @property
+    def done(self) -> int:
+        return self._count(DONE)
+
+    def _count(self, state: str) -> int:
+        return sum(mark.state == state for mark in self.marks)
 
     @property
     def locked(self) -> int:
@@ -168,8 +188,7 @@ def _where(period: Period, mark: Mark) -> Iterable[tuple[tuple[int, str], Mark]]
     for number in range(slot, slot + mark.planned.half_days):
         day, half = half_day_at(number)
         if period.first <= day <= period.last:
-            here = Mark(mark.planned, mark.moved, goes_on=number > slot)
-            yield ((day - period.first).days, half), here
+            yield ((day - period.first).days, half), replace(mark, goes_on=number > slot)
 
 
 def half_day_number(day: date, half: str) -> int:

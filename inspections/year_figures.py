@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
+from inspections.late_already import late_already
 from inspections.planning.evaluate import Evaluation
 from inspections.planning.house import House, Task
 from inspections.planning.outcome import Stage
@@ -38,6 +39,7 @@ def outcome_of(house: House, made: Made) -> dict[str, Any]:
         "figures": figures_of(made.evaluation),
         "late": made.evaluation.late,
         "known_late": made.evaluation.late,  # what it may be late by when it is published
+        "late_already": late_already(house),
         "faults": faults_in_words(house, made.evaluation.faults),
         "stages": [stage_of(stage) for stage in made.stages],
         "first_s": round(made.first_seconds, 2),

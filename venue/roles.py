@@ -19,6 +19,8 @@ MAY: dict[str, frozenset[str]] = {
     "confirm figures": frozenset({"manager", "competent"}),
     "apply regimes": frozenset({"manager"}),
     "plan tasks": frozenset({"manager"}),
+    # Wages, fees and budgets. What an examination costs is no evidence of it.
+    "see money": frozenset({"manager"}),
     "manage people": frozenset({"manager"}),
     "see retention": frozenset({"manager", "auditor"}),
     "keep retention": frozenset({"manager"}),

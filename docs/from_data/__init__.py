@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
-from docs.from_data import calculators, commands, kinds, regimes, rule_sets, settings
+from docs.from_data import calculators, commands, kinds, regimes, roles, rule_sets, settings
 
 INDEX = """# Reference
 
@@ -28,6 +28,7 @@ def reference_pages() -> dict[str, str]:
         **regimes.pages(),
         **rule_sets.pages(),
         **calculators.pages(),
+        **roles.pages(),
         **settings.pages(),
         **commands.pages(),
     }

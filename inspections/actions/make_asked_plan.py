@@ -12,6 +12,7 @@ from django.db import transaction
 from inspections.actions.ask_for_plan import CannotPlan
 from inspections.actions.background_jobs import end_job
 from inspections.actions.keep_year_plan import keep_year_plan
+from inspections.late_already import late_already
 from inspections.models import Job, YearPlan
 from inspections.planning.capacity import Capacity
 from inspections.planning.evaluate import Evaluation, evaluate
@@ -57,7 +58,8 @@ def search(found: HouseOf, options: Options, progress: PlanProgress) -> Made:
     house = found.house
     try:
         baselines = _baselines(house)
-        outcome = plan_year(house, options, progress.listen_for(_numbers(found)))
+        listener = progress.listen_for(_numbers(found), late_already(house))
+        outcome = plan_year(house, options, listener)
     except ValueError as refusal:
         raise CannotPlan(f"The planner cannot work with this house: {refusal}") from refusal
     contradiction = None

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext, pgettext
 
 from inspections.models import YearPlan
+from inspections.planned_standing import LATE
 from inspections.queries.year_plans import PlanLine, hours_words
 from inspections.year_board import Mark
 from venue.language_now import said
@@ -52,7 +53,11 @@ def _late(row: PlanLine) -> str:
     if row.late_days is None:
         return _("Not known yet")
     days = {"late_days": row.late_days}
-    return ngettext("%(late_days)s day", "%(late_days)s days", row.late_days) % days
+    words = ngettext("%(late_days)s day", "%(late_days)s days", row.late_days) % days
+    if not row.late_already:
+        return words
+    already = _("%(late_already)s already on the first day") % {"late_already": row.late_already}
+    return f"{words}, {already}"
 
 
 def _by(row: PlanLine) -> str:
@@ -75,8 +80,8 @@ def planned_table(plan: YearPlan) -> TableKind[Mark]:
         Column("people", _("People"), _people, _people),
         Column("hours", _("Hours of people"), lambda row: hours_words(row.planned.quarters),
                lambda row: row.planned.quarters, "figure", at_first=False, total=_hours),
-        Column("lawful", _("Lawful until"), lambda row: day_words(row.planned.last_lawful_on),
-               lambda row: row.planned.last_lawful_on, "date"),
+        Column("lawful", _("Lawful until"), lambda row: day_words(row.standing.lawful_on),
+               lambda row: row.standing.lawful_on, "date"),
         Column("state", _("State"), _standing, lambda row: row.state, total=_states),
     ]  # fmt: skip
     filters: list[Filter[Mark]] = [
@@ -123,13 +128,13 @@ def _people(row: Mark) -> str:
 
 
 def _standing(row: Mark) -> Cell:
-    """Late with its mark; what was moved or locked in words, and else that it is planned."""
+    """Late with its mark; what became of it or was done to it in words, else that it is planned."""
     told = ", ".join(said(words) for words in row.said)
-    return Cell(capfirst(told or said(row.state)), state="late" if row.planned.late_days else "")
+    return Cell(capfirst(told or said(row.state)), state=_edge(row))
 
 
 def _edge(row: Mark) -> str:
-    return "late" if row.planned.late_days else ""
+    return row.state if row.state == LATE else ""
 
 
 def _words(row: Mark) -> str:

@@ -9,7 +9,8 @@ from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
 from inspections.board_grid import A_DAY, Period
 from inspections.held_half_days import NOT_IN_IT, HalfDay, Hold
-from inspections.models import PlannedMove, PlannedPerson, PlannedTask, YearPlan
+from inspections.models import PlannedMove, PlannedPerson, PlannedTask, Task, YearPlan
+from inspections.planned_standing import standing_of
 from inspections.queries.held_half_days import half_days_held
 from inspections.work_files import work_needs
 from inspections.year_board import PEOPLE, Board, Mark, RowName, board_of
@@ -20,9 +21,9 @@ TASKS_AT_ONCE = 2000
 NOBODY = RowName((9, ""), "nobody", "Nobody yet")
 
 
-def board_of_plan(plan: YearPlan, period: Period, by: str) -> Board:
+def board_of_plan(plan: YearPlan, period: Period, by: str, today: date) -> Board:
     """The board of one look, by place or by person."""
-    marks = [_mark(planned) for planned in _begun_before(plan, period)]
+    marks = [mark_of(planned, plan, today) for planned in _begun_before(plan, period)]
     names = {mark.planned.pk: _names(mark.planned, by) for mark in marks}
     return board_of(period, marks, names, _holds(plan, period))
 
@@ -34,20 +35,25 @@ def first_planned_day(plan: YearPlan, after: date) -> date | None:
 
 
 def planned_tasks(rows: QuerySet[PlannedTask]) -> QuerySet[PlannedTask]:
-    """Everything a page says of a planned task, in two questions. `by_hand`: somebody moved it."""
+    """Everything a page says of a planned task, in two questions. `by_hand`: somebody moved it;
+    `waits`: an earlier task of its plan is still open."""
     crew = PlannedPerson.objects.select_related("person")
     moves = PlannedMove.objects.filter(planned=OuterRef("pk"), undone_at=None)
+    before = Task.objects.filter(
+        plan=OuterRef("plan"), state=Task.State.OPEN, number__lt=OuterRef("task__number")
+    )
     return (
         rows.select_related("equipment__place", "plan__version", "task")
         .prefetch_related(Prefetch("crew", queryset=crew))
-        .annotate(by_hand=Exists(moves))
+        .annotate(by_hand=Exists(moves), waits=Exists(before))
     )
 
 
-def tasks_of_plan(plan: YearPlan, past: str = "") -> Stretch[Mark]:
+def tasks_of_plan(plan: YearPlan, today: date, past: str = "") -> Stretch[Mark]:
     """All of it, by the day."""
     read = stretch_of(planned_tasks(plan.planned.all()), ("day", "half", "pk"), past, TASKS_AT_ONCE)
-    return Stretch([_mark(planned) for planned in read.rows], read.more, read.begun)
+    marks = [mark_of(planned, plan, today) for planned in read.rows]
+    return Stretch(marks, read.more, read.begun)
 
 
 def _begun_before(plan: YearPlan, period: Period) -> QuerySet[PlannedTask]:
@@ -58,8 +64,12 @@ def _begun_before(plan: YearPlan, period: Period) -> QuerySet[PlannedTask]:
     return planned_tasks(plan.planned.all()).filter(within, day__lte=period.last)
 
 
-def _mark(planned: PlannedTask) -> Mark:
-    return Mark(planned, moved=bool(planned.by_hand))  # type: ignore[attr-defined]
+def mark_of(planned: PlannedTask, plan: YearPlan, today: date) -> Mark:
+    """A row of `planned_tasks` as it stands today."""
+    published = plan.state == YearPlan.State.PUBLISHED
+    waits: bool = planned.waits  # type: ignore[attr-defined]
+    standing = standing_of(planned, today, published=published, waits=waits)
+    return Mark(planned, standing, moved=bool(planned.by_hand))  # type: ignore[attr-defined]
 
 
 def _names(planned: PlannedTask, by: str) -> Sequence[RowName]:

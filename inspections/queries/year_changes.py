@@ -66,13 +66,15 @@ class Changes:
         ]
 
 
-def changes_of(plan: YearPlan, now: datetime, before: YearPlan | None = None) -> Changes | None:
+def changes_of(
+    plan: YearPlan, now: datetime, before: YearPlan | None = None, *, sees_money: bool = True
+) -> Changes | None:
     """Against the plan in force; nothing where there is none, or where it is this one."""
     before = before or plan_in_force(plan.venue)
     if before is None or before.pk == plan.pk or not plan.made_at:
         return None
     pairs = pairs_of(_planned(before, plan), _planned(plan, before))
-    reasons = _Reasons(check_year_plan(plan, now))
+    reasons = _Reasons(check_year_plan(plan, now), sees_money)
     changes = [Change(pair, reasons.of(pair)) for pair in pairs if pair.what != "kept"]
     return Changes(before, plan, changes, len(pairs) - len(changes))
 
@@ -91,8 +93,9 @@ def _planned(plan: YearPlan, other: YearPlan) -> Iterator[Planned]:
 class _Reasons:
     """Why each change was made, as far as the house tells it now."""
 
-    def __init__(self, checked: Checked) -> None:
+    def __init__(self, checked: Checked, sees_money: bool) -> None:
         self.checked, self.house = checked, checked.found.house
+        self.sees_money = sees_money
         self.tasks = {row.pk: task for task, row in checked.rows.items()}
         self.judged = 0
 
@@ -144,8 +147,10 @@ class _Reasons:
             return told.faults[0]
         if told.worse:
             return next(words for words in told.words if "late" in words)
+        if told.cost > 0 and not self.sees_money:
+            return "Nothing rules its old half-day out, but it would be dearer there."
         if told.cost > 0:
-            return f"Back on its old half-day: {told.words[-1]}"
+            return f"Back on its old half-day: {told.money[-1]}"
         return "Nothing rules its old half-day out; it would be as good there."
 
     @cached_property

@@ -4,23 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from itertools import groupby
 from typing import Any
 
-from django.db.models import Count, QuerySet
+from django.db.models import Count, F, Q, QuerySet
 from django.db.models.fields.json import KT
 
-from inspections.models import PlannedMove, PlannedTask, YearPlan
+from inspections.board_grid import monday_of
+from inspections.models import PlannedMove, Task, YearPlan
+from inspections.planned_standing import LATE
 from inspections.planning.wording import counted_words, money_words
 from inspections.queries.agreed_tasks import plan_in_force
 from inspections.queries.asked_jobs import AskedJob, is_behind
 from inspections.queries.planning_settings import settings_of
+from inspections.queries.year_board import mark_of, planned_tasks
+from inspections.year_board import Mark
 from venue.models import Person, Venue
 from venue.queries.stretches import stretch_of
 from venue.table_shapes import Stretch
 
 PLANS_AT_ONCE = 1000
+LATE_AT_ONCE = 100
 
 AIMS = {
     "late": ("Days late", "the sum over all tasks"),
@@ -38,6 +43,7 @@ class PlanLine:
     in_force: bool
     asked: AskedJob | None  # while it is not ready
     late_days: int | None
+    late_already: int  # days late when its first day begins, beside those
 
     @property
     def words(self) -> str:
@@ -58,11 +64,11 @@ class Figure:
 @dataclass(frozen=True)
 class Week:
     first_day: date
-    tasks: list[PlannedTask]
+    marks: list[Mark]
 
     @property
     def hours(self) -> str:
-        return hours_words(sum(task.quarters for task in self.tasks))
+        return hours_words(sum(mark.planned.quarters for mark in self.marks))
 
 
 def plans_of(venue: Venue, person: Person) -> QuerySet[YearPlan]:
@@ -74,7 +80,9 @@ def plan_lines(venue: Venue, person: Person, now: datetime, past: str = "") -> S
     force = plan_in_force(venue)
     # What a plan tells of itself may be long, and of all of it only this figure is shown.
     rows = plans_of(venue, person).defer("outcome", "assumptions", "unknowns")
-    rows = rows.annotate(said_late=KT("outcome__figures__late_days"))
+    rows = rows.annotate(
+        said_late=KT("outcome__figures__late_days"), said_already=KT("outcome__late_already__days")
+    )
     read = stretch_of(rows, ("-at", "-pk"), past, PLANS_AT_ONCE)
     return Stretch([_line(plan, force, now) for plan in read.rows], read.more, read.begun)
 
@@ -86,6 +94,7 @@ def _line(plan: YearPlan, force: YearPlan | None, now: datetime) -> PlanLine:
         force is not None and plan.pk == force.pk,
         AskedJob(plan.job, now) if plan.job and not plan.made_at else None,
         None if late is None else int(late),
+        int(plan.said_already or 0),  # type: ignore[attr-defined]
     )
 
 
@@ -109,7 +118,7 @@ def hours_words(quarters: int) -> str:
     return f"{quarters / 4:g} h"
 
 
-def figures_of_plan(plan: YearPlan) -> list[Figure]:
+def figures_of_plan(plan: YearPlan, sees_money: bool) -> list[Figure]:
     """What the plan comes to, each aim with what is proven of it."""
     found = plan.outcome.get("figures")
     if not found:
@@ -118,8 +127,9 @@ def figures_of_plan(plan: YearPlan) -> list[Figure]:
     stages = {stage["aim"]: stage for stage in plan.outcome.get("stages", ())}
     return [
         Figure("Late", counted_words(found["late_days"], "day"), _proven(stages.get("late"), "")),
+        *_already(plan.outcome.get("late_already")),
         *_moved(found, stages),
-        Figure("Cost", money(unit, found["cost"]), _proven(stages.get("cost"), unit)),
+        *[Figure("Cost", money(unit, found["cost"]), _proven(stages.get("cost"), unit))] * sees_money,
         Figure("Examiners’ visits", counted_words(found["visit_days"], "day")),
         Figure("Made ready", counted_words(found["set_ups"], "time"), "isolations, lock-offs, stripping, hire"),
         Figure("Overtime", f"{found['overtime_h']:g} h"),
@@ -132,6 +142,16 @@ def figures_of_plan(plan: YearPlan) -> list[Figure]:
 def _moved(found: dict[str, Any], stages: dict[str, Any]) -> Iterator[Figure]:
     if found["moved"] or "moved" in stages:
         yield Figure("Agreed tasks moved", str(found["moved"]), _proven(stages.get("moved"), ""))
+
+
+def _already(told: dict[str, int] | None) -> Iterator[Figure]:
+    """What no plan can take back stands beside what a plan can."""
+    if told and told["days"]:
+        tasks = counted_words(told["tasks"], "task")
+        yield Figure(
+            "Late already on the first day", counted_words(told["days"], "day"),
+            f"of {tasks}, beside the days above; no plan can take them back",
+        )  # fmt: skip
 
 
 def _proven(stage: dict[str, Any] | None, unit: str) -> str:
@@ -158,21 +178,22 @@ def baselines_of_plan(plan: YearPlan) -> list[tuple[str, dict[str, Any], str]]:
     return [(words, found, money(unit, found["cost"])) for words, found in rows]
 
 
-def progress_of(asked: AskedJob, unit: str) -> list[Figure]:
-    """The best plan so far; nothing before the first one."""
-    told = asked.job.result
+def progress_of(asked: AskedJob, venue: Venue, sees_money: bool) -> list[Figure]:
+    """The best plan so far, and how far it may be from the best there is; nothing before the first."""
+    told, unit = asked.job.result, settings_of(venue).row.money_unit
     if "late_days" not in told:
         return []
+    proven = _proven(told, unit) if sees_money or told["aim"] != "cost" else ""
     aim = AIMS[told["aim"]][0].lower()
-    bound = money(unit, told["bound"]) if told["aim"] == "cost" else str(told["bound"])
     return [
         Figure("Late", counted_words(told["late_days"], "day")),
-        Figure("Cost", money(unit, told["cost"])),
+        *_already(told.get("late_already")),
+        *[Figure("Cost", money(unit, told["cost"]))] * sees_money,
         Figure("Examiners’ visits", counted_words(told["visit_days"], "day")),
         Figure("Made ready", counted_words(told["set_ups"], "time")),
         Figure("Tasks", str(len(told["tasks"]))),
         Figure("First plan after", f"{told['first_s']:g} s"),
-        Figure("Now being improved", aim, f"no plan is better than {bound}"),
+        Figure("Now being improved", aim, proven),
     ]
 
 
@@ -193,30 +214,67 @@ def month_asked(months: list[tuple[str, date, int]], wanted: str, today: date) -
     return next((key for key in keys if key >= f"{today:%Y-%m}"), keys[0] if keys else "")
 
 
-def weeks_in(plan: YearPlan, month: str) -> list[Week]:
-    """The tasks of a month by week, in three queries."""
+def weeks_in(plan: YearPlan, month: str, today: date) -> list[Week]:
+    """The tasks of a month by week, in two queries."""
     if not month:
         return []
     year, number = (int(part) for part in month.split("-"))
-    rows = plan.planned.filter(day__year=year, day__month=number)
-    rows = rows.select_related("plan__version", "equipment__place").prefetch_related("crew__person")
-    ordered = rows.order_by(
+    rows = planned_tasks(plan.planned.filter(day__year=year, day__month=number)).order_by(
         "day", "half", "equipment__place__walking_order", "equipment__walking_order", "pk"
     )
-    weeks = groupby(ordered, key=lambda task: task.day - timedelta(days=task.day.weekday()))
-    return [Week(monday, list(tasks)) for monday, tasks in weeks]
+    marks = [mark_of(row, plan, today) for row in rows]
+    weeks = groupby(marks, key=lambda mark: monday_of(mark.planned.day))
+    return [Week(monday, list(there)) for monday, there in weeks]
 
 
-def late_of_plan(plan: YearPlan) -> list[PlannedTask]:
-    """What the plan has after its last lawful day, the latest first."""
-    rows = plan.planned.filter(late_days__gt=0).select_related("plan__version", "equipment")
-    return list(rows.order_by("-late_days", "day", "pk")[:100])
+def late_of_plan(plan: YearPlan, today: date) -> list[Mark]:
+    """What is late in it today and not done: planned after its last lawful day, or left undone until
+    that was past. The latest first."""
+    its_own = Q(late_days__gt=0) | Q(last_lawful_on__lt=today)
+    now = Q(task__last_lawful_on__lt=today) | Q(task__last_lawful_on__lt=F("day"))
+    moved = Q(half_days__gt=1) | Q(task__planned_on__gt=F("day"))
+    rows = plan.planned.filter(Q(task=None) | Q(task__state=Task.State.OPEN), its_own | now | moved)
+    marks = [mark_of(row, plan, today) for row in planned_tasks(rows)]
+    late = [mark for mark in marks if mark.state == LATE]
+    return sorted(
+        late, key=lambda mark: (-mark.standing.late_days, mark.planned.day, mark.planned.pk)
+    )
 
 
-def never_of_plan(plan: YearPlan) -> list[str]:
-    """Plans that have days late and no late task: nothing within the span can be used for them."""
-    keys = {f"{row.equipment.tag}: {row.plan.version.title}" for row in late_of_plan(plan)}
-    return sorted(key for key in plan.outcome.get("late", {}) if key not in keys)
+def missing_of_plan(plan: YearPlan) -> tuple[list[str], list[tuple[str, int]]]:
+    """Of the plans that have days late: those without any task, and those that lack one at the end,
+    with the days by which that is late when the plan ends. The days of its rows tell them apart."""
+    late: dict[str, int] = plan.outcome.get("late", {})
+    rows = _late_by_plan(plan) if late else {}
+    never, left = [], []
+    for key, days in sorted(late.items()):
+        there = _told_by(key, rows)
+        if not there:
+            never.append(key)
+        elif days > sum(there):
+            left.append((key, days - sum(there)))
+    return never, left
+
+
+def _late_by_plan(plan: YearPlan) -> dict[int, tuple[str, int]]:
+    """By each plan that has tasks in it: its words, and the days that these are late within it."""
+    names = plan.planned.order_by("plan").distinct()
+    found = {
+        pk: (f"{tag}: {title}", 0)
+        for pk, tag, title in names.values_list("plan", "equipment__tag", "plan__version__title")
+    }
+    late = plan.planned.filter(late_days__gt=0).values_list("plan", "last_lawful_on", "late_days")
+    for pk, lawful, days in late:
+        before = max(0, (plan.first_day - lawful).days)
+        found[pk] = (found[pk][0], found[pk][1] + days - before)
+    return found
+
+
+def _told_by(key: str, rows: dict[int, tuple[str, int]]) -> list[int]:
+    """The days of the plans that a key of the planner stands for; of two of one name the second has
+    its number behind."""
+    same = [days for words, days in rows.values() if words == key]
+    return same or [days for pk, (words, days) in rows.items() if f"{words} ({pk})" == key]
 
 
 def undated_of_plan(plan: YearPlan) -> int:

@@ -24,8 +24,9 @@ from inspections.board_grid import HALVES
 from inspections.models import PlannedTask
 from inspections.move_check import MoveChecked, refused
 from inspections.queries.why_here import move_checked, why_of
-from inspections.queries.year_board import planned_tasks
+from inspections.queries.year_board import mark_of, planned_tasks
 from inspections.queries.year_plans import plans_of
+from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
 from venue.roles import may
@@ -50,9 +51,8 @@ def check(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     """For the board's script: the same words, before anything is moved."""
     planned, asked = _planned(request, venue, pk), _half_day(request.GET)
     checked = _checked(planned, asked) if asked else refused(NO_HALF_DAY)
-    return JsonResponse(
-        {"words": checked.words, "worse": checked.worse, "refused": bool(checked.faults)}
-    )
+    words = checked.told(may(request.role, "see money"))
+    return JsonResponse({"words": words, "worse": checked.worse, "refused": bool(checked.faults)})
 
 
 @require_POST
@@ -105,9 +105,11 @@ def _shown(
         "venue": venue,
         "plan": plan,
         "planned": planned,
+        "mark": mark_of(planned, plan, local_day(venue)),
         "why": why_of(planned, timezone.now()),
         "moves": planned.moves.select_related("by"),
         "may_move": plan.may_change and may(request.role, "plan tasks"),
+        "sees_money": may(request.role, "see money"),
         "checked": _checked(planned, asked) if asked else None,
         "asked_day": asked[0] if asked else planned.day,
         "asked_half": asked[1] if asked else planned.half,

@@ -21,13 +21,13 @@ from inspections.forms_year import NameForm, PlanYearForm, WhyForm
 from inspections.lists.year_plans import plan_table, planned_table
 from inspections.models import YearPlan
 from inspections.queries import year_plans as pages
-from inspections.queries.planning_settings import settings_of
 from inspections.queries.year_board import tasks_of_plan
 from inspections.views.day import local_day
 from venue.access import SignedInRequest, venue_page
 from venue.list_order import PAST
 from venue.models import Venue
 from venue.queries.background import background_work
+from venue.roles import may
 from venue.views.long_lists import long_list_page
 
 
@@ -59,13 +59,15 @@ def year_plan(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     that is."""
     plan, now = _plan(request, venue, pk), timezone.now()
     asked = pages.asked_plan(plan, now)
-    shown: dict[str, Any] = {"venue": venue, "plan": plan, "asked": asked}
+    sees_money = may(request.role, "see money")
+    shown: dict[str, Any] = {
+        "venue": venue, "plan": plan, "asked": asked, "sees_money": sees_money,
+    }  # fmt: skip
     if asked:
-        unit = settings_of(venue).row.money_unit
-        shown |= {"figures": pages.progress_of(asked, unit)}
+        shown |= {"figures": pages.progress_of(asked, venue, sees_money)}
         shown["background"] = None if asked.ended else background_work(now)
     else:
-        shown |= _made(plan, request.GET.get("month", ""), venue)
+        shown |= _made(plan, request.GET.get("month", ""), venue, sees_money)
     return render(request, "inspections/year_plan.html", shown)
 
 
@@ -121,7 +123,7 @@ def year_tasks(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     plan, past = _plan(request, venue, pk), request.GET.get(PAST, "")
     return long_list_page(
         request, "inspections/year_tasks.html", planned_table(plan),
-        lambda: tasks_of_plan(plan, past), {"venue": venue, "plan": plan},
+        lambda: tasks_of_plan(plan, local_day(venue), past), {"venue": venue, "plan": plan},
     )  # fmt: skip
 
 
@@ -136,18 +138,20 @@ def _list_page(
     )  # fmt: skip
 
 
-def _made(plan: YearPlan, wanted: str, venue: Venue) -> dict[str, Any]:
-    months = pages.months_of(plan)
-    month = pages.month_asked(months, wanted, local_day(venue))
+def _made(plan: YearPlan, wanted: str, venue: Venue, sees_money: bool) -> dict[str, Any]:
+    today, months = local_day(venue), pages.months_of(plan)
+    month = pages.month_asked(months, wanted, today)
+    never, too_soon = pages.missing_of_plan(plan)
     return {
-        "figures": pages.figures_of_plan(plan),
+        "figures": pages.figures_of_plan(plan, sees_money),
         "baselines": pages.baselines_of_plan(plan),
-        "late": pages.late_of_plan(plan),
-        "never": pages.never_of_plan(plan),
+        "late": pages.late_of_plan(plan, today),
+        "never": never,
+        "too_soon": too_soon,
         "undated": pages.undated_of_plan(plan),
         "months": months,
         "month": month,
-        "weeks": pages.weeks_in(plan, month),
+        "weeks": pages.weeks_in(plan, month, today),
         "moved": pages.last_move(plan),
         "in_force": pages.is_in_force(plan),
         "why_form": WhyForm(),

@@ -28,7 +28,7 @@ A3, LETTER = "A3", str(Venue.Paper.LETTER)
 def year_board(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     plan = plan_of(request, venue, pk)
     look = _look(request, venue, plan)
-    board = board_of_plan(plan, look["period"], look["by"])
+    board = board_of_plan(plan, look["period"], look["by"], local_day(venue))
     shown = look | {
         "venue": venue,
         "plan": plan,

@@ -16,6 +16,7 @@ from inspections.views.year_board import plan_of
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
 from venue.queries.background import background_work
+from venue.roles import may
 
 
 @venue_page("see pages")
@@ -26,6 +27,7 @@ def papers(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
         "plan": plan,
         "papers": year_papers(plan, now),
         "made": newest_papers(plan, request.user, now),
+        "sees_money": may(request.role, "see money"),
     }
     return render(request, "inspections/year_papers.html", shown)
 

@@ -14,23 +14,25 @@ from inspections.queries.year_money import forecast_of
 from inspections.views.year_board import plan_of
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
+from venue.roles import may
 
 
 @venue_page("see pages")
 def changes(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
-    plan = plan_of(request, venue, pk)
-    shown = {"venue": venue, "plan": plan, "found": changes_of(plan, timezone.now())}
+    plan, sees_money = plan_of(request, venue, pk), may(request.role, "see money")
+    found = changes_of(plan, timezone.now(), sees_money=sees_money)
+    shown = {"venue": venue, "plan": plan, "found": found, "sees_money": sees_money}
     return render(request, "inspections/year_changes.html", shown)
 
 
-@venue_page("see pages")
+@venue_page("see money")
 def cost(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     plan = plan_of(request, venue, pk)
     shown = {"venue": venue, "plan": plan, "forecast": forecast_of(plan, timezone.now())}
     return render(request, "inspections/year_cost.html", shown)
 
 
-@venue_page("see pages")
+@venue_page("see money")
 def cost_file(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     plan = plan_of(request, venue, pk)
     response = HttpResponse(content_type="text/csv; charset=utf-8")

@@ -70,7 +70,9 @@ def test_the_look_before_and_the_look_after_leave_no_day_out(zoom: str) -> None:
 
 
 def test_every_task_of_the_period_lies_in_exactly_one_row_by_place(house: Any) -> None:
-    board = board_of_plan(house.year_plan, period_of("month", date(2026, 7, 1)), "places")
+    board = board_of_plan(
+        house.year_plan, period_of("month", date(2026, 7, 1)), "places", NOW.date()
+    )
     shown = [
         mark.planned.pk
         for row in board.rows
@@ -85,7 +87,9 @@ def test_every_task_of_the_period_lies_in_exactly_one_row_by_place(house: Any) -
 
 
 def test_by_person_a_task_stands_in_the_row_of_each_of_its_people(house: Any) -> None:
-    board = board_of_plan(house.year_plan, period_of("year", date(2026, 6, 1)), "people")
+    board = board_of_plan(
+        house.year_plan, period_of("year", date(2026, 6, 1)), "people", NOW.date()
+    )
     crews = sum(task.crew.count() for task in house.year_plan.planned.all())
     assert sum(row.count for row in board.rows) == crews
     assert {row.name.title for row in board.rows} == {"Competent", "Manager", "Second"}
@@ -94,7 +98,7 @@ def test_by_person_a_task_stands_in_the_row_of_each_of_its_people(house: Any) ->
 def test_a_task_of_two_half_days_is_shown_in_both_and_counted_once(house: Any) -> None:
     task = a_task(house.year_plan)
     house.year_plan.planned.filter(pk=task.pk).update(half="pm", half_days=2, day=JUNE)
-    board = board_of_plan(house.year_plan, period_of("week", JUNE), "places")
+    board = board_of_plan(house.year_plan, period_of("week", JUNE), "places", NOW.date())
     cells = [c for r in board.rows for line in r.lines for c in line.cells if c.marks]
     assert [(cell.column.first, cell.half) for cell in cells] == [
         (JUNE + timedelta(days=1), "am"), (JUNE, "pm"),

@@ -32,6 +32,8 @@ from tests.inspections.planned_house import DAYS, FIRST, hold, make_planned_hous
 from venue.models import Booking
 
 pytestmark = pytest.mark.django_db
+# Any sum, and the words for what stays the same.
+AMOUNT = re.compile(r"\b\d[\d,]*\.\d\d\b|cost stays the same")
 
 
 @pytest.fixture
@@ -56,7 +58,7 @@ def changes(plan: YearPlan) -> Changes:
     return found
 
 
-def page(house: Any, name: str, plan: YearPlan | None = None, who: str = "auditor") -> str:
+def page(house: Any, name: str, plan: YearPlan | None = None, who: str = "manager") -> str:
     client = Client()
     client.force_login(house.people[who])
     where = reverse(name, args=["larkspur", (plan or house.year_plan).pk])
@@ -153,7 +155,7 @@ def test_the_months_together_are_what_the_evaluator_counts(house: Any) -> None:
 
 def test_the_file_holds_a_line_a_month_in_numbers_a_program_reads(house: Any) -> None:
     client = Client()
-    client.force_login(house.people["auditor"])
+    client.force_login(house.people["manager"])
     where = reverse("year_cost_file", args=["larkspur", house.year_plan.pk])
     text = client.get(where).content.decode()
     rows = list(csv.DictReader(io.StringIO(text)))
@@ -164,10 +166,52 @@ def test_the_file_holds_a_line_a_month_in_numbers_a_program_reads(house: Any) ->
 
 
 def test_the_cost_page_says_what_it_is_not(house: Any) -> None:
-    said = page(house, "year_cost")
+    said = page(house, "year_cost", who="manager")
     assert "It is a forecast and no offer." in said
     assert "Jul 2026" in said
     assert "machine locked off (Stage)" in said
+
+
+SEES_NO_MONEY = ("competent", "stagehand", "examiner", "auditor")
+
+
+@pytest.mark.parametrize("who", SEES_NO_MONEY)
+def test_whoever_may_not_see_money_gets_no_cost_page_and_no_amount(house: Any, who: str) -> None:
+    """Fees and wages are nobody's business but a manager's: no page of a plan tells one."""
+    publish(house)
+    taken = house.year_plan.planned.filter(day__month=7).first().day
+    hold(house, taken, taken, "performance")
+    plan = replanned(house)
+    row = plan.planned.first()
+    pages = {
+        "year_plan": plan.pk, "year_changes": plan.pk, "year_papers": plan.pk, "year_dark": plan.pk,
+        "year_board": plan.pk, "year_tasks": plan.pk, "planned_task": row.pk,
+        "check_planned_move": row.pk,
+    }  # fmt: skip
+    told = {
+        role: {name: answer(house, name, pk, role) for name, pk in pages.items()}
+        for role in (who, "manager")
+    }
+    amounts = {
+        role: {name for name, text in of.items() if AMOUNT.search(text)}
+        for role, of in told.items()
+    }
+    assert amounts[who] == set()
+    assert amounts["manager"] == {"year_plan", "year_changes", "planned_task", "check_planned_move"}
+    assert "year/" + str(plan.pk) + "/cost" not in "".join(told[who].values())
+    for name in ("year_cost", "year_cost_file"):
+        client = Client()
+        client.force_login(house.people[who])
+        assert client.get(reverse(name, args=["larkspur", plan.pk])).status_code == 403
+
+
+def answer(house: Any, name: str, pk: int, who: str) -> str:
+    client = Client()
+    client.force_login(house.people[who])
+    asked = {"day": str(FIRST + timedelta(days=50)), "half": "am"}
+    got = client.get(reverse(name, args=["larkspur", pk]), asked)
+    assert got.status_code == 200
+    return got.content.decode()
 
 
 # -- dark half-days --------------------------------------------------------------------------------

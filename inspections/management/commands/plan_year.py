@@ -15,6 +15,7 @@ from django.utils import timezone
 from inspections.actions.ask_for_plan import MOST_SECONDS, CannotPlan
 from inspections.actions.make_asked_plan import MEMORY_MB, peak_mb, search
 from inspections.actions.quick_year_plan import keep_as_draft
+from inspections.late_already import late_already
 from inspections.planning.capacity import Capacity
 from inspections.planning.evaluate import Evaluation, evaluate
 from inspections.planning.greedy import cheapest_fit, earliest_fit
@@ -61,6 +62,7 @@ class Command(BaseCommand):
         baselines = list(_baselines(found.house))
         made = _search(found, asked)
         told = line_of("plan", made.evaluation, made.seconds, made)
+        told["late_already"] = late_already(found.house)["days"]
         if asked["keep"]:
             plan = keep_as_draft(found=found, made=made, seconds=asked["seconds"],
                                  seed=asked["seed"], by=None, at=at)  # fmt: skip

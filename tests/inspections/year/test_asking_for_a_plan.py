@@ -183,7 +183,7 @@ def test_the_page_shows_the_best_plan_so_far_and_asks_again(house: Any) -> None:
     progress = PlanProgress(2)
     listen = progress.listen_for({key: pk for pk, key in checked.keys.items()})
     assert "late_days" not in progress.told()
-    judged = make_asked_plan.evaluate(checked.house, [])
+    judged = replace(make_asked_plan.evaluate(checked.house, []), cost=24_600)
     listen(Progress((), judged, 0.4, LATE, 0))
     listen(Progress((), judged, 1.4, COST, 12_300))
     assert progress.told()["first_s"] == 0.4
@@ -192,6 +192,7 @@ def test_the_page_shows_the_best_plan_so_far_and_asks_again(house: Any) -> None:
         shown = page(house, plan).content.decode()
     assert '<meta http-equiv="refresh" content="5">' in shown
     assert "no plan is better than 123.00" in shown
+    assert "this one is at most 50.0% from that" in shown
     assert "Now searching: 1 of 2 seconds" in shown
 
 
