@@ -41,7 +41,8 @@ class PlanningForm(forms.ModelForm):
     class Meta:
         model = PlanningSettings
         fields: ClassVar = [
-            "money_unit", "hour_price", "overtime_price", "early_price", "week_target_hours",
+            "money_unit", "hour_price", "overtime_price", "early_price", "year_budget",
+            "week_target_hours",
             "margin_days", "morning_starts", "noon", "afternoon_ends", "certificates_renewed",
             "left_beside_a_show",
         ]  # fmt: skip
@@ -50,6 +51,7 @@ class PlanningForm(forms.ModelForm):
             "hour_price": _("An hour of one person"),
             "overtime_price": _("An hour of overtime costs more by"),
             "early_price": _("Each day too early"),
+            "year_budget": _("Budget of a calendar year for all inspections"),
             "week_target_hours": _("Hours of people that a week should not pass"),
             "margin_days": _("Days before a last lawful day to keep free"),
             "morning_starts": _("Mornings begin at (hour)"),
@@ -62,6 +64,9 @@ class PlanningForm(forms.ModelForm):
                 "For plans of more than a year. Each plan names whose certificate ends."
             ),
             "week_target_hours": _("0: weeks are not levelled."),
+            "year_budget": _(
+                "Empty: none. Nothing is left out and nothing is put off for it; each plan says what is over."
+            ),
             "early_price": _("Before the days in which a check may be done without loss."),
         }
 
@@ -147,13 +152,18 @@ class TradeForm(forms.ModelForm):
     class Meta:
         model = ExaminerTrade
         fields: ClassVar = [
-            "day_fee", "hours_a_day", "notice_days", "weekdays", "arranged", "person",
+            "day_fee", "year_budget", "hours_a_day", "notice_days", "weekdays", "arranged", "person",
         ]  # fmt: skip
         labels: ClassVar = {
-            "day_fee": _("A day costs"), "hours_a_day": _("Hours of examining in a day"),
+            "day_fee": _("A day costs"),
+            "year_budget": _("Budget of a calendar year for these visits"),
+            "hours_a_day": _("Hours of examining in a day"),
             "notice_days": _("Days of notice"), "person": _("Who comes"),
         }  # fmt: skip
         help_texts: ClassVar = {
+            "year_budget": _(
+                "Empty: none. Nothing is left out and nothing is put off for it; each plan says what is over."
+            ),
             "person": _(
                 "Named: only days on which their certificate is valid. Empty: whoever comes must "
                 "bring a valid one."

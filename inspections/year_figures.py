@@ -12,6 +12,7 @@ from inspections.planning.evaluate import Evaluation
 from inspections.planning.house import House, Task
 from inspections.planning.outcome import Stage
 from inspections.planning.wording import day_words, slot_words
+from inspections.year_budget import paid_by_year
 
 NUMBERED = re.compile(r"\b(half-day|day) (\d+)\b")
 QUARTERS_AN_HOUR = 4
@@ -40,6 +41,7 @@ def outcome_of(house: House, made: Made) -> dict[str, Any]:
         "late": made.evaluation.late,
         "known_late": made.evaluation.late,  # what it may be late by when it is published
         "late_already": late_already(house),
+        "paid": paid_by_year(house, made.tasks),
         "faults": faults_in_words(house, made.evaluation.faults),
         "stages": [stage_of(stage) for stage in made.stages],
         "first_s": round(made.first_seconds, 2),

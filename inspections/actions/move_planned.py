@@ -15,6 +15,7 @@ from inspections.planning.evaluate import Evaluation, evaluate
 from inspections.planning.house import Task as PureTask
 from inspections.queries.check_year_plan import Checked, check_year_plan, slot_at
 from inspections.queries.moves_of_plan import what_a_move_breaks
+from inspections.year_budget import paid_by_year
 from inspections.year_crews import crews_of
 from inspections.year_dates import dated_tasks
 from inspections.year_figures import faults_in_words, figures_of
@@ -154,6 +155,7 @@ def _refigure(
         "figures": figures_of(judged),
         "late": judged.late,
         "known_late": known_late,
+        "paid": paid_by_year(checked.found.house, rows),
         "faults": faults_in_words(checked.found.house, judged.faults),
         "moved_by_hand": year_plan.moves.filter(undone_at__isnull=True).count(),
     }

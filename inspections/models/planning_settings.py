@@ -36,6 +36,14 @@ def _money(default: str) -> models.DecimalField:
     )  # fmt: skip
 
 
+def _budget() -> models.DecimalField:
+    """Of a calendar year. Empty: there is none. Nothing is left out or put off for it."""
+    return models.DecimalField(
+        max_digits=12, decimal_places=2, null=True, blank=True,
+        validators=[MinValueValidator(Decimal(0))],
+    )  # fmt: skip
+
+
 class PlanningSettings(models.Model):
     """Prices and habits of the whole venue. A venue without a row is planned with the defaults,
     and its plans say so."""
@@ -45,6 +53,7 @@ class PlanningSettings(models.Model):
     hour_price = _money("32.00")  # one hour of one person of the house
     overtime_price = _money("16.00")  # an hour beyond the ordinary ones, on top of its price
     early_price = _money("2.00")  # each day sooner than the window of a task opens
+    year_budget = _budget()  # of all inspections
     week_target_hours = _hours("28", most=2000)  # person-hours; 0: weeks are not levelled
     margin_days = models.PositiveSmallIntegerField(default=3, validators=[MaxValueValidator(60)])
     morning_starts = models.PositiveSmallIntegerField(default=8, validators=[MaxValueValidator(23)])
@@ -130,6 +139,7 @@ class ExaminerTrade(models.Model):
     venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="examiner_trades")
     slug = models.SlugField(max_length=60)  # as the work needs name it
     day_fee = _money("950.00")
+    year_budget = _budget()  # of this trade's visits
     hours_a_day = _hours("7.00")
     notice_days = models.PositiveSmallIntegerField(default=14, validators=[MaxValueValidator(365)])
     weekdays = models.JSONField(default=list, blank=True)

@@ -34,7 +34,6 @@ class Evaluation:
     tight_days: int
     executions: int
     parts: dict[str, int] = field(default_factory=dict)
-    over_budget: int = 0
 
     @property
     def rank(self) -> tuple[int, int, int, int, int]:
@@ -66,7 +65,6 @@ def evaluate(house: House, tasks: Iterable[Task]) -> Evaluation:
         tight_days=tight,
         executions=len(planned),
         parts=parts,
-        over_budget=max(0, cost - house.budget) if house.budget is not None else 0,
     )  # fmt: skip
 
 

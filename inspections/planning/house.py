@@ -141,7 +141,6 @@ class House:
     """Quarter-hours of people a week; 0 means that weeks are not levelled."""
     margin_days: int = 0
     """Days before the last lawful day which a plan had better not use."""
-    budget: int | None = None
     agreed: frozenset[Task] = frozenset()
     locked: frozenset[Task] = frozenset()
     bookings: Mapping[int, str] = field(default_factory=dict)

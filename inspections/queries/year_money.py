@@ -11,6 +11,8 @@ from inspections.month_costs import MonthCost, month_costs
 from inspections.planning.wording import money_words
 from inspections.queries.check_year_plan import check_year_plan
 from inspections.queries.planning_settings import settings_of
+from inspections.queries.year_budgets import spending_against
+from inspections.year_budget import Spending, paid_by_year
 
 CSV_HEAD = (
     "month", "tasks", "hours", "work", "examiner_days", "examiners", "made_ready", "made_ready_money",
@@ -45,6 +47,7 @@ class Forecast:
     money_unit: str
     months: list[Line]
     total: Line
+    spending: list[Spending]
 
     def csv_rows(self) -> Iterator[tuple[str, ...]]:
         """Amounts without a thousands separator, so that a program can read them."""
@@ -58,7 +61,9 @@ def forecast_of(plan: YearPlan, now: datetime) -> Forecast:
     checked = check_year_plan(plan, now)
     months = month_costs(checked.found.house, checked.rows)
     unit = settings_of(plan.venue).row.money_unit
-    return Forecast(unit, [Line(month) for month in months], Line(_sum(months)))
+    paid = paid_by_year(checked.found.house, checked.rows)
+    spending = spending_against(plan.venue, paid)
+    return Forecast(unit, [Line(month) for month in months], Line(_sum(months)), spending)
 
 
 def _sum(months: list[MonthCost]) -> MonthCost:

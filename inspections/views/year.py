@@ -21,8 +21,11 @@ from inspections.forms_year import NameForm, PlanYearForm, WhyForm
 from inspections.lists.year_plans import plan_table, planned_table
 from inspections.models import YearPlan
 from inspections.queries import year_plans as pages
+from inspections.queries.planning_settings import settings_of
 from inspections.queries.year_board import tasks_of_plan
+from inspections.queries.year_budgets import spending_of_plan
 from inspections.views.day import local_day
+from inspections.views.year_sides import budget_shown
 from venue.access import SignedInRequest, venue_page
 from venue.list_order import PAST
 from venue.models import Venue
@@ -142,9 +145,11 @@ def _made(plan: YearPlan, wanted: str, venue: Venue, sees_money: bool) -> dict[s
     today, months = local_day(venue), pages.months_of(plan)
     month = pages.month_asked(months, wanted, today)
     never, too_soon = pages.missing_of_plan(plan)
+    spending = spending_of_plan(plan) if sees_money else []
     return {
         "figures": pages.figures_of_plan(plan, sees_money),
         "baselines": pages.baselines_of_plan(plan),
+        **budget_shown(spending, settings_of(venue).row.money_unit),
         "late": pages.late_of_plan(plan, today),
         "never": never,
         "too_soon": too_soon,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -12,6 +13,7 @@ from inspections.queries.dark_half_days import leave_these_dark
 from inspections.queries.year_changes import changes_of
 from inspections.queries.year_money import forecast_of
 from inspections.views.year_board import plan_of
+from inspections.year_budget import Spending
 from venue.access import SignedInRequest, venue_page
 from venue.models import Venue
 from venue.roles import may
@@ -28,8 +30,18 @@ def changes(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
 @venue_page("see money")
 def cost(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     plan = plan_of(request, venue, pk)
-    shown = {"venue": venue, "plan": plan, "forecast": forecast_of(plan, timezone.now())}
+    forecast = forecast_of(plan, timezone.now())
+    shown = {
+        "venue": venue, "plan": plan, "forecast": forecast,
+        **budget_shown(forecast.spending, forecast.money_unit),
+    }  # fmt: skip
     return render(request, "inspections/year_cost.html", shown)
+
+
+def budget_shown(spending: list[Spending], unit: str) -> dict[str, Any]:
+    """What a page says of a plan against its budgets."""
+    over = [each.over_words(unit) for each in spending if each.over]
+    return {"spending": spending, "over": over, "unit": unit}
 
 
 @venue_page("see money")

@@ -24,6 +24,8 @@ from inspections.planning.house import House, Task
 from inspections.planning.outcome import COST, Options
 from inspections.planning.wording import slot_words
 from inspections.queries.house_of import HouseOf, house_of
+from inspections.queries.year_budgets import spending_against
+from inspections.year_budget import Spending, paid_by_year
 from inspections.year_figures import Made
 from inspections.year_progress import PlanProgress
 from venue.models import Venue
@@ -63,6 +65,8 @@ class Command(BaseCommand):
         made = _search(found, asked)
         told = line_of("plan", made.evaluation, made.seconds, made)
         told["late_already"] = late_already(found.house)["days"]
+        spending = spending_against(venue, paid_by_year(found.house, made.tasks))
+        told["budgets"] = [each.told for each in spending]
         if asked["keep"]:
             plan = keep_as_draft(found=found, made=made, seconds=asked["seconds"],
                                  seed=asked["seed"], by=None, at=at)  # fmt: skip
@@ -71,7 +75,8 @@ class Command(BaseCommand):
             whole = {"venue": venue.slug, "first_day": first.isoformat(), "days": days}
             self.stdout.write(json.dumps({**whole, **told, "baselines": baselines}))
         else:
-            self.stdout.write("\n".join(_printed(found, made, [told, *baselines])))
+            del told["budgets"]
+            self.stdout.write("\n".join(_printed(found, made, [told, *baselines], spending)))
 
 
 def days_of(year: int, today: date) -> tuple[date, int]:
@@ -124,12 +129,15 @@ def line_of(
     }
 
 
-def _printed(found: HouseOf, made: Made, lines: list[dict[str, Any]]) -> Iterator[str]:
+def _printed(
+    found: HouseOf, made: Made, lines: list[dict[str, Any]], spending: list[Spending]
+) -> Iterator[str]:
     for task in made.tasks:
         yield f"{slot_words(found.house, task.slot)}: {task.plan}"
     yield ""
     for line in lines:
         yield ", ".join(f"{name} {value}" for name, value in line.items() if value is not None)
+    yield from (f"{each.over_words()}." for each in spending if each.over)
     for title, sentences in (("Not known", found.unknowns), ("Rests on", found.assumptions)):
         yield from ("", f"{title}:", *(f"- {sentence}" for sentence in sentences))
     if made.contradiction:
