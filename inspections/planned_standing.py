@@ -46,8 +46,8 @@ def standing_of(
     if not state and (lawful, day) == (planned.last_lawful_on, _meant_to_end(planned)):
         late = planned.late_days  # nothing has changed since it was planned
     if state == DONE:
-        after = f", {counted_words(late, 'day')} late" if late else ""
-        return Standing(state, lawful, late, (f"done on {_day(day)}{after}",))
+        after = (f"{counted_words(late, 'day')} late",) if late else ()
+        return Standing(state, lawful, late, (f"done on {_day(day)}", *after))
     state = LATE if late or lawful < today else PAST if day < today else OPEN
     return Standing(state, lawful, late, tuple(_told(planned, lawful, late, day, today, published)))
 
