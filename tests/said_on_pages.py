@@ -14,8 +14,8 @@ MODULES = tuple(
         "rigging/queries": "printed_tables confirmations",
         "rigging/views": "calculators confirmations every_rule rules",
         "inspections": "digest set_up_steps move_check held_half_days feed_words year_changes year_crews "
-        "year_progress year_board year_budget planned_standing trend_chart rope_trend batten_loads retention names_stay "
-        "regime_proposals authority_notice",
+        "year_progress year_board year_budget planned_standing trend_chart rope_trend "
+        "batten_loads retention names_stay regime_proposals authority_notice",
         "inspections/papers": "content",
         "inspections/actions": "move_part",
         "inspections/reports": "certificates",

@@ -155,11 +155,16 @@ def _refigure(
         "figures": figures_of(judged),
         "late": judged.late,
         "known_late": known_late,
-        "paid": paid_by_year(checked.found.house, rows),
+        "paid": paid_by_year(checked.found.house, _now(checked)),
         "faults": faults_in_words(checked.found.house, judged.faults),
         "moved_by_hand": year_plan.moves.filter(undone_at__isnull=True).count(),
     }
     YearPlan.objects.filter(pk=year_plan.pk).update(outcome=outcome)
+
+
+def _now(checked: Checked) -> list[PureTask]:
+    """The tasks where their rows are by now."""
+    return [PureTask(task.plan, checked.slot(row)) for task, row in checked.rows.items()]
 
 
 def set_locked(*, planned: PlannedTask, locked: bool, by: Person, at: datetime) -> None:

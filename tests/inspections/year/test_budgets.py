@@ -52,7 +52,7 @@ def test_a_manager_enters_a_budget_and_takes_it_out_again(house: Any) -> None:
     page(house, "planning_settings", typed=WHOLE | {"year_budget": "12500"})
     assert PlanningSettings.objects.get().year_budget == 12500
     assert budgets_of(house.venue).all_work == 1_250_000
-    assert "12500" in str(LogLine.objects.filter(did="set_planning").latest("seq").content)
+    assert "12500" in str(LogLine.objects.filter(did="set_planning").latest("number").body)
     page(house, "planning_settings", typed=WHOLE | {"year_budget": ""})
     assert budgets_of(house.venue) == Budgets(None, {})
     page(house, "planning_settings", typed=WHOLE | {"year_budget": "-1"})

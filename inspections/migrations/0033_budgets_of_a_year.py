@@ -10,7 +10,7 @@ BUDGET = {
 
 
 class Migration(migrations.Migration):
-    dependencies = [("inspections", "0031_half_and_helpers_of_a_task")]
+    dependencies = [("inspections", "0032_known_late")]
 
     operations = [
         migrations.AddField("planningsettings", "year_budget", models.DecimalField(**BUDGET)),
