@@ -136,7 +136,7 @@ def _told_already(house: House, task: Task, slot: int) -> re.Pattern[str]:
     key, trade = re.escape(task.plan), re.escape(house.plan_of[task.plan].examiner or "nobody")
     return re.compile(
         rf"^{key}: half-day \d+ lacks |^examiner \({trade}\) does not come on day {day_of(slot)}$"
-        rf"|^{key}: .* days of notice$"
+        rf"|^{key}: too late to give notice of .* for day \d+$"
     )
 
 

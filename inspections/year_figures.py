@@ -80,8 +80,8 @@ def faults_in_words(house: House, faults: Iterable[str]) -> list[str]:
 
     >>> from datetime import date
     >>> house = House(date(2027, 3, 1), (frozenset(),) * 8, ())
-    >>> faults_in_words(house, ["W1: half-day 5 lacks stage clear", "needs 3 days of notice"])
-    ['W1: 3 March 2027, afternoon lacks stage clear', 'needs 3 days of notice']
+    >>> faults_in_words(house, ["W1: half-day 5 lacks stage clear", "3 quarter-hours are missing"])
+    ['W1: 3 March 2027, afternoon lacks stage clear', '3 quarter-hours are missing']
     """
 
     def words(found: re.Match[str]) -> str:

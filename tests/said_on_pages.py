@@ -17,12 +17,13 @@ MODULES = tuple(
         "year_progress year_board year_budget planned_standing trend_chart rope_trend "
         "batten_loads retention names_stay regime_proposals authority_notice",
         "inspections/papers": "content",
+        "inspections/planning": "gains",
         "inspections/actions": "move_part",
         "inspections/reports": "certificates",
         "inspections/queries": "agreed_tasks asked_jobs audit calendar_access disposal disposal_of_things "
         "digests equipment handed_in house_shape last_year log_check moves_of_plan paper_content "
-        "planning_page planning_people planning_words records retention search set_up task_feeds "
-        "what_changed why_here year_changes year_plans",
+        "notice_given planning_examiners planning_page planning_people planning_words records retention "
+        "search set_up task_feeds what_changed why_here year_changes year_plans",
         "inspections/models": "planning_settings year_plan desk_mail job audit_question message retention",
         "inspections/views": "audit_questions countersigning desk_links disposal equipment evidence "
         "findings forgetting heads kept message_choices parts planned planning proof push_devices report_kinds "
@@ -62,7 +63,8 @@ NO_WORDS = frozenset(
     {
         "PlannedPerson", "Show", "In", "Out", "Reh", "Use", "Part", "\\b(\\d+) quarter-hours",
         "^half-day \\d+: (?P<one>.+) and (?P<two>.+) clash$",
-        "^{1}: half-day \\d+ lacks |^examiner \\({2}\\) does not come on day {3}$|^{4}: .* days of notice$",
+        "^{1}: half-day \\d+ lacks |^examiner \\({2}\\) does not come on day {3}$|"
+        "^{4}: too late to give notice of .* for day \\d+$",
         "get messages", "{1}: messages",
         "Cache-Control", "Referrer-Policy", "X-Robots-Tag", "HEAD", 'attachment; filename="{1}-root.pem"',
         "Content-Disposition", 'attachment; filename="{1}.crl"', 'inline; filename="tasks.ics"',

@@ -114,12 +114,21 @@ class Examiner:
 
 @dataclass(frozen=True)
 class SetUp:
-    """Something made ready once and shared by all that need it in the half-day or the day."""
+    """Something made ready once and shared by all that need it in the half-day or the day.
+    `arranged`: the days, or where it is made per half-day the half-days, of which notice is given
+    already.
+    """
 
     key: str
     per: Literal["half-day", "day"]
     price: int
     notice_days: int = 0
+    arranged: frozenset[int] = frozenset()
+
+    def in_time(self, slot: int) -> bool:
+        """Whether notice of a half-day is given already, or can still be."""
+        day = day_of(slot)
+        return day >= self.notice_days or (day if self.per == PER_DAY else slot) in self.arranged
 
 
 @dataclass(frozen=True)

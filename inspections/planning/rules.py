@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from itertools import combinations
 
-from inspections.planning.house import House, Need, Plan, Task
+from inspections.planning.house import PER_DAY, House, Need, Plan, Task
 
 AtWork = dict[int, list[Task]]
 
@@ -103,12 +103,15 @@ def _examiners(house: House, by_slot: AtWork) -> list[str]:
 
 
 def _notice(house: House, by_slot: AtWork) -> list[str]:
-    return [
-        f"{task.plan}: {key} needs {house.set_ups[key].notice_days} days of notice"
-        for slot, task in _inside(house, by_slot)
-        for key in sorted(house.plan_of[task.plan].set_ups)
-        if slot // 2 < house.set_ups[key].notice_days
-    ]
+    """Nothing is made ready sooner than its notice allows, but where that was given before."""
+    faults = []
+    for slot, task in _inside(house, by_slot):
+        for key in sorted(house.plan_of[task.plan].set_ups):
+            made = house.set_ups[key]
+            told = {slot // 2} if made.per == PER_DAY else {slot}
+            if slot // 2 < made.notice_days and not told & made.arranged:
+                faults.append(f"{task.plan}: too late to give notice of {key} for day {slot // 2}")
+    return faults
 
 
 def _clashes(house: House, by_slot: AtWork) -> list[str]:

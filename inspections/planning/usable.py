@@ -31,7 +31,7 @@ def _in_the_way(house: House, plan: Plan, slot: int) -> list[str]:
     words = sorted(plan.access - house.access[slot])
     if plan.examiner and not house.examiners[plan.examiner].comes(day):
         words.append(f"examiner ({plan.examiner})")
-    words += [f"notice for {k}" for k in sorted(plan.set_ups) if day < house.set_ups[k].notice_days]
+    words += [f"notice for {k}" for k in sorted(plan.set_ups) if not house.set_ups[k].in_time(slot)]
     return [*words, *_people_missing(house, plan, slot)]
 
 

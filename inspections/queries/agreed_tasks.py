@@ -42,9 +42,12 @@ def plan_in_force(venue: Venue) -> YearPlan | None:
     return rows.order_by("-published_at", "-pk").first()
 
 
-def agreed_of(venue: Venue, starts: Mapping[str, Start], span: Span) -> Agreed:
+def agreed_of(
+    starts: Mapping[str, Start], span: Span, promised: Mapping[int, PlannedTask]
+) -> Agreed:
+    """`promised`: as `promised_tasks` gives them."""
     keys = {start.plan.pk: key for key, start in starts.items()}
-    found, promised = Agreed(), _promised(venue, span)
+    found = Agreed()
     moved = set()
     for start in starts.values():
         for task in start.open_tasks:
@@ -63,7 +66,7 @@ def agreed_of(venue: Venue, starts: Mapping[str, Start], span: Span) -> Agreed:
     return found
 
 
-def _promised(venue: Venue, span: Span) -> dict[int, PlannedTask]:
+def promised_tasks(venue: Venue, span: Span) -> dict[int, PlannedTask]:
     """Tasks of the plan in force within the span, by the task each stands for."""
     force = plan_in_force(venue)
     if force is None:

@@ -6,13 +6,20 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from inspections.models import Plan
-from inspections.planning.house import House
-from inspections.queries.agreed_tasks import Agreed, agreed_of, keep_what_can_be_kept
+from inspections.models import Plan, PlannedTask
+from inspections.planning.house import House, SetUp
+from inspections.queries.agreed_tasks import (
+    Agreed,
+    agreed_of,
+    keep_what_can_be_kept,
+    promised_tasks,
+)
 from inspections.queries.calendar_access import HalfDays, half_days_of
 from inspections.queries.house_shape import clashes_of, order_of, pure_plan, shafts_of
 from inspections.queries.logged_hours import logged_hours
+from inspections.queries.notice_given import notice_given, taken_as_arranged
 from inspections.queries.plan_starts import Start, running_plans, starts_of, too_often
+from inspections.queries.planning_examiners import Examiners, planning_examiners
 from inspections.queries.planning_people import People, Span, planning_people
 from inspections.queries.planning_settings import Told, coins, quarters, settings_of
 from inspections.queries.planning_words import assumptions_of, unknowns_of
@@ -52,24 +59,52 @@ def house_of(
     starts = _by_key(starts_of(dated, span.today, first_day, span.last_day))
     logged = logged_hours(venue, now)
     needed = {key: needed_by(start.plan, logged) for key, start in starts.items()}
-    trades, renewed = _trades(needed.values()), told.row.certificates_renewed
-    people = planning_people(venue, span, trades, renewed)
+    published = promised_tasks(venue, span)
+    means = _means(venue, span, told, list(needed.values()), published.values())
     half_days = half_days_of(venue, told.row, first_day, days)
-    bare = _bare(venue, span, told, starts, needed, people, half_days)
-    promised = agreed if agreed is not None else agreed_of(venue, starts, span)
+    bare = _bare(venue, span, told, starts, needed, means, half_days)
+    promised = agreed if agreed is not None else agreed_of(starts, span, published)
     house, refused = keep_what_can_be_kept(bare, promised)
     each = list(needed.values())
     assumptions = assumptions_of(starts, each, told, len(plans) - len(dated))
     unknowns = unknowns_of(venue, span, each, half_days.unknown)
     return HouseOf(
-        venue, house, span, starts, needed, people.rows,
-        (*assumptions, *people.assumptions), (*unknowns, *people.unknowns, *refused),
+        venue, house, span, starts, needed, means.people.rows,
+        (*assumptions, *means.assumptions), (*unknowns, *means.unknowns, *refused),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _Means:
+    """Who comes and what is made ready, and what had to be assumed of it."""
+
+    people: People
+    examiners: Examiners
+    set_ups: dict[str, SetUp]
+    assumptions: tuple[str, ...]
+    unknowns: tuple[str, ...]
+
+
+def _means(
+    venue: Venue, span: Span, told: Told, needed: list[Needed], published: Iterable[PlannedTask]
+) -> _Means:
+    """What the published plan has told to people outside is arranged already."""
+    given = notice_given(published, needed, span)
+    people = planning_people(venue, span, told.row.certificates_renewed)
+    trades = {each.work.examiner for each in needed} - {""}
+    examiners = planning_examiners(venue, span, trades, people, given.visit_days())
+    set_ups = given.told(set_ups_of(venue, needed, span))
+    arranged = taken_as_arranged(examiners.by_trade, set_ups, given, span)
+    return _Means(
+        people, examiners, set_ups,
+        (*people.assumptions, *examiners.assumptions, *arranged),
+        (*people.unknowns, *examiners.unknowns),
     )  # fmt: skip
 
 
 def _bare(
     venue: Venue, span: Span, told: Told, starts: dict[str, Start], needed: dict[str, Needed],
-    people: People, half_days: HalfDays,
+    means: _Means, half_days: HalfDays,
 ) -> House:  # fmt: skip
     """The house with nothing promised."""
     shafts = shafts_of(venue)
@@ -80,9 +115,9 @@ def _bare(
         first_day=span.first_day,
         access=tuple(half_days.access),
         plans=plans,
-        people=tuple(people.people),
-        examiners=people.examiners,
-        set_ups=set_ups_of(venue, needed.values(), span),
+        people=tuple(means.people.people),
+        examiners=means.examiners.by_trade,
+        set_ups=means.set_ups,
         clashes=clashes_of(plans),
         order=order_of(starts),
         overtime_price=coins(told.row.overtime_price) // 4,
@@ -90,10 +125,6 @@ def _bare(
         margin_days=told.row.margin_days,
         bookings=half_days.bookings,
     )
-
-
-def _trades(needed: Iterable[Needed]) -> set[str]:
-    return {each.work.examiner for each in needed} - {""}
 
 
 def _by_key(starts: list[Start]) -> dict[str, Start]:

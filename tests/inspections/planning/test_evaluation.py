@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Literal
 
 import pytest
 
 from inspections.calendar_rules import Interval
 from inspections.planning.evaluate import evaluate
 from inspections.planning.house import DueDay, Examiner, House, Need, Plan, SetUp, Task
+from inspections.planning.usable import usable_slots
 from tests.inspections.planning.small_houses import (
     BLOCKED,
     DARK,
@@ -48,7 +50,7 @@ WRONG: dict[str, tuple[House, list[Task], str]] = {
     "notice of a set-up": (
         make_house(3, make_plan("a", 9, set_ups=frozenset({"iso"})),
                    set_ups={"iso": SetUp("iso", "day", 10, notice_days=2)}),
-        [Task("a", 3)], "days of notice",
+        [Task("a", 3)], "too late to give notice of iso for day 1",
     ),
     "work above people": (
         make_house(2, make_plan("a", 9, zones=ABOVE), make_plan("b", 9, zones=BELOW),
@@ -111,6 +113,28 @@ def test_the_same_house_with_another_plan_has_no_such_fault(sort: str) -> None:
     right = [Task("a", 8)] if sort == "before its window opens" else sorted(house.locked)
     assert words not in " ".join(evaluate(house, right).faults)
     assert words in " ".join(evaluate(house, tasks).faults)
+
+
+def notice_house(per: Literal["half-day", "day"], *units: int) -> House:
+    """Something made ready with two days of notice, which was given for these days or half-days."""
+    made = SetUp("iso", per, 10, notice_days=2, arranged=frozenset(units))
+    return make_house(3, make_plan("a", 9, set_ups=frozenset({"iso"})), set_ups={"iso": made})
+
+
+@pytest.mark.parametrize(
+    ("house", "usable"),
+    [
+        (notice_house("day"), (4, 5)),
+        (notice_house("day", 1), (2, 3, 4, 5)),
+        (notice_house("half-day", 2), (2, 4, 5)),
+    ],
+)
+def test_a_set_up_of_which_notice_was_given_is_made_then_and_on_no_other_day(
+    house: House, usable: tuple[int, ...]
+) -> None:
+    judged = {slot: evaluate(house, [Task("a", slot)]).faults for slot in range(house.slots)}
+    assert tuple(slot for slot, faults in judged.items() if not faults) == usable
+    assert usable_slots(house, house.plans[0]) == usable
 
 
 def test_days_late_are_counted_from_the_last_lawful_day_and_to_the_end() -> None:

@@ -170,6 +170,44 @@ def test_a_named_examiner_comes_only_while_their_certificate_is_valid(house: Any
     assert examiner.notice_days == 3, "ten days from today, a week before the first day"
 
 
+def test_an_examiner_who_is_away_does_not_come_and_an_arranged_day_of_it_is_said(
+    house: Any,
+) -> None:
+    marisol, odile = house.people["examiner"], house.people["manager"]
+    arranged = [str(MONDAY + timedelta(days=day)) for day in (2, 8)]
+    fields = {"person": marisol, "weekdays": [0, 1], "notice_days": 0, "arranged": arranged}
+    set_examiner_trade(venue=house.venue, slug="lifting", fields=fields, by=odile, at=NOW)
+    add_absence(
+        venue=house.venue, person=marisol, first_day=MONDAY + timedelta(days=7),
+        last_day=MONDAY + timedelta(days=13), why="", by=odile, at=NOW,
+    )  # fmt: skip
+    found = built(house)
+    examiner = found.house.examiners["lifting"]
+    assert sorted(examiner.days)[:4] == [0, 1, 14, 15]
+    assert examiner.arranged == {2}
+    said = [words for words in found.unknowns if "is away on 19 May 2026" in words]
+    assert said == [
+        f"Examiner (lifting): {marisol.name} is away on 19 May 2026, which stands as arranged. Nothing "
+        "is planned for it; arrange another day, or somebody else."
+    ]
+
+
+def test_an_absence_of_an_examiner_whom_no_trade_names_is_said_to_keep_no_day_free(
+    house: Any,
+) -> None:
+    marisol, odile = house.people["examiner"], house.people["manager"]
+    add_absence(
+        venue=house.venue, person=marisol, first_day=MONDAY, last_day=MONDAY + timedelta(days=4),
+        why="", by=odile, at=NOW,
+    )  # fmt: skip
+    found = built(house)
+    assert 0 in found.house.examiners["lifting"].days
+    words = f"{marisol.name} is away from 11 May 2026 to 15 May 2026"
+    assert [said for said in found.unknowns if said.startswith(words)] == [
+        f"{words} and is named for no trade of examiners, so visits may be planned then."
+    ]
+
+
 def test_a_price_of_the_venue_replaces_the_books_own(house: Any) -> None:
     fields = {"price": Decimal("5.50"), "notice_days": 9}
     set_set_up_price(
