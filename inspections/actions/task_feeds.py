@@ -17,7 +17,7 @@ BATCH = 500
 
 def renew_feed_of_person(*, venue: Venue, person: Person, by: Person, at: datetime) -> TaskFeed:
     """A first address, or another in the place of the last, which then no longer answers. That of
-    an outside examiner also holds what is given to nobody yet."""
+    an outside examiner also holds what of their trade is given to nobody yet."""
     membership = Membership.objects.get(venue=venue, person=person, ended_on=None)
     outside = membership.role == Role.EXAMINER
     whose = TaskFeed.Whose.EXAMINER if outside else TaskFeed.Whose.PERSON

@@ -13,7 +13,9 @@ from django.urls import reverse
 from django.utils.crypto import constant_time_compare
 
 from inspections.feed_words import TaskFacts, TaskSaid, said_of
-from inspections.models import FeedEntry, Task, TaskFeed
+from inspections.models import ExaminerTrade, FeedEntry, Task, TaskFeed
+from inspections.queries.work_of_plans import trade_of
+from inspections.work_files import work_needs
 from venue.calendar.writing import DayEvent, write_calendar
 from venue.models import Competence, Membership, Person, Place, Role, Venue
 
@@ -58,14 +60,28 @@ def shown_tasks(venue: Venue, at: datetime) -> QuerySet[Task]:
     return rows.select_related("plan__version", "equipment__place", "person", "venue")
 
 
-def _tasks_of(feed: TaskFeed, at: datetime) -> QuerySet[Task]:
+def _tasks_of(feed: TaskFeed, at: datetime) -> Iterable[Task]:
     rows = shown_tasks(feed.venue, at)
     if feed.whose == TaskFeed.Whose.PLACE and feed.place_id:
         return rows.filter(equipment__place__in=_inside(feed.venue, feed.place_id))
     if feed.whose == TaskFeed.Whose.EXAMINER:
-        # Theirs, and what waits for an outside examiner and is given to nobody yet.
-        return rows.filter(Q(person=feed.person) | Q(person=None, plan__level=OUTSIDE))
+        # Theirs, and what of their trade is given to nobody yet.
+        trades = _trades_of(feed)
+        waiting = rows.filter(Q(person=feed.person) | Q(person=None, plan__level=OUTSIDE))
+        return [
+            task
+            for task in waiting
+            if task.person_id or trade_of(task.plan, task.equipment.kind) in trades
+        ]
     return rows.filter(person=feed.person)
+
+
+def _trades_of(feed: TaskFeed) -> set[str]:
+    """Those that an examiner is named for; who is named for none, those that name nobody."""
+    rows = ExaminerTrade.objects.filter(venue=feed.venue, person__isnull=False)
+    named = dict(rows.values_list("slug", "person_id"))
+    mine = {slug for slug, person in named.items() if person == feed.person_id}
+    return mine or set(work_needs().trades) - set(named)
 
 
 def _inside(venue: Venue, place: int) -> set[int]:

@@ -79,6 +79,11 @@ class Needed:
         return -(-whole // self.work.half_days)
 
 
+def trade_of(plan: Plan, kind: str) -> str:
+    """The trade of outside examiners who come for a plan on a kind of equipment; empty: none."""
+    return work_needs().of(plan.regime, kinds()[kind].family, plan.level).examiner
+
+
 def needed_by(plan: Plan, logged: Mapping[str, Logged]) -> Needed:
     """The hours on record, where there are enough of them, replace the estimate."""
     work = work_needs().of(plan.regime, kinds()[plan.equipment.kind].family, plan.level)

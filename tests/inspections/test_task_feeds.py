@@ -14,6 +14,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 from icalendar import Calendar
 
+from inspections.actions.planning_settings import set_examiner_trade
 from inspections.actions.plans import apply_regime
 from inspections.actions.task_feeds import (
     note_changed_tasks,
@@ -22,12 +23,14 @@ from inspections.actions.task_feeds import (
     withdraw_feed,
 )
 from inspections.actions.tasks import cancel_task, change_task
-from inspections.models import FeedEntry, Task, TaskFeed
+from inspections.models import ExaminerTrade, FeedEntry, Task, TaskFeed
 from inspections.queries.task_feeds import address_of, feed_calendar
+from inspections.queries.work_of_plans import trade_of
 from inspections.regime_files import regimes
 from tests.house import make_equipment, make_house
 from venue.actions.people import end_membership
-from venue.models import LogLine, Place
+from venue.kind_files import kinds
+from venue.models import Equipment, LogLine, Membership, Place, Role
 from venue.secret_paths import WithoutSecrets
 
 pytestmark = pytest.mark.django_db
@@ -177,6 +180,44 @@ def test_each_feed_holds_what_is_its_own(house: Any) -> None:
     stage = renew_feed_of_place(venue=house.venue, place=Place.objects.get(slug="stage"),
                                 by=house.people["manager"], at=timezone.now())  # fmt: skip
     assert set(read(stage)) == {f"task-{task.pk}@localhost" for task in tasks}
+
+
+def test_an_examiner_is_told_of_their_own_trades_and_of_no_other(house: Any) -> None:
+    """Who is named for none hears of the trades that name nobody; what is given to them is theirs."""
+    second = house.people["second"]
+    Membership.objects.filter(person=second).update(role=Role.EXAMINER)
+    kind_of = {
+        "lifting": "drum_winch", "fire": "beam_smoke_detector", "anchors": "fall_arrest_anchor",
+    }  # fmt: skip
+    tasks = {trade: of_trade(house, trade, kind) for trade, kind in kind_of.items()}
+    feeds = [of_person(house, role) for role in ("examiner", "second")]
+    everything = set().union(*tasks.values())
+    assert [set(read(feed)) for feed in feeds] == [everything, everything]
+    for trade, role in (("lifting", "examiner"), ("fire", "second")):
+        fields = {"person": house.people[role]}
+        set_examiner_trade(venue=house.venue, slug=trade, fields=fields,
+                           by=house.people["manager"], at=timezone.now())  # fmt: skip
+    assert [set(read(feed)) for feed in feeds] == [tasks["lifting"], tasks["fire"]]
+    given = Task.objects.get(pk=min(tasks["anchors"])[5:].split("@")[0])
+    give(house, given, "second")
+    assert set(read(feeds[1])) == tasks["fire"] | {f"task-{given.pk}@localhost"}
+    ExaminerTrade.objects.filter(slug="fire").update(person=None)
+    assert set(read(feeds[1])) == (everything - tasks["lifting"])
+
+
+def of_trade(house: Any, trade: str, kind: str) -> set[str]:
+    """The entries of something that an outside examiner of this trade looks at."""
+    thing = Equipment.objects.create(
+        venue=house.venue, place=house.winch.place, tag=trade, name=trade, kind=kind, kind_hash=""
+    )
+    dated = [one for one in regimes().values() if one.interval]
+    regime = next(one for one in dated if kinds()[kind].family in one.families)
+    plan = apply_regime(equipment=thing, regime=regime, anchor=date(2026, 6, 1), last_done_on=None,
+                        by=house.people["manager"], at=timezone.now())  # fmt: skip
+    plan.regime, plan.level = "own_examination", "outside_examiner"
+    plan.save(update_fields=["regime", "level"])
+    assert trade_of(plan, kind) == trade
+    return {f"task-{task.pk}@localhost" for task in plan.tasks.all()}
 
 
 def test_a_program_that_has_it_already_gets_it_once(house: Any) -> None:
