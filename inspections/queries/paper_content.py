@@ -7,6 +7,7 @@ from datetime import datetime
 
 from inspections.held_half_days import Hold
 from inspections.models import PlannedTask, YearPlan
+from inspections.order_of_work import in_order_of_work
 from inspections.papers.content import (
     NOT_PUBLISHED,
     Arranged,
@@ -67,15 +68,20 @@ def notice(papers: YearPapers, isolation: Occasion, now: datetime) -> Notice:
 
 
 def _rows(papers: YearPapers, tasks: Iterable[Task]) -> list[PlannedTask]:
-    """In the order of work: the halves of the day, then the way through the house."""
-    wanted = [papers.row(task).pk for task in tasks]
-    rows = planned_tasks(papers.plan.planned.filter(pk__in=wanted))
-    return sorted(
+    """The halves of the day; in each what must be first, then the way through the house."""
+    house = papers.checked.found.house
+    kind_of = {papers.row(task).pk: house.plan_of[task.plan].kind for task in tasks}
+    rows = planned_tasks(papers.plan.planned.filter(pk__in=kind_of))
+    walked = sorted(
         rows.prefetch_related("equipment__parts", "equipment__venue"),
-        key=lambda row: (
-            row.half, row.equipment.place.walking_order, row.equipment.walking_order, row.pk,
-        ),
-    )  # fmt: skip
+        key=lambda row: (row.equipment.place.walking_order, row.equipment.walking_order, row.pk),
+    )
+    halves = [[row for row in walked if row.half == half] for half in HALVES]
+    return [
+        row
+        for half in halves
+        for row in in_order_of_work([(row, kind_of[row.pk]) for row in half], house.order)
+    ]
 
 
 def _head(plan: YearPlan, what: str, title: str, now: datetime) -> Head:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
@@ -21,14 +22,16 @@ from inspections.jobs import work_on
 from inspections.models import Finding, Job
 from inspections.papers.content import NOT_PUBLISHED
 from inspections.papers.document import paper_pdf
+from inspections.planning.house import Task
 from inspections.queries.paper_content import notice, work_pack
 from inspections.queries.year_papers import NOTICE, PACK, Occasion, YearPapers, year_papers
 from tests.house import NOW
 from tests.inspections.outside_tools import said_by, tool
-from tests.inspections.planned_house import a_task, make_planned_house
+from tests.inspections.planned_house import REGIMES, a_task, make_planned_house
 from venue.models import LogLine
 
 pytestmark = pytest.mark.django_db
+ROPES, QUARTERLY = REGIMES
 
 
 @pytest.fixture
@@ -65,6 +68,45 @@ def test_a_pack_tells_scope_order_access_and_who_meets_the_examiner(house: Any) 
     assert all(one.tags == ("W1",) for one in pack.arranged)
     assert task.hazards == ("Moving load",)
     assert pack.afternoon == "Nothing booked"
+
+
+def test_a_pack_goes_through_the_house_but_nothing_comes_before_what_must_be_first(
+    house: Any,
+) -> None:
+    """W2 hangs in the gallery, walked last; its check is to come before the others of its half-day."""
+    planned = house.year_plan.planned
+    rows = [
+        planned.filter(equipment__tag=tag, plan__regime=regime).order_by("day").first()
+        for tag, regime in (("W1", ROPES), ("W2", ROPES), ("W2", QUARTERLY))
+    ]
+    for half, row in zip(("pm", "pm", "am"), rows, strict=True):
+        planned.filter(pk=row.pk).update(day=rows[0].day, half=half)
+    papers, visit = occasion(house)
+    tasks = {row.pk: task for task, row in papers.checked.rows.items()}
+    visit.tasks[:] = [tasks[row.pk] for row in rows]
+    pack = work_pack(papers, visit, NOW)
+    assert [(task.half, task.tag) for task in pack.tasks] == [
+        ("Morning", "W2"), ("Afternoon", "W1"), ("Afternoon", "W2"),
+    ]  # fmt: skip
+    ordered = papers_with_first(papers, first=tasks[rows[1].pk], then=tasks[rows[0].pk])
+    pack = work_pack(ordered, visit, NOW)
+    assert [task.tag for task in pack.tasks] == ["W2", "W2", "W1"]
+    assert [task.number for task in pack.tasks] == [1, 2, 3]
+    letter = notice(ordered, Occasion(NOTICE, "lifting", "locked", visit.day, 3, visit.tasks), NOW)
+    assert [thing.tag for thing in letter.things] == ["W2", "W2", "W1"]
+
+
+def papers_with_first(papers: YearPapers, first: Task, then: Task) -> YearPapers:
+    """The same papers where one task must be done before another."""
+    house = papers.checked.found.house
+    plans = tuple(
+        replace(plan, kind={first.plan: "first", then.plan: "then"}.get(plan.key, plan.kind))
+        for plan in house.plans
+    )
+    found = replace(
+        papers.checked.found, house=replace(house, plans=plans, order=(("first", "then"),))
+    )
+    return replace(papers, checked=replace(papers.checked, found=found))
 
 
 def test_a_pack_names_the_rope_to_measure_and_never_measured_is_said(house: Any) -> None:
