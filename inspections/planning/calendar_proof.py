@@ -13,7 +13,7 @@ from itertools import groupby
 
 from inspections.planning.greedy import next_window
 from inspections.planning.groups import Group, groups_of
-from inspections.planning.house import House, Plan, day_of
+from inspections.planning.house import House, Plan
 from inspections.planning.usable import hindrances
 from inspections.planning.wording import counted_words, day_words
 
@@ -100,9 +100,3 @@ def _longest(house: House, slots: list[int]) -> str:
         return ""
     length, name = max(runs)
     return f" Longest in the way: {name} ({counted_words(length, 'half-day')})."
-
-
-def half_days_in_the_way(house: House, no_day: NoDay) -> list[int]:
-    """The half-days of a stretch, the last day's first: it would keep the dates longest."""
-    days = range(no_day.last_day, no_day.first_day - 1, -1)
-    return [slot for day in days for slot in (2 * day, 2 * day + 1) if day_of(slot) < house.days]

@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 
-from inspections.planning.calendar_proof import NoDay, half_days_in_the_way
+from inspections.planning.calendar_proof import NoDay
 from inspections.planning.capacity import Capacity
 from inspections.planning.groups import groups_of
 from inspections.planning.house import Competence, House, Person
 from inspections.planning.late_alone import late_alone
+from inspections.planning.late_stretches import (
+    blocked_half_days,
+    days_without_examiner,
+    late_stretches,
+)
 from inspections.planning.least_late import Least, least_late
 from inspections.planning.outcome import Options
 from inspections.planning.wording import day_words, slot_words
 
-MOST_GAINS = 6
+MOST_TRIED, MOST_SOLVED, MOST_GAINS = 40, 12, 6
 
 
 @dataclass(frozen=True)
@@ -26,54 +33,98 @@ class Gain:
     late_after: int
 
 
+@dataclass(frozen=True)
+class _Change:
+    """`competences`: how many a person more would have; 0 where it is no person."""
+
+    words: str
+    house: House
+    competences: int = 0
+
+
 def gains_of(
     house: House, no_days: Sequence[NoDay], least: Least, options: Options, seconds: float
 ) -> Iterator[Gain]:
     """Solve again with one thing more, the best first; what buys nothing is left out."""
-    changes = list(_changes(house, no_days, least))[:MOST_GAINS]
-    found = []
-    for words, changed in changes:
-        after = _late_with(changed, least, options, seconds / len(changes))
+    tried = islice(_once_each(_changes(house, no_days, least)), MOST_TRIED)
+    changes = [change for change in tried if _may_help(change.house, least)][:MOST_SOLVED]
+    found, end = list[tuple[_Change, int]](), time.monotonic() + seconds
+    for number, change in enumerate(changes):
+        share = seconds if options.repeatable else end - time.monotonic()
+        left = len(changes) - (0 if options.repeatable else number)
+        after = least_late(change.house, options, max(0.5, share / left), least.tasks).late_days
         if after < least.late_days:
-            found.append(Gain(words, least.late_days, after))
-    yield from sorted(found, key=lambda gain: (gain.late_after, gain.words))
+            found.append((change, after))
+    for change, after in sorted(_needed(found), key=lambda each: each[1])[:MOST_GAINS]:
+        yield Gain(change.words, least.late_days, after)
 
 
-def _late_with(changed: House, least: Least, options: Options, seconds: float) -> int:
-    """The late days left; nothing is solved where the change helps none of the late plans alone."""
-    alone = late_alone(changed, groups_of(changed), Capacity(changed), least.late)
-    if sum(alone.values()) >= least.late_days:
-        return least.late_days
-    return least_late(changed, options, seconds, least.tasks).late_days
+def _once_each(changes: Iterator[_Change]) -> Iterator[_Change]:
+    seen: set[str] = set()
+    for change in changes:
+        if change.words not in seen:
+            seen.add(change.words)
+            yield change
 
 
-def _changes(house: House, no_days: Sequence[NoDay], least: Least) -> Iterator[tuple[str, House]]:
-    """One dark half-day, one examiner's day, one person more."""
-    yield "one more person on every half-day", _one_more_person(house)
-    for no_day in sorted(no_days, key=lambda no_day: -no_day.late_days):
-        for slot in half_days_in_the_way(house, no_day)[:1]:
-            yield f"a dark half-day on {slot_words(house, slot)}", _dark(house, no_day.plan, slot)
-        trade = house.plan_of[no_day.plan].examiner
-        if trade and no_day.last_day >= 0:
-            day = min(no_day.last_day, house.days - 1)
-            words = f"examiner ({trade}) on {day_words(house, day)}"
-            yield words, _examiner_day(house, trade, day)
+def _may_help(changed: House, least: Least) -> bool:
+    """Nothing is solved where the change helps none of the late plans even alone in the house."""
+    plans = tuple(plan for plan in changed.plans if plan.key in least.late)
+    late = replace(changed, plans=plans, agreed=frozenset(), locked=frozenset())
+    alone = late_alone(late, groups_of(late), Capacity(late), least.late)
+    return sum(alone.values()) < least.late_days
 
 
-def _dark(house: House, plan: str, slot: int) -> House:
+def _needed(found: list[tuple[_Change, int]]) -> list[tuple[_Change, int]]:
+    """Somebody with every competence is told of only where no single one buys as much."""
+    single = [after for change, after in found if change.competences == 1]
+    return [
+        (change, after)
+        for change, after in found
+        if change.competences < 2 or not single or after < min(single)
+    ]
+
+
+def _changes(house: House, no_days: Sequence[NoDay], least: Least) -> Iterator[_Change]:
+    """A person more, with one competence or all; then of every late stretch the last, the middle
+    and the first half-day that could be dark, and day on which an examiner could come."""
+    yield from _people(house)
+    stretches = late_stretches(house, no_days, least.late, least.tasks)
+    offers = [(blocked_half_days(house, s), days_without_examiner(house, s), s) for s in stretches]
+    for which in (1.0, 0.5, 0.0):
+        for slots, days, stretch in offers:
+            if slots:
+                slot = slots[round(which * (len(slots) - 1))]
+                yield _Change(f"a dark half-day on {slot_words(house, slot)}", _dark(house, slot))
+            if days:
+                day = days[round(which * (len(days) - 1))]
+                yield _examiner_day(house, house.plan_of[stretch.plan].examiner, day)
+
+
+def _dark(house: House, slot: int) -> House:
     access = list(house.access)
     access[slot] = access[slot] | frozenset(a for p in house.plans for a in p.access)
     return replace(house, access=tuple(access))
 
 
-def _examiner_day(house: House, trade: str, day: int) -> House:
+def _examiner_day(house: House, trade: str, day: int) -> _Change:
     examiner = house.examiners[trade]
     more = replace(examiner, arranged=examiner.arranged | {day})
-    return replace(house, examiners={**house.examiners, trade: more})
+    changed = replace(house, examiners={**house.examiners, trade: more})
+    return _Change(f"examiner ({trade}) on {day_words(house, day)}", changed)
 
 
-def _one_more_person(house: House) -> House:
+def _people(house: House) -> Iterator[_Change]:
     names = sorted({need.competence for plan in house.plans for need in plan.needs})
-    every = tuple(Competence(name, 0, house.days) for name in names)
-    person = Person("one more", every, (16,) * house.slots)
+    for name in names:
+        words = f"one more person ({name}) on every half-day"
+        yield _Change(words, _one_more_person(house, [name]), 1)
+    if len(names) > 1:
+        words = "one more person with every competence on every half-day"
+        yield _Change(words, _one_more_person(house, names), len(names))
+
+
+def _one_more_person(house: House, names: Sequence[str]) -> House:
+    competences = tuple(Competence(name, 0, house.days) for name in names)
+    person = Person("somebody", competences, (16,) * house.slots)
     return replace(house, people=(*house.people, person))

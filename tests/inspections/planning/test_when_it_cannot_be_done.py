@@ -57,8 +57,11 @@ def test_one_dark_half_day_is_said_to_free_it() -> None:
     assert found is not None
     assert found.least.late == {"set 7": 3}
     assert found.least.bound == 3
-    assert found.gains[0].late_after == 0
-    assert "dark half-day on 21 January 2027, morning" in found.gains[0].words
+    assert [(gain.words, gain.late_after) for gain in found.gains] == [
+        ("a dark half-day on 21 January 2027, afternoon", 0),
+        ("a dark half-day on 17 January 2027, morning", 0),
+        ("a dark half-day on 12 January 2027, morning", 2),
+    ]
     assert "cannot all hold: set 7 on time, which needs stage clear." in summary(house, found)
 
 
@@ -84,8 +87,35 @@ def test_one_more_person_is_said_to_free_it() -> None:
     assert found is not None
     assert found.no_days == ()
     assert found.least.late_days == 1
-    assert found.gains[0].words == "one more person on every half-day"
-    assert found.gains[0].late_after == 0
+    words = [gain.words for gain in found.gains if gain.late_after == 0]
+    assert words[0] == "one more person (competent) on every half-day"
+    assert "a dark half-day on 5 January 2027, afternoon" in words, "later work has room elsewhere"
+
+
+def test_the_competence_that_is_missing_is_named_and_no_other() -> None:
+    """Three sets of work need a helper each; of those who may do the rest there are enough."""
+    needs = (Need("competent", 2), Need("trained", 4))
+    plans = [make_plan(f"w{n}", 300, 0, kind=f"w{n}", access=DARK, needs=needs) for n in range(3)]
+    people = (make_person(3, 16, "competent"), make_person(3, 4, "trained", key="hand"))
+    access = (DARK, BLOCKED, BLOCKED, BLOCKED, DARK, DARK)
+    found = explain(make_house(3, *plans, access=access, people=people), OPTIONS)
+    assert found is not None
+    people_gained = [gain.words for gain in found.gains if "person" in gain.words]
+    assert people_gained == ["one more person (trained) on every half-day"]
+
+
+def test_where_two_competences_are_missing_somebody_with_both_is_named_first() -> None:
+    plans = [
+        make_plan(name, 300, 0, access=DARK, needs=(Need(name, 4),))
+        for name in ("competent", "trained")
+    ]
+    found = explain(make_house(3, *plans), OPTIONS)
+    assert found is not None
+    assert [(gain.words, gain.late_after) for gain in found.gains] == [
+        ("one more person with every competence on every half-day", 0),
+        ("one more person (competent) on every half-day", 3),
+        ("one more person (trained) on every half-day", 3),
+    ]
 
 
 def test_one_more_day_of_the_examiner_is_said_to_free_it() -> None:
@@ -96,7 +126,7 @@ def test_one_more_day_of_the_examiner_is_said_to_free_it() -> None:
     assert found is not None
     assert found.no_days[0].missing == ("examiner (lifting)",)
     words = [gain.words for gain in found.gains if gain.late_after == 0]
-    assert words == ["examiner (lifting) on 7 January 2027"]
+    assert words == [f"examiner (lifting) on {day} January 2027" for day in (7, 6, 4)]
 
 
 def test_what_is_proven_late_by_the_calendar_is_late_in_every_plan() -> None:
