@@ -30,6 +30,7 @@ class Line:
 
     plan: str
     late_days: int
+    late_bound: int | None
     cost: float
     bound: float | None
     gap: float | None
@@ -54,8 +55,9 @@ def line(
     if judged.faults:
         raise SystemExit(f"{plan}: {judged.faults[0]}")
     stage = outcome.stage(COST) if outcome else None
+    late_bound = outcome.stage(LATE).bound if outcome else None
     return Line(
-        plan, judged.late_days, judged.cost / 100, stage.bound / 100 if stage else None,
+        plan, judged.late_days, late_bound, judged.cost / 100, stage.bound / 100 if stage else None,
         round(stage.gap, 4) if stage else None, judged.visit_days, judged.set_up_count,
         judged.overtime_quarters / QUARTERS_AN_HOUR, judged.over_target_quarters / QUARTERS_AN_HOUR,
         judged.tight_days, judged.executions, None, None,

@@ -21,9 +21,11 @@ from inspections.planning.window_cuts import Cut
 UNBOUNDED = 2**60
 SAFE_SHARE = 1e-6
 """Taken off the result, as floating point is not exact."""
-LARGE = 10_000
+LARGE = 4_000
 """Columns from which an interior point is faster than walking along the edges, round by round."""
 NEARLY_TIGHT = 1e-3
+SMALLEST_GAP = 1e-6
+"""A plan of a million coins is not the best yet when one coin is missing."""
 
 Key = tuple[int, int]
 """A group and the half-day in which some of it begin."""
@@ -123,13 +125,21 @@ class Program:
     def branched(self, seconds: float, most: int | None) -> int:
         """What branching proves; with `most` it need not look at anything dearer."""
         parameters = _limited(max(1.0, seconds))
+        # Plans are looked for elsewhere.
+        parameters.heuristics = mathopt.Emphasis.OFF
         if most is not None:
             parameters.cutoff_limit = float(most)
         result = mathopt.solve(self.model, mathopt.SolverType.GSCIP, params=parameters)
         proven = result.termination.objective_bounds.dual_bound
         return safe(proven) if proven not in (inf, -inf) else 0
 
-    def improved(self, year: YearModel, counts: Mapping[Key, int], seconds: float) -> Improved:
+    def improved(
+        self,
+        year: YearModel,
+        counts: Mapping[Key, int],
+        seconds: float,
+        solver: mathopt.SolverType = mathopt.SolverType.GSCIP,
+    ) -> Improved:
         """The best plan found from the one at hand, of those that the bounds leave free."""
         hint = mathopt.SolutionHint(
             variable_values={
@@ -137,10 +147,12 @@ class Program:
                 for key, var in year.begun.items()
             }
         )
+        limits = _limited(max(0.5, seconds))
+        limits.relative_gap_tolerance = SMALLEST_GAP
         result = mathopt.solve(
             self.model,
-            mathopt.SolverType.GSCIP,
-            params=_limited(max(0.5, seconds)),
+            solver,
+            params=limits,
             model_params=mathopt.ModelSolveParameters(solution_hints=[hint]),
         )
         proven = result.termination.reason == mathopt.TerminationReason.OPTIMAL
