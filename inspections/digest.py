@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 MOST = 12  # lines of a section; the rest is counted
@@ -33,6 +33,25 @@ class TaskFact:
     url: str
     person: int | None = None
     whose: str = ""
+    half: str = ""  # of the planned day, as people say it
+    helpers: Mapping[int, str] = field(default_factory=dict)  # names, by their number
+
+    @property
+    def planned_words(self) -> str:
+        words = day_words(self.planned_on)
+        return f"{words}, {self.half}" if self.half else words
+
+    @property
+    def people(self) -> str:
+        """Whose it is and who helps."""
+        return _with(self.whose, self.helpers.values())
+
+    def told_to(self, reader: int) -> str:
+        """The others at work, to somebody who knows that it is theirs."""
+        if self.person == reader:
+            return _with("", self.helpers.values())
+        others = [name for number, name in self.helpers.items() if number != reader]
+        return _with(f"you help {self.whose}" if self.whose else "you help", others)
 
     @property
     def to_do_by(self) -> date:
@@ -162,8 +181,11 @@ def day_words(day: date) -> str:
 
 def daily(waiting: Waiting, reader: Reader, ways: Ways) -> Digest:
     """What is the reader's: late first, then due soon, then what waits for them."""
-    theirs = (task for task in waiting.tasks if task.person == reader.number)
-    own = [replace(task, whose="") for task in theirs]  # they know whose it is
+    own = [
+        replace(task, whose=task.told_to(reader.number), helpers={})
+        for task in waiting.tasks
+        if reader.number in (task.person, *task.helpers)
+    ]
     nobodys = [task for task in waiting.tasks if task.person is None and reader.leads]
     findings = [one for one in waiting.findings if reader.leads or one.by == reader.number]
     soon = _soon(own, waiting.day, DAILY_AHEAD)
@@ -227,25 +249,35 @@ def _late_lines(tasks: Iterable[TaskFact], day: date) -> tuple[Line, ...]:
         (one for one in tasks if one.last_lawful_on < day), key=lambda one: one.last_lawful_on
     )
     return tuple(
-        Line(one.what, _said(f"last lawful day was {day_words(one.last_lawful_on)}", one.whose), one.url)
+        Line(one.what, _said(f"last lawful day was {day_words(one.last_lawful_on)}", one.people), one.url)
         for one in late
     )  # fmt: skip
 
 
 def _soon_lines(tasks: Iterable[TaskFact], day: date) -> tuple[Line, ...]:
     rows = sorted(tasks, key=lambda one: (one.to_do_by, one.last_lawful_on))
-    return tuple(Line(one.what, _said(_when(one, day), one.whose), one.url) for one in rows)
+    return tuple(Line(one.what, _said(_when(one, day), one.people), one.url) for one in rows)
 
 
 def _when(task: TaskFact, day: date) -> str:
     lawful = f"lawful until {day_words(task.last_lawful_on)}"
     if task.planned_on > task.last_lawful_on:
-        return f"too late as planned: {lawful}, planned for {day_words(task.planned_on)}"
+        return f"too late as planned: {lawful}, planned for {task.planned_words}"
     if task.planned_on < day:
         return f"its planned day, {day_words(task.planned_on)}, is past; {lawful}"
-    return (
-        f"today; {lawful}" if task.planned_on == day else f"{day_words(task.planned_on)}; {lawful}"
-    )
+    if task.planned_on > day:
+        return f"{task.planned_words}; {lawful}"
+    return f"today, {task.half}; {lawful}" if task.half else f"today; {lawful}"
+
+
+def _with(whose: str, others: Iterable[str]) -> str:
+    """
+    >>> _with("Ana Ruiz", ["Ben Ash", "Cara Fox"]), _with("", ["Ben Ash"]), _with("Ana Ruiz", [])
+    ('Ana Ruiz; with Ben Ash, Cara Fox', 'with Ben Ash', 'Ana Ruiz')
+    """
+    names = ", ".join(others)
+    beside = f"with {names}" if names else ""
+    return _said(whose, beside) if whose else beside
 
 
 def _said(words: str, whose: str) -> str:

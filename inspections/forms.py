@@ -7,7 +7,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from inspections.calendar_rules import due_date, shift_back
-from inspections.models import Task
+from inspections.models import HalfOfDay, Task
 from venue.forms import DayField
 from venue.language_now import said, said_choices
 from venue.models import Membership, Venue
@@ -71,11 +71,22 @@ class ApplyRegimeForm(forms.Form):
 
 class ChangeTaskForm(forms.Form):
     planned_on = DayField(label=_("Planned day"))
+    half = forms.ChoiceField(
+        choices=[("", _("Not said")), *said_choices(HalfOfDay.choices)],
+        required=False,
+        label=_("Half of the day"),
+    )
     person = forms.ModelChoiceField(
         queryset=Membership.objects.none(),
         required=False,
         label=_("Person"),
         empty_label=_("Nobody yet"),
+    )
+    helpers = forms.ModelMultipleChoiceField(
+        queryset=Membership.objects.none(),
+        required=False,
+        label=_("Who works with them"),
+        widget=forms.CheckboxSelectMultiple,
     )
     why = forms.CharField(
         required=False, max_length=500, label=_("Reason, when the day is put off")
@@ -88,19 +99,27 @@ class ChangeTaskForm(forms.Form):
             .exclude(role="auditor")
             .select_related("person")
         )
-        field: Any = self.fields["person"]
-        field.queryset = here
-        field.label_from_instance = lambda row: row.person.name
+        for name in ("person", "helpers"):
+            field: Any = self.fields[name]
+            field.queryset = here
+            field.label_from_instance = lambda row: row.person.name
 
     @classmethod
     def of(cls, task: Task) -> ChangeTaskForm:
         """As the task stands: sent back untouched, it changes nothing."""
-        here = task.venue.memberships.filter(ended_on__isnull=True, person=task.person).first()
-        return cls(initial={"planned_on": task.planned_on, "person": here}, venue=task.venue)
+        here = task.venue.memberships.filter(ended_on__isnull=True)
+        now = {
+            "planned_on": task.planned_on,
+            "half": task.half,
+            "person": here.filter(person=task.person).first(),
+            "helpers": here.filter(person__in=task.helpers.all()),
+        }
+        return cls(initial=now, venue=task.venue)
 
     def changes(self) -> dict[str, Any]:
         row = self.cleaned_data["person"]
-        return self.cleaned_data | {"person": row.person if row else None}
+        helpers = [each.person for each in self.cleaned_data["helpers"]]
+        return self.cleaned_data | {"person": row.person if row else None, "helpers": helpers}
 
 
 class RemedyForm(forms.Form):

@@ -13,7 +13,8 @@ MODULES = tuple(
         "rigging/models": "confirmation",
         "rigging/queries": "printed_tables confirmations",
         "rigging/views": "calculators confirmations every_rule rules",
-        "inspections": "digest set_up_steps move_check held_half_days feed_words year_changes year_crews "
+        "inspections": "digest half_days set_up_steps move_check held_half_days feed_words year_changes "
+        "year_crews "
         "year_progress year_board year_budget planned_standing trend_chart rope_trend "
         "batten_loads retention names_stay regime_proposals authority_notice",
         "inspections/papers": "content",
@@ -137,7 +138,7 @@ EXTRA = (
     "add place", "change equipment", "change part", "change place", "add equipment file", "add part file",
     "add remedy file", "create equipment by import",
     "Quarter", "Month", "Week", "Year", "not present", *NOUNS, "lapsed on {1}",
-    "1 late", "{1} late", "1 coming", "{1} coming", "1 late and nobody's",
+    "today; {1}", "with {1}", "1 late", "{1} late", "1 coming", "{1} coming", "1 late and nobody's",
     "{1} late and nobody's", "1 to return", "{1} to return", "1 competence lapsing", "{1} competences lapsing",
     "The push service {1} did not take it.", "It answered {1}.", "It did not answer in time.",
     "It cannot be reached ({1}).", "Its certificate cannot be trusted.",

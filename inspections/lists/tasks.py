@@ -10,6 +10,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from inspections.models import Task
 from inspections.queries.tasks import Stop
 from inspections.work_files import work_needs
 from venue.kind_files import kinds
@@ -24,8 +25,8 @@ def task_table(venue: Venue, show: str) -> TableKind[Stop]:
     done = show == "done"
     columns = [
         Column("done", _("Done"), _done, lambda stop: stop.task.done_on, "date", at_first=done),
-        Column("planned", _("Planned"), lambda stop: day_words(stop.task.planned_on),
-               lambda stop: stop.task.planned_on, "date"),
+        Column("planned", _("Planned"), lambda stop: planned_words(stop.task),
+               lambda stop: (stop.task.planned_on, stop.task.half), "date"),
         Column("lawful", _("Lawful until"), lambda stop: day_words(stop.task.last_lawful_on),
                lambda stop: stop.task.last_lawful_on, "date"),
         Column("tag", _("Tag"), _tag, _tag),
@@ -39,7 +40,7 @@ def task_table(venue: Venue, show: str) -> TableKind[Stop]:
     filters = [
         Filter("words", _("Words"), _words, search=True),
         Filter("place", _("Place"), _place),
-        Filter("who", _("Person"), lambda stop: _person(stop) or "nobody", _person_words),
+        Filter("who", _("Person"), lambda stop: _person(stop) or "nobody", _led_by),
         Filter("standing", _("State"), lambda stop: stop.standing, lambda stop: capfirst(said(stop.standing))),
     ]  # fmt: skip
     return TableKind(
@@ -73,9 +74,27 @@ def _person(stop: Stop) -> str:
     return stop.task.person.name if stop.task.person else ""
 
 
-def _person_words(stop: Stop) -> str:
+def _led_by(stop: Stop) -> str:
     nobody = _("Nobody yet") if stop.task.state == "open" else _("Not given to anyone")
     return _person(stop) or nobody
+
+
+def _person_words(stop: Stop) -> str:
+    return with_helpers(_led_by(stop), stop.task)
+
+
+def planned_words(task: Task, form: str = "j M Y") -> str:
+    """The planned day, with the half of it where somebody said which."""
+    words = day_words(task.planned_on, form=form)
+    return f"{words}, {said(task.half_words)}" if task.half else words
+
+
+def with_helpers(person: str, task: Task) -> str:
+    """Whose it is, and who is at work beside them."""
+    helpers = ", ".join(helper.name for helper in task.helpers.all())
+    if not helpers:
+        return person
+    return _("%(person)s, with %(helpers)s") % {"person": person, "helpers": helpers}
 
 
 def _standing(stop: Stop) -> Cell:
@@ -83,7 +102,7 @@ def _standing(stop: Stop) -> Cell:
 
 
 def _words(stop: Stop) -> str:
-    return f"{_tag(stop)} {stop.task.equipment.name} {_title(stop)} {_place(stop)} {_person(stop)}"
+    return f"{_tag(stop)} {stop.task.equipment.name} {_title(stop)} {_place(stop)} {_person_words(stop)}"
 
 
 def _hours(stop: Stop) -> Decimal | None:

@@ -85,6 +85,7 @@ def _tasks(venue: Venue, day: date) -> list[TaskFact]:
         TaskFact(
             f"{task.equipment}: {task.plan.version.title}", task.planned_on, task.last_lawful_on,
             _address("task", venue, task.pk), task.person_id, task.person.name if task.person else "",
+            task.half_words, {helper.pk: helper.name for helper in task.helpers.all()},
         )
         for task in open_tasks(venue).filter(to_do_by(day + WEEKLY_AHEAD)).order_by("pk")
     ]  # fmt: skip

@@ -13,6 +13,7 @@ from inspections.queries.house_section import due_soon, shown_state
 from inspections.queries.overview import findings
 from inspections.queries.rope_trends import RopeTrends, rope_trends
 from inspections.queries.state import EquipmentState, state_of, states_of
+from inspections.queries.tasks import with_people
 from inspections.queries.use_checks import use_checks_of
 from inspections.regime_files import regimes_for
 from inspections.regime_shapes import Regime
@@ -109,7 +110,7 @@ def equipment_whole(equipment: Equipment, day: date) -> EquipmentWhole:
 
 def next_tasks(equipment: Equipment) -> list[Task]:
     """The next open task of each plan, the most pressing first."""
-    tasks = equipment.tasks.filter(state="open").select_related("plan__version", "plan__listed_day")
+    tasks = with_people(equipment.tasks.filter(state="open")).select_related("plan__listed_day")
     first: dict[int, Task] = {}
     for task in tasks.order_by("number"):
         first.setdefault(task.plan_id, task)

@@ -14,7 +14,7 @@ from django.urls import reverse
 from inspections.digest import day_words
 from inspections.find_actions import FindAction, actions_for
 from inspections.find_words import folded, words_of
-from inspections.models import Finding, Order, Remedy, Report
+from inspections.models import Finding, Order, Remedy, Report, Task
 from inspections.queries.folded import Folded, holding
 from inspections.queries.state import EquipmentState, states_of
 from inspections.queries.tasks import open_tasks, with_standing
@@ -196,9 +196,14 @@ def _tasks(asked: Asked) -> list[Hit]:
     found = holding(rows, asked.words, *columns).order_by("planned_on", "pk")[:MOST]
     return [
         Hit(f"{stop.task.equipment}: {stop.task.plan.version.title}",
-            f"planned for {day_words(stop.task.planned_on)}", asked.url("task", stop.task.pk), stop.mark, stop.words)
+            _planned(stop.task), asked.url("task", stop.task.pk), stop.mark, stop.words)
         for stop in with_standing(found, asked.day)
     ]  # fmt: skip
+
+
+def _planned(task: Task) -> str:
+    words = f"planned for {day_words(task.planned_on)}"
+    return f"{words}, {task.half_words}" if task.half else words
 
 
 KINDS: dict[str, Callable[[Asked], list[Hit]]] = {

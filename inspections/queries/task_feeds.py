@@ -13,7 +13,10 @@ from django.urls import reverse
 from django.utils.crypto import constant_time_compare
 
 from inspections.feed_words import TaskFacts, TaskSaid, said_of
+from inspections.half_days import clock_times
+from inspections.held_half_days import Hours
 from inspections.models import ExaminerTrade, FeedEntry, Task, TaskFeed
+from inspections.queries.tasks import theirs, with_people
 from inspections.queries.work_of_plans import trade_of
 from inspections.work_files import work_needs
 from venue.calendar.writing import DayEvent, write_calendar
@@ -57,23 +60,24 @@ def shown_tasks(venue: Venue, at: datetime) -> QuerySet[Task]:
     since = at.astimezone(venue.zone).date() - SHOWN_BACK
     rows = Task.objects.filter(venue=venue)
     rows = rows.filter(Q(state=Task.State.OPEN) | Q(planned_on__gte=since) | Q(done_on__gte=since))
-    return rows.select_related("plan__version", "equipment__place", "person", "venue")
+    return with_people(rows).select_related("venue__planning_settings")
 
 
 def _tasks_of(feed: TaskFeed, at: datetime) -> Iterable[Task]:
     rows = shown_tasks(feed.venue, at)
     if feed.whose == TaskFeed.Whose.PLACE and feed.place_id:
         return rows.filter(equipment__place__in=_inside(feed.venue, feed.place_id))
+    assert feed.person
     if feed.whose == TaskFeed.Whose.EXAMINER:
         # Theirs, and what of their trade is given to nobody yet.
         trades = _trades_of(feed)
-        waiting = rows.filter(Q(person=feed.person) | Q(person=None, plan__level=OUTSIDE))
+        waiting = rows.filter(theirs(feed.person) | Q(person=None, plan__level=OUTSIDE))
         return [
             task
             for task in waiting
             if task.person_id or trade_of(task.plan, task.equipment.kind) in trades
         ]
-    return rows.filter(person=feed.person)
+    return rows.filter(theirs(feed.person))
 
 
 def _trades_of(feed: TaskFeed) -> set[str]:
@@ -101,9 +105,19 @@ def said(task: Task) -> TaskSaid:
             place=task.equipment.place.name, level=LEVELS.get(task.plan.level, task.plan.level),
             person=task.person.name if task.person else "", planned_on=task.planned_on,
             due_on=task.due_on, last_lawful_on=task.last_lawful_on, state=task.state,
-            done_on=task.done_on, address=_address(task),
+            done_on=task.done_on, address=_address(task), half=task.half_words, times=_times(task),
+            helpers=tuple(helper.name for helper in task.helpers.all()),
         )
     )  # fmt: skip
+
+
+def _times(task: Task) -> tuple[datetime, datetime] | None:
+    """By the hours that the house gave; those that nobody gave are not made up."""
+    told = getattr(task.venue, "planning_settings", None)
+    if told is None:
+        return None
+    hours = Hours(told.morning_starts, told.noon, told.afternoon_ends)
+    return clock_times(task.planned_on, task.half, task.half_days, hours, task.venue.zone)
 
 
 def _address(task: Task) -> str:
@@ -121,7 +135,7 @@ def _event(task: Task, entry: FeedEntry | None, at: datetime) -> DayEvent:
         uid=f"task-{task.pk}@{host}", day=told.day, summary=told.summary,
         description=told.description, location=told.location, address=_address(task),
         sequence=sequence, changed=entry.changed_at if entry and same else at.replace(microsecond=0),
-        cancelled=told.cancelled,
+        cancelled=told.cancelled, times=told.times,
     )  # fmt: skip
 
 

@@ -8,13 +8,14 @@ from django.db.models import Q, QuerySet
 from django.db.models.functions import Least
 
 from inspections.consequences import nothing_applied, why_still_open
-from inspections.models import Plan, Record, Task
+from inspections.models import HalfOfDay, Plan, Record, Task
 from inspections.task_dates import too_early
 from venue.models import LogLine, Person, Venue
 from venue.queries.stretches import stretch_of
 from venue.table_shapes import Stretch
 
 TASKS_AT_ONCE = 1000
+HALVES_OF_A_ROUND = (HalfOfDay.MORNING, HalfOfDay.AFTERNOON, "")
 
 
 @dataclass(frozen=True)
@@ -47,13 +48,26 @@ class Stop:
 
 
 def round_of(person: Person, venue: Venue, day: date) -> list[Stop]:
-    """The person's tasks planned for today or before, theirs and nobody's, in walking order."""
+    """The tasks planned for today or before that are theirs, nobody's, or which they help with: in
+    walking order within each half of today, and within what has no half of it."""
     tasks = (
         open_tasks(venue)
-        .filter(Q(person=person) | Q(person=None), planned_on__lte=day)
+        .filter(theirs(person) | Q(person=None), planned_on__lte=day)
         .order_by("equipment__place__walking_order", "equipment__walking_order", "planned_on", "pk")
     )
-    return [Stop(task, standing_of_task(task, day)) for task in tasks]
+    stops = [Stop(task, standing_of_task(task, day)) for task in tasks]
+    return sorted(stops, key=lambda stop: HALVES_OF_A_ROUND.index(half_on(stop.task, day)))
+
+
+def half_on(task: Task, day: date) -> str:
+    """The half of this very day for which it is planned, or nothing."""
+    return task.half if task.planned_on == day else ""
+
+
+def theirs(person: Person) -> Q:
+    """What a person was given, and what they help with."""
+    helped = Task.helpers.through.objects.filter(person=person)
+    return Q(person=person) | Q(pk__in=helped.values("task"))
 
 
 def standing_of_task(task: Task, day: date) -> str:
@@ -70,8 +84,13 @@ def standing_of_task(task: Task, day: date) -> str:
 
 
 def open_tasks(venue: Venue) -> QuerySet[Task]:
-    return Task.objects.filter(venue=venue, state=Task.State.OPEN).select_related(
-        "plan__version", "equipment__place", "person"
+    return with_people(Task.objects.filter(venue=venue, state=Task.State.OPEN))
+
+
+def with_people(rows: QuerySet[Task]) -> QuerySet[Task]:
+    """With all that a list says of a task, in two queries."""
+    return rows.select_related("plan__version", "equipment__place", "person").prefetch_related(
+        "helpers"
     )
 
 
@@ -145,8 +164,7 @@ def task_rows(venue: Venue, day: date, show: str, past: str = "") -> Stretch[Sto
         rows, order = late_tasks(venue, day), ("last_lawful_on", "pk")
     elif show == "done":  # by the day for which they were planned, which cancelled ones have too
         closed = Task.objects.filter(venue=venue).exclude(state=Task.State.OPEN)
-        rows = closed.select_related("plan__version", "equipment__place", "person")
-        order = ("-planned_on", "-pk")
+        rows, order = with_people(closed), ("-planned_on", "-pk")
     else:
         days = int(show) if show.isdecimal() and len(show) < 4 else 90
         rows = open_tasks(venue).filter(to_do_by(day + timedelta(days=days)))

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from django.db.models import Count, F, Q, QuerySet
 
 from inspections.models import Task
-from inspections.queries.tasks import Stop, with_standing
+from inspections.queries.tasks import Stop, with_people, with_standing
 from inspections.year_strip import Counted, YearStrip, ends_of, monday_of, year_strip
 from venue.models import Venue
 
@@ -41,8 +41,7 @@ def week_rows(venue: Venue, day: date, monday: date) -> list[Stop]:
     rows = Task.objects.filter(venue=venue).filter(
         (OPEN & (late | coming)) | (DONE & Q(done_on__range=week))
     )
-    rows = rows.select_related("plan__version", "equipment__place", "person")
-    return with_standing(rows.order_by("-state", "planned_on", "pk"), day)
+    return with_standing(with_people(rows).order_by("-state", "planned_on", "pk"), day)
 
 
 def _by_day(rows: QuerySet[Task], day: str) -> list[tuple[date, int]]:

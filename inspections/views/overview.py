@@ -1,17 +1,20 @@
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inspections.actions.visits import note_visit, say_seen
+from inspections.half_days import HALF_WORDS
 from inspections.queries.audit_questions import open_questions
 from inspections.queries.house_section import house_section
 from inspections.queries.messages import unsent
 from inspections.queries.overview import house_tonight
-from inspections.queries.state import states_of
-from inspections.queries.tasks import round_of
+from inspections.queries.state import EquipmentState, states_of
+from inspections.queries.tasks import Stop, half_on, round_of
 from inspections.queries.use_checks import use_checks_nearby
 from inspections.queries.what_changed import what_changed
 from inspections.queries.year_strip import strip_of
@@ -48,12 +51,23 @@ def seen(request: SignedInRequest, venue: Venue) -> HttpResponse:
     return redirect("overview", venue.slug)
 
 
+class RoundRow(NamedTuple):
+    """A card of the round, and the half of today for which it is planned, in words."""
+
+    stop: Stop
+    state: EquipmentState
+    half: str
+
+
 @venue_page("carry out checks")
 def my_round(request: SignedInRequest, venue: Venue) -> HttpResponse:
     day = local_day(venue)
     stops = round_of(request.user, venue, day)
     states = states_of({stop.task.equipment for stop in stops}, day)
-    rows = [(stop, states[stop.task.equipment_id]) for stop in stops]
+    rows = [
+        RoundRow(stop, states[stop.task.equipment_id], HALF_WORDS[half_on(stop.task, day)])
+        for stop in stops
+    ]
     on_round = {stop.task.equipment_id for stop in stops}
     shown = {"rows": rows, "day": day, "before_use": use_checks_nearby(venue, on_round, day)}
     return render(request, "inspections/round.html", {"venue": venue, **shown})

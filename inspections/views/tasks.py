@@ -114,4 +114,4 @@ def _task(request: SignedInRequest, venue: Venue, pk: int) -> Task:
     rows = Task.objects.visible_to(request.user).select_related(
         "plan__version", "plan__listed_day", "equipment__place", "person", "venue"
     )
-    return get_object_or_404(rows, pk=pk, venue=venue)
+    return get_object_or_404(rows.prefetch_related("helpers"), pk=pk, venue=venue)

@@ -165,3 +165,29 @@ def test_a_rope_at_its_limit_is_there_already_and_one_of_few_readings_is_not_kno
     assert not can_be_told(seen((0, "2")))
     assert can_be_told(seen((0, "2"), (1, "2")))
     assert nearing(seen((0, "1 %"), (30, "2 %"), limit="0.5 in")) is None
+
+
+def test_helpers_and_halves_are_told_and_what_one_helps_with_is_theirs() -> None:
+    names = {PRIYA: "Priya Kestrel", 3: "Jonas Quill"}
+    waiting = Waiting(
+        DAY,
+        [
+            TaskFact("a", DAY, DAY, "u", TAM, "Tam Achterberg", "morning", names),
+            TaskFact("b", DAY + timedelta(days=1), DAY + timedelta(days=3), "u", None, "",
+                     "afternoon", {PRIYA: "Priya Kestrel"}),
+            TaskFact("c", DAY - timedelta(days=9), DAY - timedelta(days=1), "u", TAM,
+                     "Tam Achterberg", "morning", {PRIYA: "Priya Kestrel"}),
+        ],
+    )  # fmt: skip
+    late, soon = daily(waiting, HAND, WAYS).sections
+    assert [line.more for line in late.lines] == [
+        "last lawful day was Sun 3 May 2026; you help Tam Achterberg"
+    ]
+    assert [line.more for line in soon.lines] == [
+        "today, morning; lawful until Mon 4 May 2026; you help Tam Achterberg; with Jonas Quill",
+        "Tue 5 May 2026, afternoon; lawful until Thu 7 May 2026; you help",
+    ]
+    own = daily(waiting, FLYMAN, WAYS).sections[1].lines
+    assert own[0].more.endswith("; with Priya Kestrel, Jonas Quill")
+    week = weekly(waiting, WAYS).sections[1].lines
+    assert week[0].more.endswith("; Tam Achterberg; with Priya Kestrel, Jonas Quill")

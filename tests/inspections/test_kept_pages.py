@@ -75,7 +75,7 @@ def test_the_round_costs_the_same_number_of_queries_for_one_thing_and_for_six(
             equipment=winch, regime=house.regime, anchor=now.date(), last_done_on=None,
             by=house.people["manager"], at=now,
         )  # fmt: skip
-    with django_assert_max_num_queries(11):
+    with django_assert_max_num_queries(12):
         round_ = phone.get("/v/larkspur/sync/round/").json()
     assert len(round_["tasks"]) == 6
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import logging
 from datetime import date, timedelta
 from typing import Any
@@ -23,7 +24,8 @@ from inspections.actions.task_feeds import (
     withdraw_feed,
 )
 from inspections.actions.tasks import cancel_task, change_task
-from inspections.models import ExaminerTrade, FeedEntry, Task, TaskFeed
+from inspections.feed_words import TaskSaid
+from inspections.models import ExaminerTrade, FeedEntry, PlanningSettings, Task, TaskFeed
 from inspections.queries.task_feeds import address_of, feed_calendar
 from inspections.queries.work_of_plans import trade_of
 from inspections.regime_files import regimes
@@ -79,10 +81,10 @@ def read(feed: TaskFeed) -> dict[str, Any]:
     return {str(event["UID"]): event for event in events}
 
 
-def give(house: Any, task: Task, role: str, day: date | None = None) -> None:
+def give(house: Any, task: Task, role: str, day: date | None = None, **more: Any) -> None:
     change_task(
         task=task, planned_on=day or task.planned_on, person=house.people[role], why="",
-        by=house.people["manager"], at=timezone.now(),
+        by=house.people["manager"], at=timezone.now(), **more,
     )  # fmt: skip
 
 
@@ -220,6 +222,92 @@ def of_trade(house: Any, trade: str, kind: str) -> set[str]:
     return {f"task-{task.pk}@localhost" for task in plan.tasks.all()}
 
 
+def in_the(house: Any, task: Task, half: str, half_days: int = 1) -> Any:
+    """The entry of the task on 20 May, which is in summer time."""
+    give(house, task, "competent", date(2026, 5, 20), half=half)
+    Task.objects.filter(pk=task.pk).update(half_days=half_days)
+    return read(of_place(house))[f"task-{task.pk}@localhost"]
+
+
+def test_a_half_day_has_the_hours_that_the_house_gave(house: Any) -> None:
+    PlanningSettings.objects.create(venue=house.venue, morning_starts=9, noon=13, afternoon_ends=24)
+    task = house.plan.tasks.first()
+    for half, half_days, begins, ends in (
+        ("am", 1, "2026-05-20T08:00:00", "2026-05-20T12:00:00"),
+        ("pm", 1, "2026-05-20T12:00:00", "2026-05-20T23:00:00"),
+        ("am", 2, "2026-05-20T08:00:00", "2026-05-20T23:00:00"),
+    ):
+        event = in_the(house, task, half, half_days)
+        times = [event[name].dt.isoformat() for name in ("DTSTART", "DTEND")]
+        assert times == [f"{begins}+00:00", f"{ends}+00:00"]
+        assert str(event["SUMMARY"]) == f"{house.winch}: {house.regime.title}"
+    assert "Half-day: morning, takes 2 half-days." in str(event["DESCRIPTION"])
+    event = in_the(house, task, "pm", 2)
+    assert event["DTSTART"].dt == date(2026, 5, 20), "nobody is at it at night"
+    assert str(event["SUMMARY"]).endswith(" (afternoon, takes 2 half-days)")
+    Task.objects.filter(pk=task.pk).update(state="done", done_on=date(2026, 5, 20))
+    assert read(of_place(house))[f"task-{task.pk}@localhost"]["DTSTART"].dt == date(2026, 5, 20)
+
+
+def test_hours_that_nobody_gave_are_not_made_up(house: Any) -> None:
+    task = house.plan.tasks.first()
+    event = in_the(house, task, "am")
+    assert (event["DTSTART"].dt, event["DTEND"].dt) == (date(2026, 5, 20), date(2026, 5, 21))
+    assert str(event["SUMMARY"]).endswith(" (morning)")
+    assert "Half-day: morning." in str(event["DESCRIPTION"])
+
+
+def test_a_helpers_own_feed_holds_the_work_once_and_says_with_whom(house: Any) -> None:
+    first, second, third = house.plan.tasks.all()[:3]
+    helpers = [house.people["stagehand"], house.people["second"]]
+    give(house, first, "competent", helpers=helpers)
+    give(house, second, "stagehand", helpers=[house.people["competent"]])
+    give(house, third, "competent")
+    feed = of_person(house, "stagehand")
+    content = Client().get(path_of(feed)).content.decode()
+    assert content.count("BEGIN:VEVENT") == 2
+    theirs = read(feed)
+    assert set(theirs) == {f"task-{task.pk}@localhost" for task in (first, second)}
+    said = str(theirs[f"task-{first.pk}@localhost"]["DESCRIPTION"])
+    assert "Given to Competent. Working with them: Second, Stagehand." in said
+
+
+def test_another_half_other_hours_and_another_crew_raise_the_number_of_the_same_entry(
+    house: Any,
+) -> None:
+    task = house.plan.tasks.first()
+    give(house, task, "competent")
+    feed = of_person(house, "competent")
+    uid, numbers = f"task-{task.pk}@localhost", []
+
+    def noted() -> None:
+        event = read(feed)[uid]
+        note_changed_tasks(at=timezone.now())
+        assert event["SEQUENCE"] == read(feed)[uid]["SEQUENCE"]
+        numbers.append(event["SEQUENCE"])
+
+    noted()
+    give(house, task, "competent", half="am")
+    noted()
+    give(house, task, "competent", half="pm")
+    noted()
+    give(house, task, "competent", half="pm", helpers=[house.people["stagehand"]])
+    noted()
+    noted()
+    PlanningSettings.objects.create(venue=house.venue)
+    noted()
+    PlanningSettings.objects.update(afternoon_ends=17)
+    noted()
+    assert numbers == [0, 1, 2, 3, 3, 4, 5]
+
+
+def test_a_whole_day_without_helpers_reads_as_it_did_before_there_were_halves(house: Any) -> None:
+    """So no entry of a calendar gets another number when Loftbook is brought up to date."""
+    plain = TaskSaid(date(2026, 5, 20), "W1: ropes", "What there is.", "Stage", False)
+    known = hashlib.sha256(b"2026-05-20\nW1: ropes\nWhat there is.\nStage\nFalse")
+    assert plain.sha256() == known.hexdigest()
+
+
 def test_a_program_that_has_it_already_gets_it_once(house: Any) -> None:
     path, client = path_of(of_place(house)), Client()
     first = client.get(path)
@@ -266,6 +354,7 @@ def test_who_has_left_the_house_reads_no_more(house: Any) -> None:
 
 
 def test_a_feed_costs_the_same_queries_for_few_tasks_and_many(house: Any) -> None:
+    give(house, house.plan.tasks.first(), "competent", helpers=[house.people["stagehand"]])
     feed, cost = of_place(house), []
     for tag in ("W5", "W6", "W7"):
         with CaptureQueriesContext(connection) as queries:
@@ -274,6 +363,9 @@ def test_a_feed_costs_the_same_queries_for_few_tasks_and_many(house: Any) -> Non
         apply_regime(equipment=make_equipment(house.venue, tag), regime=house.regime,
                      anchor=date(2026, 5, 20), last_done_on=None, by=house.people["manager"],
                      at=timezone.now())  # fmt: skip
+        task = Task.objects.filter(equipment__tag=tag).first()
+        assert task
+        give(house, task, "competent", helpers=[house.people["stagehand"], house.people["second"]])
     assert len(set(cost)) == 1, cost
 
 

@@ -12,7 +12,8 @@ PRODUCT = "-//Loftbook//Tasks//EN"
 
 @dataclass(frozen=True)
 class DayEvent:
-    """Something on one day. `sequence` rises with every change, and `changed` says when it was."""
+    """Something on one day: the whole of it, or with `times` from one moment to another. `sequence`
+    rises with every change, and `changed` says when it was."""
 
     uid: str
     day: date
@@ -23,6 +24,7 @@ class DayEvent:
     sequence: int
     changed: datetime
     cancelled: bool = False
+    times: tuple[datetime, datetime] | None = None
 
 
 def write_calendar(name: str, events: Iterable[DayEvent]) -> bytes:
@@ -40,16 +42,28 @@ def write_calendar(name: str, events: Iterable[DayEvent]) -> bytes:
 
 def _event(event: DayEvent) -> list[str]:
     # Without a message being sent, DTSTAMP is when it was last changed (3.8.7.2).
-    changed = f"{event.changed.astimezone(UTC):%Y%m%dT%H%M%SZ}"
+    changed = _moment(event.changed)
     return [
         "BEGIN:VEVENT", f"UID:{event.uid}", f"DTSTAMP:{changed}", f"LAST-MODIFIED:{changed}",
-        f"SEQUENCE:{event.sequence}", f"DTSTART;VALUE=DATE:{event.day:%Y%m%d}",
-        f"DTEND;VALUE=DATE:{event.day + timedelta(days=1):%Y%m%d}",
+        f"SEQUENCE:{event.sequence}", *_when(event),
         f"SUMMARY:{escaped(event.summary)}", f"DESCRIPTION:{escaped(event.description)}",
         f"LOCATION:{escaped(event.location)}", f"URL:{event.address}",
         f"STATUS:{'CANCELLED' if event.cancelled else 'CONFIRMED'}", "TRANSP:TRANSPARENT",
         "END:VEVENT",
     ]  # fmt: skip
+
+
+def _when(event: DayEvent) -> tuple[str, str]:
+    if event.times is None:
+        after = event.day + timedelta(days=1)
+        return f"DTSTART;VALUE=DATE:{event.day:%Y%m%d}", f"DTEND;VALUE=DATE:{after:%Y%m%d}"
+    begins, ends = event.times
+    return f"DTSTART:{_moment(begins)}", f"DTEND:{_moment(ends)}"
+
+
+def _moment(moment: datetime) -> str:
+    """In UTC, which needs no description of a zone (3.3.5, form 2)."""
+    return f"{moment.astimezone(UTC):%Y%m%dT%H%M%SZ}"
 
 
 def escaped(text: str) -> str:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 from datetime import date
+from importlib import import_module
 from typing import Any
 
 import pytest
+from django.apps import apps
 
 from inspections.actions.publish_year_plan import publish_year_plan
 from inspections.models import PlannedTask, Task, YearPlan
@@ -131,3 +133,28 @@ def test_who_was_put_in_the_leaders_place_by_hand_works_with_the_planned_helpers
     assert row.task
     assert there(row.task) == crew(same)
     assert row.task.person == helper.person
+
+
+def test_what_was_published_before_tasks_had_halves_is_filled_in_from_its_plan(
+    house: Any, plan: YearPlan
+) -> None:
+    """But not where somebody has given the task another day since, nor from an earlier plan."""
+    publish(house, plan)
+    publish(house, make_draft(house, MONDAY, DAYS))
+    tasks = {row.task_id: row.task for row in plan.planned.select_related("task") if row.task}
+    people = {pk: there(task) for pk, task in tasks.items()}  # reads each anew
+    published = {pk: (task.half, task.half_days, people[pk]) for pk, task in tasks.items()}
+    moved = yearly(plan).task_id
+    for task in tasks.values():
+        task.helpers.clear()
+    Task.objects.update(half="")
+    Task.objects.filter(pk=moved).update(planned_on=date(2025, 6, 9))
+    migration = import_module("inspections.migrations.0031_half_and_helpers_of_a_task")
+    migration.fill_from_published_plans(apps, None)
+    for pk, task in tasks.items():
+        if pk != moved:
+            found = there(task)
+            assert (task.half, task.half_days, found) == published[pk]
+    assert moved in tasks
+    tasks[moved].refresh_from_db()
+    assert (tasks[moved].half, tasks[moved].helpers.count()) == ("", 0)
