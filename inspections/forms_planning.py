@@ -35,7 +35,10 @@ def _ticks(
 class PlanningForm(forms.ModelForm):
     left_beside_a_show = _ticks(
         ACCESS_CHOICES, _("What can be reached beside a booking"), str,
-        help_text=_("In the half of a day that has no booking while the other half or the evening has one."),
+        help_text=_(
+            "In the half of a day that has no booking while the other half or the evening has one, and "
+            "on an empty day within a run."
+        ),
     )  # fmt: skip
 
     class Meta:
@@ -44,7 +47,7 @@ class PlanningForm(forms.ModelForm):
             "money_unit", "hour_price", "overtime_price", "early_price", "year_budget",
             "week_target_hours",
             "margin_days", "morning_starts", "noon", "afternoon_ends", "certificates_renewed",
-            "left_beside_a_show",
+            "longest_pause", "left_beside_a_show",
         ]  # fmt: skip
         labels: ClassVar = {
             "money_unit": _("Money is written as"),
@@ -58,6 +61,7 @@ class PlanningForm(forms.ModelForm):
             "noon": _("Afternoons begin at (hour)"),
             "afternoon_ends": _("Afternoons end at (hour)"),
             "certificates_renewed": _("Take certificates as renewed in time"),
+            "longest_pause": _("Days a run may pause with its set standing"),
         }
         help_texts: ClassVar = {
             "certificates_renewed": _(
@@ -68,6 +72,11 @@ class PlanningForm(forms.ModelForm):
                 "Empty: none. Nothing is left out and nothing is put off for it; each plan says what is over."
             ),
             "early_price": _("Before the days in which a check may be done without loss."),
+            "longest_pause": _(
+                "From one booking to the next of the same title or series. On the empty days between "
+                "them what was built for it is taken to stand. 0: it is struck every time. A dark day "
+                "that is entered says for itself what it leaves."
+            ),
         }
 
     def clean(self) -> dict[str, Any]:

@@ -1,7 +1,7 @@
-"""What holds the house in each half-day, for people to read. Pure.
+"""What holds the house in each half-day, and what that leaves accessible. Pure.
 
-The planner asks only what a half-day leaves accessible; whoever looks at the board wants to know
-what it is that holds it.
+The planner asks what a half-day leaves accessible; whoever looks at the board wants to know what it is
+that holds it. Both are answered here, so that they cannot differ.
 """
 
 from __future__ import annotations
@@ -11,56 +11,62 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from inspections.board_grid import HALVES, MORNING
+from inspections.run_days import DARK, USUAL_PAUSE, Booked, run_days
+from venue.kind_shapes import ACCESS_WORDS
 
-FREE, DARK, BESIDE, UNKNOWN, OUTSIDE = "free", "dark", "beside", "unknown", "outside"
+FREE, BESIDE, WITHIN = "free", "beside", "within"
+UNKNOWN, OUTSIDE = "unknown", "outside"
 UNASKED = "unasked"  # a booking stands there, and nobody has said yet what it is
 # Where several hold one half-day, the first of these gives it its look; all are named.
 ORDER = (
-    UNASKED, "performance", "load_in", "load_out", "rehearsal", "other", DARK, BESIDE, FREE, UNKNOWN, OUTSIDE,
+    UNASKED, "performance", "load_in", "load_out", "rehearsal", "other", DARK, BESIDE, WITHIN, FREE, UNKNOWN, OUTSIDE,
 )  # fmt: skip
 SHORT = {
     UNASKED: "??",
     "performance": "Show", "load_in": "In", "load_out": "Out", "rehearsal": "Reh", "other": "Use",
-    DARK: "Dark", BESIDE: "Part", FREE: "", UNKNOWN: "?", OUTSIDE: "",
+    DARK: "Dark", BESIDE: "Part", WITHIN: "Gap", FREE: "", UNKNOWN: "?", OUTSIDE: "",
 }  # fmt: skip
 WORDS = {
     UNASKED: "a booking of which nobody has said what it is",
     "performance": "performance", "load_in": "load-in", "load_out": "load-out",
     "rehearsal": "rehearsal", "other": "other use", DARK: "dark", FREE: "nothing booked",
-    BESIDE: "part of a day with a booking", UNKNOWN: "not known: the calendar is not entered so far",
+    BESIDE: "part of a day with a booking", WITHIN: "nothing booked between two bookings of a run",
+    UNKNOWN: "not known: the calendar is not entered so far",
     OUTSIDE: "outside this plan",
 }  # fmt: skip
 
 HalfDay = tuple[date, str]
+EVERYTHING = frozenset(ACCESS_WORDS)
 
 
 @dataclass(frozen=True)
-class Booked:
-    """A booking in the venue's own time."""
-
-    what: str
-    title: str
-    starts: datetime
-    ends: datetime
-    leaves: bool  # whether anything is left accessible
-
-
-@dataclass(frozen=True)
-class Hours:
-    """When the halves of a day begin and end, in whole hours."""
+class Habits:
+    """When the halves of a day begin and end, in whole hours; what can be reached beside a booking;
+    how many days a run may pause with its set standing."""
 
     morning: int = 8
     noon: int = 13
     evening: int = 18
+    beside: frozenset[str] = frozenset()
+    longest_pause: int = USUAL_PAUSE
+
+    def hours(self, half: str) -> tuple[int, int]:
+        return (self.morning, self.noon) if half == MORNING else (self.noon, self.evening)
 
 
 @dataclass(frozen=True)
 class Hold:
-    """What holds one half-day. `blocked`: nothing of the house can be reached."""
+    """What holds one half-day, and which access states it leaves, by their slugs."""
 
     what: str
     titles: tuple[str, ...] = ()
-    blocked: bool = False
+    leaves: frozenset[str] = EVERYTHING
+    named: tuple[str, ...] = ()  # the bookings that stand in it, each with its kind
+
+    @property
+    def blocked(self) -> bool:
+        """Nothing of the house can be reached."""
+        return not self.leaves
 
     @property
     def short(self) -> str:
@@ -80,43 +86,61 @@ class Hold:
         return f"{WORDS[self.what]}{': ' if titles else ''}{titles}{left}"
 
 
-NOTHING_BOOKED, NOT_KNOWN, NOT_IN_IT = Hold(FREE), Hold(UNKNOWN, blocked=True), Hold(OUTSIDE)
+NOTHING_BOOKED, NOT_IN_IT = Hold(FREE), Hold(OUTSIDE)
+NOT_KNOWN = Hold(UNKNOWN, leaves=frozenset())
 
 
 def held_half_days(
-    bookings: Iterable[Booked], first: date, last: date, known_until: date | None, hours: Hours
+    bookings: Iterable[Booked], first: date, last: date, known_until: date | None, habits: Habits
 ) -> dict[HalfDay, Hold]:
     """Every half-day from the first to the last day. Without a day until which the calendar is
-    entered, a day on which nothing is booked is not known to be free."""
+    entered, a day on which nothing is booked is not known to be free. The bookings of
+    `habits.longest_pause` days before and after tell what is within a run."""
+    booked = list(bookings)
+    runs = run_days(booked, habits.longest_pause)
     found: dict[HalfDay, list[Booked]] = {}
-    busy: dict[date, list[str]] = {}
-    for booked in bookings:
-        for day in _days(max(booked.starts.date(), first), min(booked.ends.date(), last)):
-            if booked.what != DARK and _meets(booked, day, 0, 24):
-                busy.setdefault(day, []).append(booked.title)
+    touched: dict[date, list[Booked]] = {}
+    for one in booked:
+        for day in _days(max(one.first, first), min(one.last, last)):
+            touched.setdefault(day, []).append(one)
             for half in HALVES:
-                if _meets(booked, day, *_from_to(half, hours)):
-                    found.setdefault((day, half), []).append(booked)
+                if _meets(one, day, *habits.hours(half)):
+                    found.setdefault((day, half), []).append(one)
     return {
-        (day, half): _hold(found.get((day, half), []), busy.get(day, []), day, known_until)
+        (day, half): _hold(
+            found.get((day, half), []), touched.get(day, []), runs.get(day, ()), habits
+        )
+        if (day, half) in found or (known_until and day <= known_until)
+        else NOT_KNOWN
         for day in _days(first, last)
         for half in HALVES
     }
 
 
-def _hold(here: list[Booked], busy: list[str], day: date, known_until: date | None) -> Hold:
+def _hold(here: list[Booked], touched: list[Booked], runs: tuple[str, ...], habits: Habits) -> Hold:
     if here:
-        kinds = (UNASKED if booked.what == UNKNOWN else booked.what for booked in here)
-        what = min(kinds, key=ORDER.index)
-        titles = tuple(dict.fromkeys(booked.title for booked in here))
-        return Hold(what, titles, any(not booked.leaves for booked in here))
-    if busy:
-        return Hold(BESIDE, tuple(dict.fromkeys(busy)))
-    return NOTHING_BOOKED if known_until and day <= known_until else NOT_KNOWN
+        return _of_bookings(here)
+    if touched:
+        return Hold(BESIDE, _titles(touched), _left_of(touched, habits.beside))
+    return Hold(WITHIN, runs, habits.beside) if runs else NOTHING_BOOKED
 
 
-def _from_to(half: str, hours: Hours) -> tuple[int, int]:
-    return (hours.morning, hours.noon) if half == MORNING else (hours.noon, hours.evening)
+def _of_bookings(here: list[Booked]) -> Hold:
+    """Where bookings overlap, only what all of them leave can be reached."""
+    kinds = (UNASKED if one.what == UNKNOWN else one.what for one in here)
+    leaves = EVERYTHING.intersection(*(one.leaves for one in here))
+    named = tuple(one.words or one.title for one in here)
+    return Hold(min(kinds, key=ORDER.index), _titles(here), leaves, named)
+
+
+def _left_of(touched: list[Booked], beside: frozenset[str]) -> frozenset[str]:
+    """In the part of a day that no booking holds: what stands for the bookings of that day stays, and
+    what is said of a dark part of it holds for the day."""
+    return EVERYTHING.intersection(*(one.leaves if one.what == DARK else beside for one in touched))
+
+
+def _titles(bookings: list[Booked]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(one.title for one in bookings))
 
 
 def _meets(booked: Booked, day: date, begins: int, ends: int) -> bool:

@@ -239,10 +239,14 @@ def _lines(
     )
 
 
+# What is not counted as held in a look by weeks.
+NOTHING_HELD = ("free", "dark", "unknown", "beside", "within")
+
+
 def _week(column: Column, holds: Mapping[HalfDay, Hold]) -> WeekHeld:
     days = [column.first + timedelta(days=n) for n in range(column.days)]
     here = [holds[day, half] for day in days for half in HALVES if (day, half) in holds]
-    held = [hold for hold in here if hold.what not in ("free", "dark", "unknown", "beside")]
+    held = [hold for hold in here if hold.what not in NOTHING_HELD]
     titles = dict.fromkeys(title for hold in held for title in hold.titles)
     unknown = sum(hold.what == "unknown" for hold in here)
     return WeekHeld(column, len(held), unknown, tuple(titles))

@@ -9,6 +9,7 @@ from typing import Any, ClassVar
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from inspections.run_days import LONGEST_PAUSE, USUAL_PAUSE
 from venue.models import Person, Venue
 from venue.models.visibility import VisibleQuerySet
 
@@ -62,6 +63,10 @@ class PlanningSettings(models.Model):
         default=18, validators=[MaxValueValidator(24)]
     )
     left_beside_a_show = models.JSONField(default=list, blank=True)
+    # An empty day within a run has the set standing, up to so many days from booking to booking.
+    longest_pause = models.PositiveSmallIntegerField(
+        default=USUAL_PAUSE, validators=[MaxValueValidator(LONGEST_PAUSE)]
+    )
     # For plans of more than a year: every certificate ends within them.
     certificates_renewed = models.BooleanField(default=False)
 

@@ -15,7 +15,14 @@ from inspections.queries.agreed_tasks import (
     promised_tasks,
 )
 from inspections.queries.calendar_access import HalfDays, half_days_of
-from inspections.queries.house_shape import clashes_of, order_of, pure_plan, shafts_of
+from inspections.queries.house_shape import (
+    Shafts,
+    clashes_of,
+    heights_unsaid,
+    order_of,
+    pure_plan,
+    shafts_of,
+)
 from inspections.queries.logged_hours import logged_hours
 from inspections.queries.notice_given import notice_given, taken_as_arranged
 from inspections.queries.plan_starts import Start, running_plans, starts_of, too_often
@@ -62,15 +69,17 @@ def house_of(
     published = promised_tasks(venue, span)
     means = _means(venue, span, told, list(needed.values()), published.values())
     half_days = half_days_of(venue, told.row, first_day, days)
-    bare = _bare(venue, span, told, starts, needed, means, half_days)
+    shafts = shafts_of(venue)
+    bare = _bare(venue, span, told, starts, needed, means, half_days, shafts)
     promised = agreed if agreed is not None else agreed_of(starts, span, published)
     house, refused = keep_what_can_be_kept(bare, promised)
     each = list(needed.values())
-    assumptions = assumptions_of(starts, each, told, len(plans) - len(dated))
+    assumptions = assumptions_of(starts, each, told, half_days, len(plans) - len(dated))
     unknowns = unknowns_of(venue, span, each, half_days.unknown)
+    heights = heights_unsaid(shafts, starts, needed)
     return HouseOf(
         venue, house, span, starts, needed, means.people.rows,
-        (*assumptions, *means.assumptions), (*unknowns, *means.unknowns, *refused),
+        (*assumptions, *means.assumptions), (*unknowns, *heights, *means.unknowns, *refused),
     )  # fmt: skip
 
 
@@ -104,10 +113,9 @@ def _means(
 
 def _bare(
     venue: Venue, span: Span, told: Told, starts: dict[str, Start], needed: dict[str, Needed],
-    means: _Means, half_days: HalfDays,
+    means: _Means, half_days: HalfDays, shafts: Shafts,
 ) -> House:  # fmt: skip
     """The house with nothing promised."""
-    shafts = shafts_of(venue)
     plans = tuple(
         pure_plan(key, start, needed[key], told.row, shafts, span) for key, start in starts.items()
     )

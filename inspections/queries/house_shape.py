@@ -10,6 +10,7 @@ from inspections.calendar_rules import read_interval
 from inspections.models import Plan as Row
 from inspections.models import PlanningSettings
 from inspections.planning.house import DueDay, Plan, ZoneUse
+from inspections.move_check import named
 from inspections.queries.calendar_access import states_in_words
 from inspections.queries.plan_starts import Start, early_days
 from inspections.queries.planning_people import Span
@@ -19,22 +20,41 @@ from inspections.work_files import work_needs
 from venue.models import Place, Venue
 
 
+NOBODY_SAID = "places of which nobody has said what they are part of"
+
+
 @dataclass(frozen=True)
 class Shafts:
-    """The tops of the tree of places: below one top, places lie above each other."""
+    """The tops of the tree of places: below one top, places lie above each other. Where that is not
+    said, every place counts as above or below the others."""
 
     top: dict[int, str]
     level: dict[int, int]
+    own: dict[int, str]  # each place for itself
+    alone: frozenset[int]  # part of no other place, and holding none
+    level_unsaid: frozenset[int]  # in a tree of which nobody has given a height
 
     def use(self, place_id: int) -> ZoneUse:
+        if place_id in self.alone:
+            return NOBODY_SAID, self.own[place_id]
+        if place_id in self.level_unsaid:
+            return self.top[place_id], self.own[place_id]
         return self.top[place_id], f"at height {self.level[place_id]}"
 
 
 def shafts_of(venue: Venue) -> Shafts:
     places = {place.pk: place for place in Place.objects.filter(venue=venue)}
+    top = {pk: _top(place, places) for pk, place in places.items()}
+    trees: dict[str, list[Place]] = {}
+    for pk, place in places.items():
+        trees.setdefault(top[pk], []).append(place)
+    flat = [tree for tree in trees.values() if not any(place.level for place in tree)]
     return Shafts(
-        {pk: _top(place, places) for pk, place in places.items()},
+        top,
         {pk: place.level for pk, place in places.items()},
+        {pk: f"{place.name} ({pk})" for pk, place in places.items()},
+        frozenset(tree[0].pk for tree in trees.values() if len(tree) == 1 and len(trees) > 1),
+        frozenset(place.pk for tree in flat if len(tree) > 1 for place in tree),
     )
 
 
@@ -44,6 +64,31 @@ def _top(place: Place, places: Mapping[int, Place]) -> str:
         place = places[place.parent_id]
         seen.add(place.pk)
     return f"{place.name} ({place.pk})"
+
+
+def heights_unsaid(
+    shafts: Shafts, starts: Mapping[str, Start], needed: Mapping[str, Needed]
+) -> Iterator[str]:
+    """Which places with work are kept apart only because nobody has said what lies above what."""
+    found = {
+        row.plan.equipment.place_id: row.plan.equipment.place
+        for key, row in starts.items()
+        if needed[key].work.in_zone
+    }
+    if len(found) < 2:
+        return
+    if alone := sorted(place.name for pk, place in found.items() if pk in shafts.alone):
+        yield (
+            f"What lies above what is not said for: {named(alone)}. Nobody is planned there while "
+            "somebody is planned in another place. Say under House, Places what each is part of, "
+            "and its height order."
+        )
+    if flat := sorted(place.name for pk, place in found.items() if pk in shafts.level_unsaid):
+        yield (
+            f"No height order is given for: {named(flat)}. No two of them that are part of the "
+            "same place are worked in at once. Give each its height order; what lies on one floor "
+            "has the same one, and not 0."
+        )
 
 
 def pure_plan(
@@ -86,12 +131,13 @@ def kind_of(row: Row) -> str:
 
 
 def clashes_of(plans: tuple[Plan, ...]) -> frozenset[frozenset[ZoneUse]]:
-    """Below one top, two heights are never worked at in one half-day: no one is above another."""
+    """Below one top, two heights are never worked at in one half-day: no one is above another. What
+    stands alone may lie above or below anything."""
     uses = sorted({use for plan in plans for use in plan.zones})
     return frozenset(
         frozenset((one, other))
         for one, other in combinations(uses, 2)
-        if one[0] == other[0] and one != other
+        if one[0] == other[0] or NOBODY_SAID in (one[0], other[0])
     )
 
 

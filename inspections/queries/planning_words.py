@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from inspections.queries.calendar_access import access_words
+from inspections.move_check import named
+from inspections.queries.calendar_access import HalfDays, access_words
 from inspections.queries.plan_starts import Start
 from inspections.queries.planning_people import Span
 from inspections.queries.planning_settings import Told
@@ -13,8 +14,9 @@ from venue.models import Venue
 
 
 def assumptions_of(
-    starts: Mapping[str, Start], needed: Sequence[Needed], told: Told, left_out: int
-) -> Iterator[str]:
+    starts: Mapping[str, Start], needed: Sequence[Needed], told: Told, half_days: HalfDays,
+    left_out: int,
+) -> Iterator[str]:  # fmt: skip
     """What the plan rests on."""
     before = sum(start.taken_as_done for start in starts.values())
     if before:
@@ -33,11 +35,22 @@ def assumptions_of(
             "The venue’s prices, week’s target and half-days are not entered: this book’s own "
             "figures are used. They rank plans; they are no offer."
         )
-    beside = ", ".join(access_words(state) for state in told.row.left_beside_a_show) or "nothing"
     yield (
-        "On a day without a booking, within the calendar that is entered, everything can be "
-        f"reached. Beside a booking of the same day, in the other half-day: {beside}."
+        "On a day without a booking, within the calendar that is entered and within no run, "
+        "everything can be reached. Beside a booking of the same day, in the other half-day: "
+        f"{_beside(told)}."
     )
+    if half_days.within:
+        yield (
+            f"{half_days.within} half-days without a booking lie between two bookings of one run, "
+            f"at most {told.row.longest_pause} days apart ({named(list(half_days.runs))}). What was "
+            f"built for it is taken to stand there: {_beside(told)}. A dark day that is entered says "
+            "for itself what it leaves."
+        )
+
+
+def _beside(told: Told) -> str:
+    return ", ".join(access_words(state) for state in told.row.left_beside_a_show) or "nothing"
 
 
 def _hours(needed: Sequence[Needed]) -> Iterator[str]:

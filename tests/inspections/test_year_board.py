@@ -16,8 +16,9 @@ from pytest_django import DjangoAssertNumQueries
 from inspections.actions.move_planned import move_planned, set_locked
 from inspections.actions.publish_year_plan import publish_year_plan
 from inspections.board_grid import period_of
-from inspections.held_half_days import Booked, Hours, held_half_days
+from inspections.held_half_days import Habits, held_half_days
 from inspections.queries.year_board import board_of_plan
+from inspections.run_days import Booked
 from tests.house import NOW
 from tests.inspections.planned_house import a_task, make_planned_house
 
@@ -111,9 +112,9 @@ def test_a_task_of_two_half_days_is_shown_in_both_and_counted_once(house: Any) -
 def test_a_show_in_the_evening_holds_no_half_day_but_marks_the_day(house: Any) -> None:
     show = Booked(
         "performance", "The Salt Stair", datetime(2026, 6, 16, 19, tzinfo=UTC),
-        datetime(2026, 6, 16, 22, tzinfo=UTC), leaves=False,
+        datetime(2026, 6, 16, 22, tzinfo=UTC),
     )  # fmt: skip
-    held = held_half_days([show], JUNE, date(2026, 6, 17), date(2026, 6, 16), Hours())
+    held = held_half_days([show], JUNE, date(2026, 6, 17), date(2026, 6, 16), Habits())
     assert [held[date(2026, 6, 16), half].what for half in ("am", "pm")] == ["beside", "beside"]
     assert held[JUNE, "am"].what == "free"
     assert held[date(2026, 6, 17), "am"].what == "unknown"
@@ -123,16 +124,16 @@ def test_a_show_in_the_evening_holds_no_half_day_but_marks_the_day(house: Any) -
 def test_a_booking_that_nobody_has_named_is_said_before_any_other() -> None:
     asked, dark = (
         Booked(what, title, datetime(2026, 6, 15, 9, tzinfo=UTC),
-               datetime(2026, 6, 15, 12, tzinfo=UTC), leaves=False)
+               datetime(2026, 6, 15, 12, tzinfo=UTC))
         for what, title in (("unknown", "Hold 2"), ("dark", "Closed"))
     )  # fmt: skip
-    hold = held_half_days([dark, asked], JUNE, JUNE, JUNE, Hours())[JUNE, "am"]
+    hold = held_half_days([dark, asked], JUNE, JUNE, JUNE, Habits())[JUNE, "am"]
     assert (hold.what, hold.short, hold.blocked) == ("unasked", "??", True)
     assert "nobody has said what it is: Closed, Hold 2" in hold.words
 
 
 def test_without_a_day_until_which_the_calendar_is_entered_nothing_is_free() -> None:
-    held = held_half_days([], JUNE, JUNE, None, Hours())
+    held = held_half_days([], JUNE, JUNE, None, Habits())
     assert {hold.what for hold in held.values()} == {"unknown"}
 
 
