@@ -51,5 +51,12 @@ class WhyForm(forms.Form):
     why = forms.CharField(max_length=500, label=_("Why"))
 
 
+class AlthoughForm(forms.Form):
+    although = forms.CharField(
+        max_length=500, label=_("Why all the same"),
+        help_text=_("Say how you know what is booked. It stands on the plan and in the log for good."),
+    )  # fmt: skip
+
+
 class NameForm(forms.Form):
     name = forms.CharField(max_length=120, label=_("Name of the copy"))

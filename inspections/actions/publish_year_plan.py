@@ -12,6 +12,7 @@ from typing import Any
 
 from django.db import transaction
 
+from inspections.actions.publish_in_doubt import said_in_doubt
 from inspections.actions.tasks import write_helpers
 from inspections.models import ExaminerTrade, PlannedTask, Task, YearPlan
 from inspections.planning.wording import counted_words
@@ -35,8 +36,11 @@ class CannotPublish(ValueError):
         super().__init__(" ".join(reasons))
 
 
-def publish_year_plan(*, year_plan: YearPlan, by: Person | None, at: datetime) -> int:
-    """How many tasks got another day or person. Raises CannotPublish."""
+def publish_year_plan(
+    *, year_plan: YearPlan, by: Person | None, at: datetime, although: str = ""
+) -> int:
+    """How many tasks got another day or person. `although`: why, where the calendar is in doubt.
+    Raises CannotPublish, InDoubt."""
     venue = year_plan.venue
     with transaction.atomic():
         Venue.objects.select_for_update(no_key=True).get(pk=venue.pk)  # two at once: one waits
@@ -44,13 +48,16 @@ def publish_year_plan(*, year_plan: YearPlan, by: Person | None, at: datetime) -
         checked = check_year_plan(year_plan, at)
         if reasons := list(_against(year_plan, checked, at)):
             raise CannotPublish(reasons[:MOST_SAID])
+        in_doubt = said_in_doubt(year_plan, although, at)
         before = plan_in_force(venue)
         deeds = _write_tasks(year_plan, checked)
         fields = {"state": YearPlan.State.PUBLISHED, "published_at": at, "published_by": by}
+        if in_doubt:
+            fields["outcome"] = year_plan.outcome | {"published_although": in_doubt["although"]}
         YearPlan.objects.filter(pk=year_plan.pk).update(**fields)
         year_plan.refresh_from_db()
         said = {"tasks": len(deeds), "in_place_of": str(before.pk) if before else "",
-                "made_ready": made_ready(venue, checked)}  # fmt: skip
+                "made_ready": made_ready(venue, checked), **in_doubt}  # fmt: skip
         deeds.append(Deed("publish_year_plan", year_plan, after=said))
         write_lines(venue=venue, by=by, at=at, deeds=deeds)
     return len(deeds) - 1

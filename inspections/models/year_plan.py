@@ -82,6 +82,11 @@ class YearPlan(models.Model):
         return dict(self.outcome.get("known_late", {}))
 
     @property
+    def published_although(self) -> str:
+        """Why it was published while its calendar was in doubt; the log says which doubts stood."""
+        return self.outcome.get("published_although", "")
+
+    @property
     def may_change(self) -> bool:
         """Whether its tasks may still be moved and locked by hand."""
         return bool(self.made_at) and self.state in (self.State.DRAFT, self.State.PROPOSED)

@@ -15,6 +15,7 @@ from inspections.queries.agreed_tasks import (
     promised_tasks,
 )
 from inspections.queries.calendar_access import HalfDays, half_days_of
+from inspections.queries.calendar_doubts import calendar_doubts
 from inspections.queries.house_shape import (
     Shafts,
     clashes_of,
@@ -77,9 +78,10 @@ def house_of(
     assumptions = assumptions_of(starts, each, told, half_days, len(plans) - len(dated))
     unknowns = unknowns_of(venue, span, each, half_days.unknown)
     heights = heights_unsaid(shafts, starts, needed)
+    doubts = [doubt.words for doubt in calendar_doubts(venue, first_day, span.last_day, now)]
     return HouseOf(
         venue, house, span, starts, needed, means.people.rows,
-        (*assumptions, *means.assumptions), (*unknowns, *heights, *means.unknowns, *refused),
+        (*assumptions, *means.assumptions), (*doubts, *unknowns, *heights, *means.unknowns, *refused),
     )  # fmt: skip
 
 

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST
 
 from inspections.actions.ask_for_job import TooManyAsked
 from inspections.actions.ask_for_plan import CannotPlan, ask_for_plan
+from inspections.actions.publish_in_doubt import InDoubt
 from inspections.actions.publish_year_plan import CannotPublish, publish_year_plan
 from inspections.actions.year_plan_states import (
     CannotChange,
@@ -17,10 +18,11 @@ from inspections.actions.year_plan_states import (
     propose_year_plan,
     withdraw_year_plan,
 )
-from inspections.forms_year import NameForm, PlanYearForm, WhyForm
+from inspections.forms_year import AlthoughForm, NameForm, PlanYearForm, WhyForm
 from inspections.lists.year_plans import plan_table, planned_table
 from inspections.models import YearPlan
 from inspections.queries import year_plans as pages
+from inspections.queries.calendar_doubts import calendar_doubts
 from inspections.queries.planning_settings import settings_of
 from inspections.queries.year_board import tasks_of_plan
 from inspections.queries.year_budgets import spending_of_plan
@@ -77,13 +79,21 @@ def year_plan(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
 @require_POST
 @venue_page("plan tasks")
 def publish(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
+    plan, form = (
+        _plan(request, venue, pk),
+        AlthoughForm(request.POST if "although" in request.POST else None),
+    )
+    although = form.cleaned_data["although"] if form.is_valid() else ""
     try:
         changed = publish_year_plan(
-            year_plan=_plan(request, venue, pk), by=request.user, at=timezone.now()
+            year_plan=plan, by=request.user, at=timezone.now(), although=although
         )
         messages.success(request, f"Published. {changed} tasks got their day and their person.")
     except CannotPublish as refusal:
         messages.error(request, f"Not published. {refusal}")
+    except InDoubt as doubt:
+        shown = {"venue": venue, "plan": plan, "doubts": doubt.doubts, "form": form}
+        return render(request, "inspections/year_publish.html", shown, status=422)
     return redirect("year_plan", venue.slug, pk)
 
 
@@ -159,9 +169,19 @@ def _made(plan: YearPlan, wanted: str, venue: Venue, sees_money: bool) -> dict[s
         "weeks": pages.weeks_in(plan, month, today),
         "moved": pages.last_move(plan),
         "in_force": pages.is_in_force(plan),
+        **_unknowns(plan),
         "why_form": WhyForm(),
         "name_form": NameForm(initial={"name": f"What if: {plan}"[:120]}),
     }
+
+
+def _unknowns(plan: YearPlan) -> dict[str, Any]:
+    """What the plan did not know when it was made, and what of its calendar is in doubt now."""
+    now = timezone.now()
+    past = plan.last_day < local_day(plan.venue) or plan.state == YearPlan.State.WITHDRAWN
+    doubts = [] if past else calendar_doubts(plan.venue, plan.first_day, plan.last_day, now)
+    said = {doubt.words for doubt in doubts}
+    return {"doubts": doubts, "unknowns": [words for words in plan.unknowns if words not in said]}
 
 
 def _plan(request: SignedInRequest, venue: Venue, pk: int) -> YearPlan:
