@@ -7,7 +7,7 @@ that holds it. Both are answered here, so that they cannot differ.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 
 from inspections.board_grid import HALVES, MORNING
@@ -40,18 +40,24 @@ EVERYTHING = frozenset(ACCESS_WORDS)
 
 
 @dataclass(frozen=True)
-class Habits:
-    """When the halves of a day begin and end, in whole hours; what can be reached beside a booking;
-    how many days a run may pause with its set standing."""
+class Hours:
+    """When the halves of a day begin and end, in whole hours."""
 
     morning: int = 8
     noon: int = 13
     evening: int = 18
+
+    def of(self, half: str) -> tuple[int, int]:
+        return (self.morning, self.noon) if half == MORNING else (self.noon, self.evening)
+
+
+@dataclass(frozen=True)
+class Habits:
+    """What can be reached beside a booking, and how many days a run may pause with its set standing."""
+
+    hours: Hours = field(default_factory=Hours)
     beside: frozenset[str] = frozenset()
     longest_pause: int = USUAL_PAUSE
-
-    def hours(self, half: str) -> tuple[int, int]:
-        return (self.morning, self.noon) if half == MORNING else (self.noon, self.evening)
 
 
 @dataclass(frozen=True)
@@ -104,7 +110,7 @@ def held_half_days(
         for day in _days(max(one.first, first), min(one.last, last)):
             touched.setdefault(day, []).append(one)
             for half in HALVES:
-                if _meets(one, day, *habits.hours(half)):
+                if _meets(one, day, *habits.hours.of(half)):
                     found.setdefault((day, half), []).append(one)
     return {
         (day, half): _hold(

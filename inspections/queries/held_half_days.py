@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime, time, timedelta
 
-from inspections.held_half_days import HalfDay, Habits, Hold, held_half_days
+from inspections.held_half_days import Habits, HalfDay, Hold, Hours, held_half_days
 from inspections.models import PlanningSettings
 from inspections.queries.planning_settings import settings_of
 from inspections.run_days import Booked
@@ -25,10 +25,13 @@ def half_days_held(
 
 
 def habits_of(row: PlanningSettings) -> Habits:
-    return Habits(
-        row.morning_starts, row.noon, row.afternoon_ends, frozenset(row.left_beside_a_show),
-        row.longest_pause,
-    )  # fmt: skip
+    hours = Hours(row.morning_starts, row.noon, row.afternoon_ends)
+    return Habits(hours, frozenset(row.left_beside_a_show), row.longest_pause)
+
+
+def hours_of(venue: Venue) -> Hours:
+    """When the halves of a day begin and end here."""
+    return habits_of(settings_of(venue).row).hours
 
 
 def _booked(row: Booking, venue: Venue) -> Booked:

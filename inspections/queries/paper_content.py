@@ -19,9 +19,8 @@ from inspections.papers.content import (
 )
 from inspections.planning.house import Task
 from inspections.queries.equipment import kind_label
-from inspections.queries.held_half_days import habits_of, half_days_held
+from inspections.queries.held_half_days import half_days_held, hours_of
 from inspections.queries.last_year import LastYear, last_year_of
-from inspections.queries.planning_settings import settings_of
 from inspections.queries.state import states_of
 from inspections.queries.year_board import planned_tasks
 from inspections.queries.year_papers import Occasion, YearPapers
@@ -51,8 +50,8 @@ def work_pack(papers: YearPapers, visit: Occasion, now: datetime) -> WorkPack:
 def notice(papers: YearPapers, isolation: Occasion, now: datetime) -> Notice:
     rows = _rows(papers, isolation.tasks)
     halves = sorted({row.half for row in rows} | {_last_half(row) for row in rows})
-    habits = habits_of(settings_of(papers.plan.venue).row)
-    begins, ends = habits.hours(halves[0])[0], habits.hours(halves[-1])[1]
+    hours = hours_of(papers.plan.venue)
+    begins, ends = hours.of(halves[0])[0], hours.of(halves[-1])[1]
     title = f"Notice of {isolation.words}, {isolation.day:{DAY}}"
     return Notice(
         head=_head(papers.plan, "Letter of notice", title, now),
