@@ -21,8 +21,8 @@ MODULES = tuple(
         "inspections/planning": "gains",
         "inspections/actions": "move_part",
         "inspections/reports": "certificates",
-        "inspections/queries": "agreed_tasks asked_jobs audit calendar_access disposal disposal_of_things "
-        "digests equipment handed_in house_shape last_year log_check moves_of_plan paper_content "
+        "inspections/queries": "agreed_tasks asked_jobs audit calendar_access calendar_doubts disposal "
+        "disposal_of_things digests equipment handed_in house_shape last_year log_check moves_of_plan paper_content "
         "notice_given planning_examiners planning_page planning_people planning_words records retention "
         "search set_up task_feeds what_changed why_here year_changes year_plans",
         "inspections/models": "planning_settings year_plan desk_mail job audit_question message retention",
@@ -126,7 +126,7 @@ EXTRA = (
     "{1} plans on 1 thing", "{1} plans on {2} things", "{1} invited and not here yet", "Seal {1}", "seal {1}",
     "{1} (read in the document)", "{1} (quoted by others)", "valley", "termination",
     *(f"the {noun}" for noun in NOUNS),
-    *(f"{short} (short)" for short in ("Show", "In", "Out", "Reh", "Use", "Dark", "Part")),
+    *(f"{short} (short)" for short in ("Show", "In", "Out", "Reh", "Use", "Dark", "Part", "Gap")),
     "from {1}", "from {1} to {2}", "above {1}", "above {1} to {2}", "empty", "Design factor of a rope",
     "Sheave and rope: D/d", "Wire rope clips", "this is needed.", "(no word for it)",
     "“” is none of installed, stored, gone.", "is none of the places of the house. Add the place first.",

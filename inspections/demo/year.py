@@ -25,6 +25,7 @@ from inspections.models.planning_settings import LEFT_BESIDE_A_SHOW, OFFICE_DAYS
 from venue.models import Person, Venue
 
 DAYS = 364
+STANDS_FOR = 3  # days: from Saturday’s show to Wednesday’s the set is struck
 # Half-days of the week: Monday morning is 0. Odile inspects one morning a week and no more.
 WEEKS = {
     TAM: (tuple(range(10)), "3.50"), JONAS: (tuple(range(10)), "3.50"),
@@ -57,6 +58,7 @@ def tell_the_planner(*, venue: Venue, people: dict[str, Person], at: datetime) -
     prices = {
         "money_unit": "£", "hour_price": Decimal("34.00"), "overtime_price": Decimal("17.00"),
         "week_target_hours": Decimal("30.00"), "left_beside_a_show": list(LEFT_BESIDE_A_SHOW),
+        "longest_pause": STANDS_FOR,
     }  # fmt: skip
     set_planning(venue=venue, fields=prices, by=odile, at=at)
     for email, (half_days, hours) in WEEKS.items():

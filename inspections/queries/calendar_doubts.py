@@ -14,7 +14,7 @@ from venue.models import Booking, CalendarSource, Venue
 # An address is fetched once a day; a file is brought by a person.
 LONG_FOR_AN_ADDRESS, LONG_FOR_A_FILE = 3, 31
 NOT_HERE = (
-    "What was booked in it since then is not known here: a day that counts as free may be taken."
+    "What was booked in it since then is not known here, so a day that counts as free may be taken."
 )
 
 
@@ -35,19 +35,20 @@ def calendar_doubts(venue: Venue, first: date, last: date, now: datetime) -> lis
 
 
 def _of_source(source: CalendarSource, venue: Venue, now: datetime) -> Iterator[str]:
-    name = f"The calendar “{source.name}”"
-    days = LONG_FOR_AN_ADDRESS if source.address else LONG_FOR_A_FILE
     if source.read_at is None:
-        yield f"{name} has never been applied: nothing that is booked in it is known here."
+        yield f"The calendar {source.name} has never been applied: nothing that is booked in it is known here."
         return
+    days = LONG_FOR_AN_ADDRESS if source.address else LONG_FOR_A_FILE
     read = source.read_at.astimezone(venue.zone)
     if source.needs_a_look:
         yield (
-            f"{name} needs a look: nothing of it has been applied since {read:%-d %B %Y}. {NOT_HERE}"
+            f"Nothing of the calendar {source.name} has been applied since {read:%-d %B %Y}, and it "
+            f"needs a look. {NOT_HERE}"
         )
     elif source.read_at < now - timedelta(days=days):
         yield (
-            f"{name} was last read on {read:%-d %B %Y}, which is more than {days} days ago. {NOT_HERE}"
+            f"The calendar {source.name} was last read on {read:%-d %B %Y}, more than {days} days "
+            f"ago. {NOT_HERE}"
         )
 
 

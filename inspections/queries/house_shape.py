@@ -9,8 +9,8 @@ from itertools import combinations
 from inspections.calendar_rules import read_interval
 from inspections.models import Plan as Row
 from inspections.models import PlanningSettings
-from inspections.planning.house import DueDay, Plan, ZoneUse
 from inspections.move_check import named
+from inspections.planning.house import DueDay, Plan, ZoneUse
 from inspections.queries.calendar_access import states_in_words
 from inspections.queries.plan_starts import Start, early_days
 from inspections.queries.planning_people import Span
@@ -18,7 +18,6 @@ from inspections.queries.planning_settings import coins
 from inspections.queries.work_of_plans import Needed
 from inspections.work_files import work_needs
 from venue.models import Place, Venue
-
 
 NOBODY_SAID = "places of which nobody has said what they are part of"
 
