@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("inspections", "0031_half_and_helpers_of_a_task"),
+        ("inspections", "0032_known_late"),
     ]
 
     operations = [
