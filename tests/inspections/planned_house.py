@@ -25,6 +25,12 @@ def make_planned_house(winches: int = 3, now: datetime = NOW, first: date = FIRS
     house.gallery = Place.objects.create(
         venue=house.venue, slug="gallery", name="Fly gallery", level=3, walking_order=2
     )
+    # Each holds a place, so both are tops: nobody at one of them works above the other.
+    for top in (house.winch.place, house.gallery):
+        Place.objects.create(
+            venue=house.venue, slug=f"{top.slug}-store", name=f"{top.name} store", parent=top,
+            level=top.level, walking_order=9,
+        )  # fmt: skip
     house.winches = [house.winch, *(_winch(house, number) for number in range(2, winches + 1))]
     for winch in house.winches:
         for slug in REGIMES:

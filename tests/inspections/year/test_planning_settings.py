@@ -20,7 +20,7 @@ pytestmark = pytest.mark.django_db
 WHOLE = {
     "money_unit": "£", "hour_price": "40", "overtime_price": "20", "early_price": "1",
     "week_target_hours": "10", "margin_days": "5", "morning_starts": "9", "noon": "12",
-    "afternoon_ends": "17", "left_beside_a_show": ["house_empty"],
+    "afternoon_ends": "17", "longest_pause": "4", "left_beside_a_show": ["house_empty"],
 }  # fmt: skip
 
 
@@ -70,6 +70,7 @@ def test_prices_of_the_venue_are_used_by_the_next_plan_and_logged_once(house: An
     assert pure.plan_of["W1: Running ropes of a winch, monthly"].price == 4000
     row = PlanningSettings.objects.get()
     assert (row.hour_price, row.left_beside_a_show) == (Decimal(40), ["house_empty"])
+    assert row.longest_pause == 4
 
 
 def test_halves_of_a_day_that_do_not_follow_each_other_are_refused(house: Any) -> None:

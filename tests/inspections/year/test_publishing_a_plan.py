@@ -72,7 +72,7 @@ def test_no_task_is_published_after_its_last_lawful_day_unless_it_is_said_to_be_
 ) -> None:
     make_winches(house, 4)
     for away in range(0, 80, 3):
-        book(house, MONDAY + timedelta(days=away), 8, 23)
+        book(house, MONDAY + timedelta(days=away), 8, 23, title=f"Guest {away}")
     know_calendar(house, MONDAY + timedelta(days=known_days))
     plan = make_draft(house)
     publish(house, plan)
