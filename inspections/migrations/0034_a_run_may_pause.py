@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("inspections", "0032_known_late"),
+        ("inspections", "0033_budgets_of_a_year"),
     ]
 
     operations = [
