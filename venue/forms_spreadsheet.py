@@ -44,12 +44,12 @@ def said_in(posted: Mapping[str, str], shown: Understood, before: Said) -> Said:
     sheets = {
         sheet.name: _of_sheet(posted, at, sheet, before) for at, sheet in enumerate(shown.sheets)
     }
-    order = posted.get("order", "")
+    order = posted.get("order", before.order)
     encoding = posted.get("encoding", before.encoding)
     return Said(
         encoding=encoding if encoding in ENCODINGS else "",
         order=order if order in (DAY_FIRST, MONTH_FIRST) else "",
-        place=" ".join(posted.get("place", "").split())[:LONGEST],
+        place=" ".join(posted.get("place", before.place).split())[:LONGEST],
         sheets=sheets,
         kinds=dict(before.kinds) | _kinds(posted),
         common=dict(before.common) | _common(posted),

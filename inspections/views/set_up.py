@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
@@ -18,13 +20,17 @@ from venue.access import SignedInRequest, venue_page
 from venue.actions import set_up as actions
 from venue.actions.first_calendar import first_calendar
 from venue.actions.house import change_venue
+from venue.calendar.shapes import UnreadableCalendar
 from venue.calendar_address import NotFetched
+from venue.file_store import StoreFull
 from venue.forms_calendars import FirstCalendarForm
 from venue.forms_first import HabitsForm
 from venue.language_now import said
 from venue.models import SetUpStep, Venue
 from venue.queries.calendars import calendars_of, unknown_groups
 from venue.views.calendars import tried
+
+BY_ADDRESS = "its address"
 
 
 @require_GET
@@ -74,22 +80,29 @@ def calendar(request: SignedInRequest, venue: Venue) -> HttpResponse:
     now = timezone.now()
     posted = request.method == "POST"
     form = FirstCalendarForm(request.POST, request.FILES) if posted else FirstCalendarForm()
-    if posted and form.is_valid():
-        try:
-            source, content = first_calendar(
-                venue=venue, upload=form.cleaned_data["file"],
-                address=form.cleaned_data["address"], by=request.user, at=now,
-            )  # fmt: skip
-            name = form.cleaned_data["file"].name if form.cleaned_data["file"] else "its address"
-            return tried(request, source, content, name)
-        except NotFetched as refusal:
-            form.add_error("address", str(refusal))
+    if posted and form.is_valid() and (shown := _tried_first(request, venue, form, now)):
+        return shown
     page = {
         "venue": venue, "form": form, "calendars": calendars_of(venue, request.user, now),
         "unknown": unknown_groups(venue, request.user, now),
     }  # fmt: skip
     status = 422 if form.errors else 200
     return render(request, "inspections/set_up/calendar.html", page, status=status)
+
+
+def _tried_first(
+    request: SignedInRequest, venue: Venue, form: FirstCalendarForm, now: datetime
+) -> HttpResponse | None:
+    """What the calendar would do; none where it cannot be read, which the form then says."""
+    file, address = form.cleaned_data["file"], form.cleaned_data["address"]
+    try:
+        found = first_calendar(venue=venue, upload=file, address=address, by=request.user, at=now)
+    except (NotFetched, UnreadableCalendar, StoreFull) as refusal:
+        form.add_error("file" if file else "address", str(refusal))
+        return None
+    if found.has_address_now:
+        messages.info(request, f"{found.source.name} is fetched from this address from now on.")
+    return tried(request, found.source, found.content, file.name if file else BY_ADDRESS)
 
 
 @require_GET

@@ -22,10 +22,13 @@ from venue.zone_habits import habits_of
 
 @venue_page("set up the house")
 def rules(request: SignedInRequest, venue: Venue) -> HttpResponse:
-    country = request.GET.get("country", "")
+    said = request.POST if request.method == "POST" else request.GET
+    country = said.get("country", "")
     country = country if country in countries() else habits_of(venue.time_zone).country
-    rows, posted = plain_rulesets(country), request.method == "POST"
-    form = RuleSetsForm(request.POST if posted else None, rows=rows)
+    # Another country proposes other rule sets; why they apply, where it is typed already, stays.
+    rows, posted = plain_rulesets(country), request.method == "POST" and "show" not in said
+    why = {"why": said.get("why", "")}
+    form = RuleSetsForm(request.POST if posted else None, rows=rows, initial=why)
     if posted and form.is_valid():
         chosen = choose_rulesets(
             venue=venue, rulesets=form.cleaned_data["ruleset"], why=form.cleaned_data["why"],
@@ -53,7 +56,8 @@ def regimes(request: SignedInRequest, venue: Venue) -> HttpResponse:
         said, at = form.cleaned_data, timezone.now()
         wanted = wanted_regimes(venue, every, set(said["proposal"]), set(said["counted"]))
         made = apply_regimes(wanted=wanted, first_by=said["first_by"], by=request.user, at=at)
-        messages.success(request, f"{made} plans are made, and their tasks.")
+        one = "1 plan is made, and its tasks."
+        messages.success(request, one if made == 1 else f"{made} plans are made, and their tasks.")
         return redirect("set_up", venue.slug)
     ticked = {one.key for one in every if one.ticked}
     counted = {one.key for one in every if usually_meant(one.regime.interval, one.regime.level)}

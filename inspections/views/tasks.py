@@ -54,7 +54,8 @@ def task_page(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
 @venue_page("plan tasks")
 def generate(request: SignedInRequest, venue: Venue) -> HttpResponse:
     made = generate_tasks(venue=venue, by=request.user, at=timezone.now())
-    words = f"{made} new tasks." if made else "Every task of the coming 15 months is there already."
+    words = "1 new task." if made == 1 else f"{made} new tasks."
+    words = words if made else "Every task of the coming 15 months is there already."
     messages.success(request, words)
     return redirect("task_list", venue.slug)
 

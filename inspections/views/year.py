@@ -88,7 +88,9 @@ def publish(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
         changed = publish_year_plan(
             year_plan=plan, by=request.user, at=timezone.now(), although=although
         )
-        messages.success(request, f"Published. {changed} tasks got their day and their person.")
+        one = "Published. 1 task got its day and its person."
+        many = f"Published. {changed} tasks got their day and their person."
+        messages.success(request, one if changed == 1 else many)
     except CannotPublish as refusal:
         messages.error(request, f"Not published. {refusal}")
     except InDoubt as doubt:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 from typing import Any
 
@@ -10,6 +11,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.utils import timezone
 
+from inspections.actions.plans import apply_regime
 from inspections.models import Plan, Task
 from inspections.regime_files import regimes
 from inspections.regime_proposals import Thing, proposals
@@ -17,9 +19,20 @@ from inspections.set_up_steps import SLUGS
 from rigging.first_choice import countries, plain_rulesets
 from rigging.models import RuleChoice
 from tests.first_hour_files import season_diary, season_list
+from tests.form_on_page import press
 from tests.house import make_person, make_venue
+from tests.venue.calendar.files import calendar_file, event
 from venue.kind_files import kinds
-from venue.models import Booking, BookingRule, Equipment, LogLine, SetUpStep, Spreadsheet, Venue
+from venue.models import (
+    Booking,
+    BookingRule,
+    CalendarSource,
+    Equipment,
+    LogLine,
+    SetUpStep,
+    Spreadsheet,
+    Venue,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -97,6 +110,10 @@ def test_rule_sets_are_proposed_by_country_and_chosen_by_a_named_person_with_a_r
     assert client.get(f"{V}set-up/rules/?country=us").context["ticked"] == {
         "us-osha-1926-1413", "asme-b30-7",
     }  # fmt: skip
+    shown = press(client, f"{V}set-up/rules/", "Show", country="us", why="Our insurer asks for it.")
+    assert shown.context["ticked"] == {"us-osha-1926-1413", "asme-b30-7"}
+    assert ">\nOur insurer asks for it.</textarea>" in shown.content.decode(), "typed already"
+    assert not RuleChoice.objects.exists()
     two = {"ruleset": ["us-osha-1926-1413", "asme-b30-7"]}
     assert client.post(f"{V}set-up/rules/", two | {"why": ""}).status_code == 422
     assert not RuleChoice.objects.exists()
@@ -161,6 +178,51 @@ def test_what_is_said_on_the_page_changes_what_is_understood(client: Client, ven
     assert "Read it into the register" not in page.content.decode()
     client.post(f"{V}register/spreadsheet/drop/")
     assert not Spreadsheet.objects.exists()
+
+
+READ_IN, AGAIN = "Read it into the register", "Look again with this"
+PAINT = b"Tag;Kind;Blurb\nW1;Drum winch;Paint frame\n"
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [{"column-0-2": "place"}, {"kind-1": "chain_hoist"}, {"place": "Grid"}, {"heading-0": "2"}],
+)
+def test_what_is_said_and_read_in_at_one_stroke_is_shown_first(
+    client: Client, changed: dict[str, str]
+) -> None:
+    at = f"{V}register/spreadsheet/"
+    client.post(f"{at}send/", {"file": upload(PAINT, "list.csv")})
+    page = press(client, at, READ_IN, **changed)
+    assert not Equipment.objects.exists()
+    assert "Look at what changed, then read it in." in page.content.decode()
+    assert Spreadsheet.objects.get().said, "it is kept"
+
+
+def test_read_in_is_what_was_said_with_it_and_shown(client: Client) -> None:
+    at = f"{V}register/spreadsheet/"
+    client.post(f"{at}send/", {"file": upload(PAINT, "list.csv")})
+    press(client, at, READ_IN, **{"column-0-2": "place"})
+    press(client, at, READ_IN)
+    one = Equipment.objects.get()
+    assert (one.tag, one.place.name) == ("W1", "Paint frame")
+
+
+def test_a_list_left_as_it_was_understood_is_read_in_at_once(client: Client) -> None:
+    at = f"{V}register/spreadsheet/"
+    client.post(f"{at}send/", {"file": upload(season_list(), "sets.xlsx")})
+    press(client, at, AGAIN, order="dmy")
+    press(client, at, READ_IN)
+    assert Equipment.objects.count() == 53
+
+
+def test_the_key_enter_in_a_field_looks_again(client: Client) -> None:
+    """A browser presses the first button of the form."""
+    at = f"{V}register/spreadsheet/"
+    client.post(f"{at}send/", {"file": upload(PAINT, "list.csv")})
+    page = client.get(at).content.decode()
+    form = next(part for part in page.split("<form")[1:] if READ_IN in part)
+    assert "formaction" not in form.partition("<button")[2].partition(">")[0]
 
 
 def test_what_is_no_spreadsheet_is_refused_and_nothing_is_kept(client: Client) -> None:
@@ -234,6 +296,65 @@ def test_a_calendar_file_is_tried_at_once_and_its_kinds_are_asked_about(
     assert states(client)["calendar"] == "done"
 
 
+DIARY = "https://diary.example/larkspur.ics"
+
+
+def apply_it(client: Client, tried: Any) -> None:
+    where = f"{V}bookings/calendars/{tried.context['source'].pk}/apply/"
+    client.post(where, {"agreed": tried.context["agreed"], "until": ""})
+
+
+def by_its_address(client: Client, content: bytes) -> Any:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("venue.actions.first_calendar.fetch_calendar", lambda address: content)
+        return client.post(f"{V}set-up/calendar/", {"address": DIARY})
+
+
+@pytest.mark.parametrize("content", [b"Day;What\n3 March;Fit-up\n", b"", b"BEGIN:VCALENDAR\r\n"])
+def test_a_file_that_is_no_calendar_leaves_nothing_and_is_told_at_its_field(
+    client: Client, content: bytes
+) -> None:
+    before = LogLine.objects.count()
+    for answer, field in (
+        (client.post(f"{V}set-up/calendar/", {"file": upload(content, "diary.ics")}), "file"),
+        (by_its_address(client, content), "address"),
+    ):
+        assert answer.status_code == 422
+        assert list(answer.context["form"].errors) == [field]
+        assert f'action="{V}set-up/calendar/said/"' in answer.content.decode(), "the step's page"
+    assert (CalendarSource.objects.count(), LogLine.objects.count()) == (0, before)
+    assert not BookingRule.objects.exists()
+
+
+def test_a_diary_sent_as_a_file_and_then_by_its_address_is_one_calendar(
+    client: Client, venue: Venue
+) -> None:
+    diary = season_diary(today(venue))
+    apply_it(client, client.post(f"{V}set-up/calendar/", {"file": upload(diary, "season.ics")}))
+    held = Booking.objects.count()
+    tried = by_its_address(client, diary)
+    assert "is fetched from this address from now on" in tried.content.decode()
+    assert tried.context["comparison"].changes == []
+    apply_it(client, tried)
+    assert (CalendarSource.objects.get().address, Booking.objects.count()) == (DIARY, held)
+    again = client.post(f"{V}set-up/calendar/", {"file": upload(diary, "season.ics")})
+    assert again.context["comparison"].changes == []
+    assert CalendarSource.objects.count() == 1
+
+
+def test_another_diary_by_its_address_is_another_calendar(client: Client, venue: Venue) -> None:
+    diary = season_diary(today(venue))
+    apply_it(client, client.post(f"{V}set-up/calendar/", {"file": upload(diary, "season.ics")}))
+    held = Booking.objects.count()
+    other = diary
+    for uid in (b"run", b"matinee", b"rehearsals", b"dark"):  # the ball stands in both
+        other = other.replace(b"UID:" + uid, b"UID:studio-" + uid)
+    assert other != diary
+    apply_it(client, by_its_address(client, other))
+    assert CalendarSource.objects.count() == 2
+    assert Booking.objects.count() == 2 * held
+
+
 def test_tags_and_the_phone_say_when_their_address_leads_nowhere(
     client: Client, venue: Venue
 ) -> None:
@@ -249,20 +370,74 @@ def test_tags_and_the_phone_say_when_their_address_leads_nowhere(
 EMPTY_PAGES = (
     "", "round/", "equipment/", "tasks/", "findings/", "reports/", "year/", "house/", "people/",
     "bookings/", "bookings/calendars/", "bookings/rules/", "bookings/leave/", "rules/", "labels/",
-    "set-up/tags/", "set-up/regimes/", "register/spreadsheet/",
+    "set-up/tags/", "set-up/regimes/", "register/spreadsheet/", "findings/?show=all", "orders/", "ropes/",
+    "people/left/", "records/ask/", "house/log/", "bookings/unknown/",
 )  # fmt: skip
+# Whose way on stands beside what is empty, and is this.
+BESIDE = {
+    "bookings/calendars/": "Add a calendar", "bookings/rules/": "Begin with the usual rules",
+    "bookings/unknown/": "What each kind of booking leaves accessible", "reports/": "Ask for a report",
+    "year/": "What the planner is told",
+}  # fmt: skip
+EMPTY = re.compile(r'<div class="empty">(.*?)</div>', re.DOTALL)
 
 
 def test_every_page_of_an_empty_house_leads_on(client: Client) -> None:
-    """A way in the page itself that is not one of the menu, the crumbs or the foot."""
-    dead = []
+    """A way in what says that it is empty, or one named here beside it; else one in the page itself
+    that is not of the menu, the crumbs or the foot."""
+    dead, parts = [], 0
     for address in EMPTY_PAGES:
-        page = client.get(V + address).content.decode()
-        main = page.partition("<main")[2].partition("</main>")[0]
-        ways = main.count('class="button') + main.count("<form")
-        if not ways:
+        page = client.get(V + address)
+        assert page.status_code == 200, address
+        main = page.content.decode().partition("<main")[2].partition("</main>")[0]
+        empty = EMPTY.findall(main)
+        ways = all("href=" in each or BESIDE.get(address, "no way") in main for each in empty)
+        if not ways or not (main.count('class="button') + main.count("<form")):
             dead.append(address)
+        parts += len(empty)
     assert dead == []
+    assert parts >= 14
+
+
+def test_where_every_regime_runs_the_way_on_leads_to_the_equipment(
+    client: Client, venue: Venue
+) -> None:
+    read_the_list_in(client, b"Tag;Kind\nA1;Fall-arrest anchor\n")
+    every = [
+        one.proposal.key for kind in client.get(f"{V}set-up/regimes/").context["kinds"]
+        for one in (*kind.here, *kind.others)
+    ]  # fmt: skip
+    day = str(timezone.now().date() + timedelta(days=20))
+    client.post(f"{V}set-up/regimes/", {"proposal": every, "first_by": day})
+    piece, at = Equipment.objects.get(), timezone.now()
+    for regime in client.get(f"{V}equipment/{piece.pk}/plans/").context["regimes"]:
+        apply_regime(
+            equipment=piece, regime=regime, anchor=at.date(), last_done_on=None,
+            by=venue.memberships.get().person, at=at,
+        )  # fmt: skip
+    for address, way in (
+        ("set-up/regimes/", f"{V}equipment/"),
+        (f"equipment/{piece.pk}/plans/", f"{V}equipment/{piece.pk}/"),
+        (f"equipment/{piece.pk}/parts/add/", f"{V}equipment/{piece.pk}/"),
+    ):
+        (empty,) = EMPTY.findall(client.get(V + address).content.decode())
+        assert f'href="{way}"' in empty, address
+
+
+def test_one_of_a_thing_is_told_as_one(client: Client, venue: Venue) -> None:
+    read_the_list_in(client, b"Tag;Kind\nG1;Catwalk\n")
+    (first, *_) = [
+        one.proposal.key for kind in client.get(f"{V}set-up/regimes/").context["kinds"]
+        for one in (*kind.here, *kind.others)
+    ]  # fmt: skip
+    day = str(timezone.now().date() + timedelta(days=20))
+    made = client.post(f"{V}set-up/regimes/", {"proposal": [first], "first_by": day}, follow=True)
+    assert "1 plan is made, and its tasks." in made.content.decode()
+    diary = calendar_file(event(f"DTSTART;VALUE=DATE:{day.replace('-', '')}", uid="one", title="A"))
+    apply_it(client, client.post(f"{V}set-up/calendar/", {"file": upload(diary, "one.ics")}))
+    end = f"{V}bookings/calendars/{CalendarSource.objects.get().pk}/end/"
+    ended = client.post(end, follow=True).content.decode()
+    assert "has ended; 1 booking ahead is cancelled." in ended
 
 
 def test_an_empty_house_is_never_told_as_good_news(client: Client, venue: Venue) -> None:

@@ -70,8 +70,11 @@ class Seen:
         return f"{self.comparison.digest()}-{looks_digest(self.understood.last_looks)}"
 
 
-def understood_of(spreadsheet: Spreadsheet, at: datetime) -> tuple[RawFile, Said, Understood]:
-    venue, said = spreadsheet.venue, Said.from_stored(spreadsheet.said)
+def understood_of(
+    spreadsheet: Spreadsheet, at: datetime, said: Said | None = None
+) -> tuple[RawFile, Said, Understood]:
+    """As it was said of it before, or as it would be with what is said now."""
+    venue, said = spreadsheet.venue, said or Said.from_stored(spreadsheet.said)
     raw = read_sheets(bytes(spreadsheet.content), said.encoding)
     tags = Equipment.objects.in_venue(venue).values_list("tag", flat=True)
     today = at.astimezone(venue.zone).date()
@@ -79,6 +82,17 @@ def understood_of(spreadsheet: Spreadsheet, at: datetime) -> tuple[RawFile, Said
         raw, said, unit_habit=venue.unit_habit, dialect=venue.dialect, today=today, held=set(tags)
     )
     return raw, said, found
+
+
+def would_be_otherwise(spreadsheet: Spreadsheet, said: Said, at: datetime) -> bool:
+    """Whether what is said now would bring something else into the register. A proposal that is said
+    as it stands brings the same."""
+    _, before, understood = understood_of(spreadsheet, at)
+    if said == before:
+        return False
+    again = understood_of(spreadsheet, at, said)[2]
+    shown = understood.register_file(), understood.last_looks
+    return (again.register_file(), again.last_looks) != shown
 
 
 def seen(spreadsheet: Spreadsheet, at: datetime) -> Seen:

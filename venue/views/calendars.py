@@ -82,7 +82,9 @@ def end_calendar(request: SignedInRequest, venue: Venue, pk: int) -> HttpRespons
         page = {"venue": venue, "source": source}
         return render(request, "venue/calendar_end.html", page)
     ahead = actions.end_calendar(source=source, by=request.user, at=timezone.now())
-    messages.success(request, f"{source.name} has ended; {ahead} bookings ahead are cancelled.")
+    one = f"{source.name} has ended; 1 booking ahead is cancelled."
+    many = f"{source.name} has ended; {ahead} bookings ahead are cancelled."
+    messages.success(request, one if ahead == 1 else many)
     return redirect("calendars", venue.slug)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -17,8 +19,10 @@ from venue.queries import spreadsheets as queries
 from venue.register.grid import UnreadableFile
 from venue.register.report import outcome, summary
 from venue.spreadsheet.encodings import ENCODINGS
+from venue.spreadsheet.saying import Said
 
 SHOWN = 300  # rows; doubts come first, and a page of thousands helps nobody
+LOOK_FIRST = "Nothing is read in yet. Look at what changed, then read it in."
 
 
 @require_GET
@@ -53,8 +57,7 @@ def send(request: SignedInRequest, venue: Venue) -> HttpResponse:
 @venue_page("change the register")
 def say(request: SignedInRequest, venue: Venue) -> HttpResponse:
     kept, at = _kept(request, venue), timezone.now()
-    _, before, understood = queries.understood_of(kept, at)
-    said = said_in(request.POST, understood, before)
+    said = _said(request, kept, at)
     actions.say_of_spreadsheet(spreadsheet=kept, said=said, by=request.user, at=at)
     return redirect("spreadsheet", venue.slug)
 
@@ -62,13 +65,17 @@ def say(request: SignedInRequest, venue: Venue) -> HttpResponse:
 @require_POST
 @venue_page("change the register")
 def read_in(request: SignedInRequest, venue: Venue) -> HttpResponse:
-    """Exactly what was shown, or nothing."""
-    kept = _kept(request, venue)
+    """Exactly what was shown, or nothing; what was changed on the page since is shown first."""
+    kept, at = _kept(request, venue), timezone.now()
+    said = _said(request, kept, at)
+    if queries.would_be_otherwise(kept, said, at):
+        actions.say_of_spreadsheet(spreadsheet=kept, said=said, by=request.user, at=at)
+        messages.warning(request, LOOK_FIRST)
+        return redirect("spreadsheet", venue.slug)
     try:
         done = actions.import_spreadsheet(
-            spreadsheet=kept, expected=request.POST.get("digest", "-"), by=request.user,
-            at=timezone.now(),
-        )  # fmt: skip
+            spreadsheet=kept, expected=request.POST.get("digest", "-"), by=request.user, at=at
+        )
     except (RegisterHasFaults, RegisterMovedOn, actions.NothingToRead) as refusal:
         messages.error(request, str(refusal))
         return redirect("spreadsheet", venue.slug)
@@ -87,6 +94,12 @@ def drop(request: SignedInRequest, venue: Venue) -> HttpResponse:
 def _kept(request: SignedInRequest, venue: Venue) -> Spreadsheet:
     rows = Spreadsheet.objects.visible_to(request.user).select_related("venue")
     return get_object_or_404(rows, venue=venue)
+
+
+def _said(request: SignedInRequest, kept: Spreadsheet, at: datetime) -> Said:
+    """What the form says of the file as it was shown."""
+    _, before, understood = queries.understood_of(kept, at)
+    return said_in(request.POST, understood, before)
 
 
 def _send_page(request: SignedInRequest, venue: Venue, form: SpreadsheetForm) -> HttpResponse:
