@@ -129,7 +129,7 @@ def _sentences() -> Iterator[tuple[str, str]]:
             yield text, name
     for text in pages.EXTRA:
         yield text, "tests/said_on_pages.py"
-    yield from _deeds()
+    yield from deeds_of_the_log()
 
 
 def _of_calculators() -> Iterator[tuple[str, str]]:
@@ -165,7 +165,7 @@ def _on_pages() -> Iterator[tuple[str, str]]:
                 yield text, file.relative_to(ROOT).as_posix()
 
 
-def _deeds() -> Iterator[tuple[str, str]]:
+def deeds_of_the_log() -> Iterator[tuple[str, str]]:
     for place in pages.ACTIONS:
         for file in sorted((ROOT / place).rglob("*.py")):
             for text in deeds_in(_parsed(file)):

@@ -24,7 +24,7 @@ MODULES = tuple(
         "inspections/queries": "agreed_tasks asked_jobs audit calendar_access calendar_doubts disposal "
         "disposal_of_things digests equipment handed_in house_shape last_year log_check moves_of_plan paper_content "
         "notice_given planning_examiners planning_page planning_people planning_words records retention "
-        "search set_up task_feeds what_changed why_here year_changes year_plans",
+        "search search_kinds set_up task_feeds what_changed why_here year_changes year_plans",
         "inspections/models": "planning_settings year_plan desk_mail job audit_question message retention",
         "inspections/views": "audit_questions countersigning desk_links disposal equipment evidence "
         "findings forgetting heads kept message_choices parts planned planning proof push_devices report_kinds "
@@ -54,9 +54,15 @@ BEGINNINGS = frozenset(
         "accept", "add", "answer", "apply", "ask", "cancel", "change", "choose", "confirm", "copy", "countersign",
         "defer", "dispose", "draw", "drop", "email", "end", "export", "follow", "forget", "generate", "give",
         "import", "issue", "keep", "lift", "lock", "make", "move", "note", "open", "place", "plan", "propose",
-        "publish", "record", "remove", "renew", "replace", "retire", "return", "revoke", "say", "set", "shorten",
-        "sign", "stop", "submit", "undo", "unlock", "withdraw",
+        "prepare", "publish", "record", "remove", "renew", "replace", "retire", "return", "revoke", "say", "set",
+        "shorten", "sign", "stop", "submit", "undo", "unlock", "withdraw",
     }
+)  # fmt: skip
+# What the log tells by codes that are put together.
+PUT_TOGETHER = (
+    "ask for draft", "ask for report", "keep photograph", "keep voice", "keep drawn", "add equipment", "add part",
+    "add place", "change equipment", "change part", "change place", "add equipment file", "add part file",
+    "add remedy file", "create equipment by import",
 )  # fmt: skip
 NO_DEEDS = frozenset({"copy_of", "plan_id", "set_by_hand", "stop_words"})
 # Columns of the register, forms of dates, headers of answers, and what programs compare.
@@ -133,10 +139,7 @@ EXTRA = (
     "Loftbook (by itself)", "The file has a fault.", "The file has {1} faults.", "Nothing was changed.",
     "The address of the round", "counts", "diameter loss", "loss", "three strands", "four strands",
     "eleven strands", *COLUMNS, "a person whose name was removed on {1}",
-    # What the log tells by codes that are put together.
-    "ask for draft", "ask for report", "keep photograph", "keep voice", "keep drawn", "add equipment", "add part",
-    "add place", "change equipment", "change part", "change place", "add equipment file", "add part file",
-    "add remedy file", "create equipment by import",
+    *PUT_TOGETHER,
     "Quarter", "Month", "Week", "Year", "not present", *NOUNS, "lapsed on {1}",
     "today; {1}", "with {1}", "1 late", "{1} late", "1 coming", "{1} coming", "1 late and nobody's",
     "{1} late and nobody's", "1 to return", "{1} to return", "1 competence lapsing", "{1} competences lapsing",

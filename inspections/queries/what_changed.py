@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Count, QuerySet
+from django.db.models import Case, Count, QuerySet, When
 from django.urls import reverse
 
 from inspections.models import Order, Remedy, Report, ReturnToService, Task
@@ -17,8 +17,13 @@ from venue.queries.log_names import ShownLine, shown, with_names
 
 MOST = 6
 # What is told, by what a line of the log says was done: the word before it, and how one and
-# how many of it are counted.
+# how many of it are counted. What changes the verdict of every rope comes first.
 DEEDS = {
+    "choose_ruleset": ("Rule set chosen", "rule set chosen", "rule sets chosen"),
+    "end_ruleset": ("Rule set ended", "rule set ended", "rule sets ended"),
+    "confirm_figure": ("Figure confirmed", "figure confirmed", "figures confirmed"),
+    "end_confirmation": ("No longer confirmed", "confirmation ended", "confirmations ended"),
+    "revoke_seal": ("Seal revoked", "seal revoked", "seals revoked"),
     "give_order": ("Order", "order", "orders"),
     "open_finding": ("Finding", "finding", "findings"),
     "record_remedy": ("Remedy", "remedy", "remedies"),
@@ -38,10 +43,36 @@ DEEDS = {
     "apply_regime": ("Regime applied", "regime applied", "regimes applied"),
     "ask_question": ("Question", "question", "questions"),
     "answer_question": ("Answer", "answer", "answers"),
+    "confirm_nothing_applies": ("Nothing applied", "task where nothing applied", "tasks where nothing applied"),
     "submit_check": ("Check", "check", "checks"),
-}
+    "import_register": ("Register read in", "register read in", "registers read in"),
+    "create_equipment_by_import": ("Read in", "thing read in", "things read in"),
+    "change_equipment_by_import": ("Changed by a list", "thing changed by a list", "things changed by a list"),
+    "add_equipment": ("Equipment added", "thing added", "things added"),
+    "change_equipment": ("Equipment changed", "thing changed", "things changed"),
+    "add_part": ("Part added", "part added", "parts added"),
+    "change_part": ("Part changed", "part changed", "parts changed"),
+    "add_place": ("Place added", "place added", "places added"),
+    "change_place": ("Place changed", "place changed", "places changed"),
+    "change_venue": ("The house changed", "change of the house", "changes of the house"),
+    "import_calendar": ("Calendar read in", "calendar read in", "calendars read in"),
+    "end_calendar": ("Calendar ended", "calendar ended", "calendars ended"),
+    "add_person": ("Role given", "role given", "roles given"),
+    "end_membership": ("Role ended", "role ended", "roles ended"),
+    "add_competence": ("Competence added", "competence added", "competences added"),
+}  # fmt: skip
+FIRST = ("choose_ruleset", "end_ruleset", "confirm_figure", "end_confirmation", "revoke_seal")
 # Counted, and not told one by one: there are too many of them.
-ONLY_COUNTED = ("submit_check", "apply_regime", "plan_task")
+ONLY_COUNTED = (
+    "submit_check", "apply_regime", "plan_task", "create_equipment_by_import", "change_equipment_by_import",
+)  # fmt: skip
+# Where what has no page of its own stands, by what was done.
+LISTS = {
+    "choose_ruleset": "rules", "end_ruleset": "rules", "confirm_figure": "rules", "end_confirmation": "rules",
+    "revoke_seal": "seals", "import_register": "equipment_list", "add_place": "house", "change_place": "house",
+    "change_venue": "house", "import_calendar": "bookings", "end_calendar": "bookings", "add_person": "people",
+    "end_membership": "people", "add_competence": "people",
+}  # fmt: skip
 PAGES = {
     "inspections.finding": "finding", "inspections.task": "task", "venue.part": "part",
     "inspections.yearplan": "year_plan", "venue.equipment": "equipment",
@@ -87,7 +118,8 @@ def what_changed(venue: Venue, person: Person, visit: Visit, day: date) -> WhatC
     lines = LogLine.objects.in_venue(venue).filter(number__gt=visit.seen_line, did__in=DEEDS)
     lines = lines.exclude(by=person)
     counted = dict(lines.order_by().values_list("did").annotate(Count("pk")))
-    told = lines.exclude(did__in=ONLY_COUNTED).order_by("-number")
+    first = Case(When(did__in=FIRST, then=0), default=1)
+    told = lines.exclude(did__in=ONLY_COUNTED).order_by(first, "-number")
     changes = _changes(venue, shown(with_names(told)[:MOST])) if counted else []
     late = _late_since(venue, visit, day)
     return WhatChanged(visit, changes, counted, list(late[:MOST]), late.count())
@@ -103,9 +135,13 @@ def _late_since(venue: Venue, visit: Visit, day: date) -> QuerySet[Task]:
 def _changes(venue: Venue, lines: Iterable[ShownLine]) -> list[Change]:
     lines = list(lines)
     pages = _pages(venue, [each.line.subject for each in lines])
-    return [
-        Change(DEEDS[each.line.did][0], each, pages.get(each.line.subject, "")) for each in lines
-    ]
+    return [Change(DEEDS[each.line.did][0], each, _page(venue, each.line, pages)) for each in lines]
+
+
+def _page(venue: Venue, line: LogLine, pages: dict[str, str]) -> str:
+    if line.did in LISTS:
+        return reverse(LISTS[line.did], args=[venue.slug])
+    return pages.get(line.subject, "")
 
 
 def _pages(venue: Venue, subjects: list[str]) -> dict[str, str]:
