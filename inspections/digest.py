@@ -71,13 +71,13 @@ class FindingFact:
 
 @dataclass(frozen=True)
 class OrderFact:
-    """An order that was not lifted. `remedied_by`: whose remedy was the last; none: there is none."""
+    """An order that was not lifted. `remedied_by`: everybody who did a remedy; none: there is none."""
 
     what: str
     words: str
     url: str
     bites_on: date
-    remedied_by: int | None = None
+    remedied_by: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -101,6 +101,7 @@ class Waiting:
     lapsing: Sequence[Fact] = ()
     ropes: Sequence[Fact] = ()
     ropes_unknown: int = 0
+    may_sign: frozenset[int] = frozenset()  # who is competent on that day to return equipment
 
 
 @dataclass(frozen=True)
@@ -109,7 +110,7 @@ class Reader:
 
     number: int
     leads: bool  # what nobody was given, and what anybody found, is theirs to see to
-    returns: bool  # may return equipment to service
+    returns: bool  # may return equipment to service, by role and by competence
     answers: bool  # may answer an auditor's questions
 
 
@@ -146,6 +147,8 @@ class Ways:
     round: str
     tasks: str
     late: str
+    own_late: str
+    nobodys_late: str
     findings: str
     questions: str
     people: str
@@ -192,9 +195,9 @@ def daily(waiting: Waiting, reader: Reader, ways: Ways) -> Digest:
     to_return = [one for one in waiting.orders if _waits_for(one, reader)]
     asked = waiting.questions if reader.answers else ()
     sections = (
-        Section("Late, and yours", _late_lines(own, waiting.day), ways.late),
+        Section("Late, and yours", _late_lines(own, waiting.day), ways.own_late),
         Section("Yours in the coming week", _soon_lines(soon, waiting.day), ways.round),
-        Section("Late, and nobody was given it", _late_lines(nobodys, waiting.day), ways.late),
+        Section("Late, and nobody was given it", _late_lines(nobodys, waiting.day), ways.nobodys_late),
         Section("Findings without a remedy", _finding_lines(findings), ways.findings),
         Section("Waiting to be returned to service", _order_lines(to_return), ways.findings),
         Section("Questions that wait for an answer", _fact_lines(asked), ways.questions),
@@ -236,8 +239,9 @@ def _digest(sections: tuple[Section, ...], names: tuple[str, ...]) -> Digest:
 
 
 def _waits_for(order: OrderFact, reader: Reader) -> bool:
-    """A second person returns it, so never whoever remedied it."""
-    return reader.returns and order.remedied_by not in (None, reader.number)
+    """A second person returns it, so never whoever did any of its remedies."""
+    remedied = bool(order.remedied_by)
+    return reader.returns and remedied and reader.number not in order.remedied_by
 
 
 def _soon(tasks: Iterable[TaskFact], day: date, ahead: timedelta) -> list[TaskFact]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 DAILY, WEEKLY = "daily", "weekly"
 LATEST = timedelta(days=2)  # a weekly message that could not go out on its day still does so then
@@ -46,19 +46,31 @@ def due_day(kind: str, wish: Wish, now: datetime) -> date | None:
     if kind == DAILY:
         return today if now.hour >= wish.hour else None
     day = today - timedelta(days=(today.weekday() - wish.weekday) % 7)
-    if day == today and now.hour < wish.hour:
-        return None
-    return day if today - day <= LATEST else None
+    return day if now.hour >= wish.hour and today - day <= LATEST else None
+
+
+def is_over(kind: str, day: date, today: date) -> bool:
+    """Whether a message of that day is tried no more.
+
+    >>> today = date(2026, 11, 26)
+    >>> is_over("daily", date(2026, 11, 25), today), is_over("weekly", date(2026, 11, 24), today)
+    (True, False)
+    """
+    return today > day if kind == DAILY else today - day > LATEST
 
 
 def until_quiet(wish: Wish, now: datetime) -> timedelta:
     """How long from this moment of the venue's clock until the quiet hours begin; a day where there
     are none.
 
-    >>> until_quiet(Wish(), datetime(2026, 11, 26, 7, 30)), until_quiet(Wish(quiet_from=6), datetime(2026, 11, 26, 7))
+    >>> at = datetime(2026, 11, 26, 7, 30, tzinfo=UTC)
+    >>> until_quiet(Wish(), at), until_quiet(Wish(quiet_from=6), at)
     (datetime.timedelta(seconds=52200), datetime.timedelta(days=1))
     """
     if wish.quiet_from == wish.quiet_until:
         return timedelta(days=1)
-    hours = timedelta(hours=(wish.quiet_from - now.hour) % 24)
-    return hours - timedelta(minutes=now.minute, seconds=now.second)
+    begins = now.replace(hour=wish.quiet_from, minute=0, second=0, microsecond=0)
+    if begins <= now:
+        begins += timedelta(days=1)
+    # Two times of one zone are subtracted as the clock shows them, also over a day of 23 hours.
+    return begins.astimezone(UTC) - now.astimezone(UTC)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from urllib.parse import urlencode
 
 from django.conf import settings
 from django.urls import reverse
@@ -25,7 +26,7 @@ from inspections.models import AuditQuestion, Finding, Message, Order
 from inspections.queries.rope_forecasts import NearingRope, rope_forecasts
 from inspections.queries.tasks import open_tasks, to_do_by
 from venue.models import Competence, Person, Venue
-from venue.queries.people import lapsing
+from venue.queries.people import lapsing, may_sign_on
 from venue.roles import may
 
 ORDER_WORDS = {
@@ -47,28 +48,31 @@ def waiting_in(venue: Venue, day: date, *, for_manager: bool) -> Waiting:
         lapsing=[_lapsing(venue, one, day) for one in lapsing(venue, day)] if for_manager else (),
         ropes=[_rope(venue, each) for each in ropes.ropes] if ropes else (),
         ropes_unknown=ropes.unknown if ropes else 0,
+        may_sign=may_sign_on(venue, "competent_person", day),
     )
 
 
 def digest_for(venue: Venue, person: Person, role: str, kind: str, waiting: Waiting) -> Digest:
     """What stands in the message of this kind to them."""
     if kind == Message.Kind.WEEKLY:
-        return weekly(waiting, ways_of(venue))
+        return weekly(waiting, ways_of(venue, person))
     reader = Reader(
         person.pk,
         leads=role in ("manager", "competent"),
-        returns=may(role, "return to service"),
+        returns=may(role, "return to service") and person.pk in waiting.may_sign,
         answers=may(role, "answer questions"),
     )
-    return daily(waiting, reader, ways_of(venue))
+    return daily(waiting, reader, ways_of(venue, person))
 
 
-def ways_of(venue: Venue) -> Ways:
+def ways_of(venue: Venue, person: Person) -> Ways:
     tasks = _address("task_list", venue)
     return Ways(
         round=_address("round", venue),
         tasks=tasks,
         late=f"{tasks}?show=late",
+        own_late=f"{tasks}?{urlencode({'show': 'late', 'who': person.name})}",
+        nobodys_late=f"{tasks}?show=late&who=nobody",  # as the filter of that list names it
         findings=_address("finding_list", venue),
         questions=_address("audit_questions", venue),
         people=_address("people", venue),
@@ -112,7 +116,7 @@ def _order(venue: Venue, order: Order) -> OrderFact:
     return OrderFact(
         f"{order.equipment}: {order.why}", ORDER_WORDS[Order.What(order.what)],
         _address("finding", venue, order.finding_id), order.bites_on,
-        remedies[-1].by_id if remedies else None,
+        frozenset(remedy.by_id for remedy in remedies),
     )  # fmt: skip
 
 

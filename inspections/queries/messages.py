@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
-from inspections.message_times import Wish, due_day, until_quiet
+from inspections.message_times import Wish, due_day, is_over, until_quiet
 from inspections.models import DeskMail, Message, MessageChoice, PushDevice
 from inspections.queries.push_devices import devices_of_all
 from venue.models import Person, Venue
@@ -130,7 +130,19 @@ def _attempts(venue: Venue, days: Iterable[date], at: datetime) -> dict[Key, int
     }
 
 
-def unsent(venue: Venue, day: date) -> list[Message | DeskMail]:
+@dataclass(frozen=True)
+class Unsent:
+    """What no server took. `over`: it was given up, because its day is over."""
+
+    row: Message | DeskMail
+    over: bool
+
+    @property
+    def waits(self) -> bool:
+        return self.row.state == Message.State.WAITING and not self.over
+
+
+def unsent(venue: Venue, day: date) -> list[Unsent]:
     """What no server took, the newest first: messages of that day and the two before, mails about the
     audit desk until a week after they were given up."""
     since = day - timedelta(days=2)
@@ -138,6 +150,10 @@ def unsent(venue: Venue, day: date) -> list[Message | DeskMail]:
     states = (DeskMail.State.WAITING, DeskMail.State.GIVEN_UP)
     week = datetime.combine(day - timedelta(days=7), time.min, tzinfo=venue.zone)
     desk = DeskMail.objects.filter(venue=venue, state__in=states, at__gte=week)
-    found: list[Message | DeskMail] = [*rows.exclude(error="").select_related("person")]
-    found += desk.exclude(error="").select_related("person", "venue")
-    return sorted(found, key=lambda row: row.at, reverse=True)
+    found = [
+        Unsent(row, is_over(row.kind, row.day, day))
+        for row in rows.exclude(error="").select_related("person")
+    ]
+    mails = desk.exclude(error="").select_related("person", "venue")
+    found += [Unsent(row, over=False) for row in mails]
+    return sorted(found, key=lambda one: one.row.at, reverse=True)

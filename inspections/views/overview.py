@@ -34,7 +34,9 @@ def overview(request: SignedInRequest, venue: Venue) -> HttpResponse:
         known["background"] = background_work(now)
         known["strip"] = strip_of(venue, local_day(venue))
         known["section"] = house_section(venue, local_day(venue))
-        known["unsent"] = unsent(venue, local_day(venue))[:20]
+        rows = unsent(venue, local_day(venue))[:20]
+        known["unsent"] = [one for one in rows if one.waits]
+        known["given_up"] = [one for one in rows if not one.waits and not one.over]
     if may(request.role, "answer questions"):
         known["questions"] = open_questions(venue)
     if getattr(request, "desk_link", None) is None:  # whoever comes by a link is new each time

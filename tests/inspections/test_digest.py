@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -19,11 +19,13 @@ from inspections.digest import (
     daily,
     weekly,
 )
-from inspections.message_times import Wish, due_day
+from inspections.message_times import Wish, due_day, until_quiet
 from inspections.rope_forecast import Seen, can_be_told, nearing
 
 DAY = date(2026, 5, 4)
-PAGES = ("round", "tasks", "late", "findings", "questions", "people", "equipment")
+PAGES = (
+    "round", "tasks", "late", "own_late", "nobodys_late", "findings", "questions", "people", "equipment",
+)  # fmt: skip
 WAYS = Ways(*(f"https://loft.example/{name}" for name in PAGES))
 TAM, PRIYA = 1, 2
 FLYMAN = Reader(TAM, leads=True, returns=True, answers=True)
@@ -79,11 +81,16 @@ def test_what_nobody_was_given_and_what_others_found_is_told_to_those_who_lead()
     assert titles(own, HAND) == ["Findings without a remedy"]
 
 
-@pytest.mark.parametrize(("remedied_by", "told"), [(None, False), (TAM, False), (PRIYA, True)])
+@pytest.mark.parametrize(
+    ("remedied_by", "told"),
+    [((), False), ((TAM,), False), ((PRIYA,), True), ((TAM, PRIYA), False), ((PRIYA, 9), True)],
+)
 def test_an_order_waits_for_a_second_person_and_only_once_there_is_a_remedy(
-    remedied_by: int | None, told: bool
+    remedied_by: tuple[int, ...], told: bool
 ) -> None:
-    waiting = Waiting(DAY, orders=[OrderFact("W1", "out of service", "u", DAY, remedied_by)])
+    waiting = Waiting(
+        DAY, orders=[OrderFact("W1", "out of service", "u", DAY, frozenset(remedied_by))]
+    )
     assert bool(titles(waiting)) is told
     assert titles(waiting, HAND) == []
 
@@ -97,7 +104,7 @@ def test_questions_go_to_whoever_may_answer() -> None:
 def test_of_four_hundred_tasks_a_few_are_named_and_the_rest_is_counted() -> None:
     waiting = Waiting(DAY, [task(-9, -1) for _ in range(49)] + [task(1, 9) for _ in range(351)])
     late, soon = daily(waiting, FLYMAN, WAYS).sections
-    assert (len(late.shown), late.more, late.url) == (MOST, 37, WAYS.late)
+    assert (len(late.shown), late.more, late.url) == (MOST, 37, WAYS.own_late)
     assert (len(soon.shown), soon.more) == (MOST, 339)
 
 
@@ -118,6 +125,25 @@ def test_a_message_goes_once_its_hour_has_come_and_never_in_quiet_hours() -> Non
     hours = [hour for hour in range(24) if due_day("daily", wish, at(10, hour))]
     assert hours == list(range(7, 20))
     assert due_day("daily", Wish(kinds=frozenset()), at(10, 12)) is None
+
+
+def test_the_weekly_one_waits_for_its_hour_on_each_of_its_days() -> None:
+    wish = Wish(weekday=0, hour=15)
+    told = {
+        day: [h for h in range(24) if due_day("weekly", wish, at(day, h))] for day in (9, 10, 11)
+    }
+    assert set(map(tuple, told.values())) == {tuple(range(15, 22))}
+
+
+def test_a_push_is_kept_until_the_quiet_hours_and_no_longer_also_where_the_clock_jumps() -> None:
+    wish = Wish(quiet_from=22, quiet_until=0)
+    for day, month, hours in ((28, 3, 21.5), (29, 3, 20.5), (25, 10, 22.5)):
+        now = at(day, 0, 30, month=month)
+        kept = until_quiet(wish, now)
+        assert kept == timedelta(hours=hours)
+        ends = (now.astimezone(UTC) + kept).astimezone(now.tzinfo)
+        assert (ends.day, ends.hour, ends.minute) == (day, 22, 0)
+    assert until_quiet(Wish(quiet_from=1, quiet_until=4), at(29, 12)) == timedelta(hours=13)
 
 
 def test_an_hour_that_the_clock_skips_is_made_up_for_in_the_next() -> None:

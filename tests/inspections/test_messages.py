@@ -7,8 +7,10 @@ from collections.abc import Iterator
 from copy import deepcopy
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
+from urllib.parse import urlsplit
 
 import pytest
+import time_machine
 from django.core import mail
 from django.db import connection
 from django.test import Client
@@ -19,7 +21,7 @@ from pytest_django import Settings
 from inspections.actions.message_choices import choose_messages, read_stop, stop_address
 from inspections.actions.send_messages import forget_old_messages, send_messages
 from inspections.models import Message, MessageChoice, Remedy
-from inspections.queries.digests import waiting_in
+from inspections.queries.digests import digest_for, waiting_in
 from tests.inspections.proof_house import (
     House,
     make_finding,
@@ -29,7 +31,7 @@ from tests.inspections.proof_house import (
 )
 from tests.mail_server import MailServer, mail_server
 from tests.shared_rows import rows_of_a_file
-from venue.models import LogLine, Membership, Person
+from venue.models import Competence, LogLine, Membership, Person
 
 pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
 
@@ -302,6 +304,67 @@ def test_the_manager_s_page_names_what_did_not_go_out(house: House) -> None:
     client = Client()
     client.force_login(house.odile)
     assert "Messages do not go out" in client.get("/v/larkspur/").content.decode()
+
+
+def test_yesterday_s_daily_message_is_given_up_and_tonight_warns_of_it_no_more(
+    house: House,
+) -> None:
+    now = datetime.now(UTC)
+    for kind, days in (("daily", 1), ("weekly", 2)):
+        Message.objects.create(
+            venue=house.venue, person=house.tam, kind=kind, day=now.date() - days * DAY, at=now,
+            held_until=now, error="The mail server does not answer: refused.",
+        )  # fmt: skip
+    words = page(house.odile).content.decode()
+    daily, weekly = sorted(re.findall(r'<li class="row">.*?</li>', words, re.DOTALL))
+    assert ("Daily" in daily, "It was given up: its day is over." in daily) == (True, True)
+    assert ("Weekly" in weekly, "It is tried again by itself." in weekly) == (True, True)
+    client = Client()
+    client.force_login(house.odile)
+    assert "1 message waits" in client.get("/v/larkspur/").content.decode()
+    Message.objects.filter(kind="weekly").delete()
+    assert "Messages do not go out" not in client.get("/v/larkspur/").content.decode()
+
+
+def test_what_is_late_leads_to_those_it_is_told_of(house: House) -> None:
+    make_task(house, 30, date(2026, 2, 2), person=house.odile)
+    waiting = waiting_in(house.venue, AT.date(), for_manager=False)
+    sections = digest_for(house.venue, house.tam, "competent", "daily", waiting).sections
+    client = Client()
+    client.force_login(house.tam)
+    seen = {}
+    with time_machine.travel(AT, tick=False):
+        for section in (one for one in sections if one.title.startswith("Late")):
+            query = urlsplit(section.url)
+            shown = client.get(f"{query.path}?{query.query}").content.decode()
+            told = {urlsplit(line.url).path for line in section.lines}
+            assert set(re.findall(r'href="(/v/larkspur/tasks/\d+/)"', shown)) == told
+            seen[section.title] = len(told)
+    assert seen == {"Late, and yours": 1, "Late, and nobody was given it": 1}
+
+
+def test_an_order_is_told_to_whoever_may_return_it_and_to_nobody_else(house: House) -> None:
+    finding = make_finding(house, make_record(house))
+
+    def told(who: Person, role: str = "competent") -> bool:
+        waiting = waiting_in(house.venue, AT.date(), for_manager=False)
+        sections = digest_for(house.venue, who, role, "daily", waiting).sections
+        return "Waiting to be returned to service" in [one.title for one in sections]
+
+    for who in (house.tam, house.odile):
+        Remedy.objects.create(finding=finding, what="New rope.", by=who, at=AT)
+    assert not told(house.tam), "an earlier remedy is theirs"
+    make_card(house, house.priya, until=AT.date() - DAY)
+    assert not told(house.priya), "their competence has lapsed"
+    make_card(house, house.priya, until=AT.date())
+    assert told(house.priya)
+
+
+def make_card(house: House, person: Person, until: date) -> None:
+    Competence.objects.create(
+        person=person, venue=house.venue, level="competent_person", certificate=f"TH until {until}",
+        issued_by="Tern Harbour College", valid_from=date(2024, 1, 1), expires_on=until,
+    )  # fmt: skip
 
 
 def test_gathering_asks_the_same_number_of_questions_for_more_of_everything(house: House) -> None:

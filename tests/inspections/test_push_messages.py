@@ -263,7 +263,7 @@ def test_what_a_service_refuses_is_told_to_the_manager_and_tried_two_hours_later
     service.answer_with(tams, 413)
     push_messages(at=AT)
     (told,) = unsent(house.venue, AT.date())
-    assert (told.person, "413" in told.error) == (house.tam, True)
+    assert (told.row.person, "413" in told.row.error) == (house.tam, True)
     assert push_messages(at=AT + timedelta(hours=1)) == 0
     assert len(service.taken) == 1
     service.answers.clear()
@@ -284,7 +284,7 @@ def test_a_service_that_hangs_is_waited_for_once_in_a_tick(
     }
     assert push_messages(at=AT) == 0
     assert len(service.taken) == 1
-    told = [row.error for row in unsent(house.venue, AT.date())]
+    told = [one.row.error for one in unsent(house.venue, AT.date())]
     assert len(told) == 5, "the manager hears of each"
     assert set(told) == {f"The push service {HOST} did not take it. It did not answer in time."}
     service.hang.clear()
@@ -344,7 +344,8 @@ def test_a_fault_with_one_device_is_told_and_stops_nobody_else(
     assert push_messages(at=AT) == 1
     assert "OverflowError" in caplog.text
     assert tams.endpoint not in caplog.text
-    (row,) = unsent(house.venue, AT.date())
+    (told,) = unsent(house.venue, AT.date())
+    row = told.row
     assert row.error == "The message could not be sent; the log of the server says why."
     assert row.held_until == AT + timedelta(hours=2)
 

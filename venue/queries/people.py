@@ -31,10 +31,14 @@ class Standing:
     competence: Competence | None = None
 
 
+def competences_on(venue: Venue, day: date) -> QuerySet[Competence]:
+    """Everybody's that are valid on that day."""
+    begun = Competence.objects.filter(venue=venue, valid_from__lte=day)
+    return begun.filter(Q(expires_on__isnull=True) | Q(expires_on__gte=day))
+
+
 def competences_valid(person: Person, venue: Venue, day: date) -> QuerySet[Competence]:
-    return Competence.objects.filter(person=person, venue=venue, valid_from__lte=day).filter(
-        Q(expires_on__isnull=True) | Q(expires_on__gte=day)
-    )
+    return competences_on(venue, day).filter(person=person)
 
 
 def standing_of(person: Person, venue: Venue, level: str, day: date) -> Standing:
@@ -58,6 +62,13 @@ def standing_of(person: Person, venue: Venue, level: str, day: date) -> Standing
         words = f"{lapsed.get_level_display()}, {lapsed.certificate}, lapsed on {lapsed.expires_on}"
         return Standing(False, words, lapsed)
     return Standing(False, f"No competence as {LEVEL_WORDS[level]} on file")
+
+
+def may_sign_on(venue: Venue, level: str, day: date) -> frozenset[int]:
+    """Everybody whose competence covers `level` on `day`, as `standing_of` says it of one; one query."""
+    needed = LEVELS[LEVELS.index(level) :]
+    held = competences_on(venue, day).filter(level__in=needed)
+    return frozenset(held.values_list("person_id", flat=True))
 
 
 def memberships(venue: Venue) -> QuerySet[Membership]:
