@@ -138,6 +138,6 @@ PLACES = (
     Place(
         "inspections/find_actions.toml",
         words=_paths("action.name action.words"),
-        other=_paths("action.query action.right action.url"),
+        other=_paths("action.alone action.query action.right action.url"),
     ),
 )  # fmt: skip

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from inspections.find_words import folded
+from venue.folding import folded
 from venue.roles import MAY, may
 
 FILE = Path(__file__).with_name("find_actions.toml")
@@ -20,7 +20,8 @@ class ActionRefused(ValueError):
 
 @dataclass(frozen=True)
 class FindAction:
-    """An address of the venue, who may open it, and the words that lead there."""
+    """An address of the venue, who may open it, and the words that lead there. `everywhere`: it
+    belongs to no venue."""
 
     name: str
     words: str
@@ -28,6 +29,8 @@ class FindAction:
     right: str
     query: str = ""
     of_equipment: bool = False
+    alone: str = ""
+    everywhere: bool = False
 
     def told(self, said: Callable[[str], str]) -> str:
         """Its names in the language of the page, then in English: either finds it."""

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
+from venue.folding import folded, typed
 from venue.list_order import PAGE, PAST, address
 
 Row = TypeVar("Row")
@@ -76,8 +77,8 @@ class Filter(Generic[Row]):
             return self.keeps(row, value)
         if not self.search:
             return self.of(row) == value
-        there = self.of(row).casefold()
-        return all(word in there for word in value.casefold().split())
+        there = folded(self.of(row))
+        return all(word in there for word in typed(value).split())
 
 
 @dataclass(frozen=True)

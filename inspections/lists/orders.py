@@ -48,7 +48,7 @@ def order_table(venue: Venue, day: date) -> TableKind[Order]:
 
 def _words(row: Order) -> str:
     """Found by what is kept and by what is shown."""
-    return f"{row.equipment} {row.why} {said(row.why)} {_by(row)}"
+    return f"{row.equipment} {row.why} {said(row.why)} {row.restriction} {_by(row)}"
 
 
 def _standing(row: Order, day: date) -> str:

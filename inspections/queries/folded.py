@@ -1,13 +1,14 @@
-"""A column without case and accents, in both databases, as `find_words.folded` does it."""
+"""A column without case and accents, in both databases, as `venue.folding.folded` does it."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any, TypeVar
 
 from django.db.models import CharField, F, Func, Q, QuerySet, TextField, Value
 from django.db.models.functions import Cast, Concat, Length, Lower, Replace, StrIndex
 
-from inspections.find_words import ACCENTS, LONGER, folded
+from venue.folding import ACCENTS, LONGER, folded
 
 NAME = "loftbook_folded"
 Rows = TypeVar("Rows", bound=QuerySet[Any])
@@ -42,9 +43,11 @@ def _folded(text: str | None) -> str:
     return folded(text or "")
 
 
-def holding(rows: Rows, words: list[str], *columns: str) -> Rows:
+def holding(
+    rows: Rows, words: list[str], *columns: str, also: Callable[[str], Q] = lambda word: Q()
+) -> Rows:
     """Rows of which every word stands in one of the columns; the nearer to the beginning of the first,
-    the earlier."""
+    the earlier. `also`: where else a word may stand."""
     parts: list[Any] = []
     for column in columns:
         parts += [Cast(F(column), TextField()), Value(" ")]
@@ -53,5 +56,5 @@ def holding(rows: Rows, words: list[str], *columns: str) -> Rows:
     for number, word in enumerate(words):
         name = f"at_{number}"
         found = found.annotate(**{name: StrIndex("folded", Value(word, output_field=CharField()))})
-        every &= Q(**{f"{name}__gt": 0})
+        every &= Q(**{f"{name}__gt": 0}) | also(word)
     return found.filter(every).order_by("at_0", Length("folded"), "pk")

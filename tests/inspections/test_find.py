@@ -8,17 +8,18 @@ from datetime import date
 from typing import Any
 
 import pytest
+import time_machine
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
-from django.urls import reverse
+from django.urls import resolve, reverse
 from django.utils.translation import override
 
 from inspections.find_actions import ActionRefused, actions_for, find_actions, read_actions
-from inspections.find_words import folded
-from inspections.models import Report
+from inspections.models import Remedy, Report, ReturnToService, Task
 from inspections.queries.folded import holding
-from inspections.queries.search import MOST, Hit, search
+from inspections.queries.found import MOST, Group, Hit
+from inspections.queries.search import search
 from tests.inspections.proof_house import (
     AT,
     DAY,
@@ -31,6 +32,7 @@ from tests.inspections.proof_house import (
 )
 from tests.shared_rows import rows_of_a_file
 from tests.test_walk import patterns
+from venue.folding import folded
 from venue.models import Equipment, Membership, Part, Place
 from venue.roles import READ_PAGES, may
 
@@ -73,9 +75,12 @@ def make_piece(house: House, tag: str, name: str) -> Equipment:
 
 
 def found(house: House, typed: str, role: str = "manager") -> dict[str, list[Hit]]:
-    return {
-        group.title: group.hits for group in search(house.venue, role, typed, date(2026, 2, 12))
-    }
+    return {title: group.hits for title, group in found_groups(house, typed, role).items()}
+
+
+def found_groups(house: House, typed: str, role: str = "manager") -> dict[str, Group]:
+    groups = search(house.venue, role, typed, date(2026, 2, 12))
+    return {group.title: group for group in groups}
 
 
 @pytest.mark.parametrize(
@@ -141,6 +146,100 @@ def test_what_stands_nearer_the_beginning_comes_first_and_six_are_enough(house: 
     assert (hits[0].what, len(hits)) == ("W7 Drum winch", MOST)
 
 
+def test_a_tag_of_one_letter_is_found_before_what_one_can_do(house: House) -> None:
+    make_piece(house, "A", "Fire curtain")
+    make_piece(house, "A1", "Beside it")
+    groups = search(house.venue, "manager", " a ", DAY)
+    assert [group.title for group in groups] == ["Equipment", "What you can do"]
+    assert [hit.what for hit in groups[0].hits] == ["A Fire curtain"]
+
+
+def test_the_ropes_of_the_piece_that_is_named_come_before_those_of_others(house: House) -> None:
+    for number in range(10, 20):
+        make_rope(make_piece(house, f"W{number}", "Winch"), "line 1")
+    named = make_piece(house, "W1", "A winch with a longer name")
+    make_rope(named, "line 1", retired_on=DAY, retired_why="Worn")
+    make_rope(named, "line 2")
+    groups = found_groups(house, "w1 rope")
+    ropes = groups["Ropes and other parts"]
+    assert [hit.what for hit in ropes.hits][:2] == ["W1: line 2 Wire rope", "W1: line 1 Wire rope"]
+    assert (len(ropes.hits), ropes.more, ropes.url) == (MOST, True, "")
+    assert found(house, "w1")["Equipment"][0].what.startswith("W1 ")
+
+
+def test_what_stands_open_comes_before_what_is_cured(house: House) -> None:
+    for number in range(8):
+        done = make_finding(house, None, what=f"Pin {number}")
+        remedy = Remedy.objects.create(finding=done, what="A new one.", by=house.tam, at=AT)
+        for order in done.orders.all():
+            ReturnToService.objects.create(
+                order=order, remedy=remedy, remedied_by=house.tam, by=house.odile, by_name="Odile Varga",
+                by_competence="", statement="Looked at.", at=AT,
+            )  # fmt: skip
+    make_finding(house, None, what="A stretched retaining pin")
+    groups = found_groups(house, "pin")
+    for title, state in (("Findings", "watch"), ("Orders", "out of service")):
+        assert groups[title].more, title
+        assert [hit.state for hit in groups[title].hits] == [state] + ["done"] * (MOST - 1)
+
+
+def test_more_than_six_of_a_kind_are_said_with_the_list_that_has_them_all(house: House) -> None:
+    for number in range(MOST + 1):
+        piece = make_piece(house, f"É{number}", "Østre winch")
+        make_finding(house, None, what=f"Østre pin {number}")
+        Place.objects.create(venue=house.venue, slug=f"o{number}", name=f"Østre {number}")
+        task = make_task(house, 50 + number, date(2026, 2, 20))
+        Task.objects.filter(pk=task.pk).update(equipment=piece)
+    groups, client = found_groups(house, "ostre"), Client()
+    client.force_login(house.odile)
+    with time_machine.travel(AT, tick=False):
+        for title, table in (("Equipment", 7), ("Tasks", 7), ("Findings", 7), ("Orders", 7)):
+            assert groups[title].more, title
+            assert client.get(groups[title].url).context["table"].found == table, title
+        page = client.get(reverse("find", args=["larkspur"]), {"q": "ostre"}).content.decode()
+        now = client.get(reverse("find_now", args=["larkspur"]), {"q": "ostre"}).content.decode()
+    assert page.count("More than 6: see them all") == now.count("More than 6: see them all") == 5
+    assert not found_groups(house, "cw-01")["Equipment"].more
+
+
+def test_a_place_leads_to_all_that_stands_inside_it_and_a_person_to_themselves(
+    house: House,
+) -> None:
+    client = Client()
+    client.force_login(house.odile)
+    stage = client.get(found(house, "stage house")["Places"][0].url).content.decode()
+    assert "CW-01" in stage, "it stands on the gridiron, inside the stage house"
+    tam = client.get(found(house, "achterberg")["People"][0].url)
+    assert tam.context["table"].found == 1
+
+
+def test_a_task_and_a_report_are_found_and_said_in_the_language_of_the_page(house: House) -> None:
+    for language, typed, title, what in (
+        ("de", "laufende seile canopy", "Tasks", "CW-01 Canopy winch: Laufende Seile"),
+        ("de", "running ropes canopy", "Tasks", "CW-01 Canopy winch: Laufende Seile"),
+        ("de", "bericht 41", "Reports", "Bericht 41"),
+        ("es", "informe 41", "Reports", "Informe 41"),
+        ("es", "report 41", "Reports", "Informe 41"),
+    ):
+        with override(language):
+            groups = {group.title: group for group in search(house.venue, "manager", typed, DAY)}
+        assert groups[title].hits[0].what.startswith(what), typed
+
+
+def test_a_check_of_a_named_piece_leads_to_it_and_questions_to_whoever_may_see_them(
+    house: House,
+) -> None:
+    hit = found(house, "check cw-01", "stagehand")["What you can do"][0]
+    page = reverse("equipment", args=["larkspur", house.winch.pk])
+    assert hit == Hit("Start a check: CW-01 Canopy winch", "", page)
+    assert found(house, "start a check", "stagehand")["What you can do"][0].url.endswith("/round/")
+    for role in ("competent", "examiner", "auditor", "manager"):
+        assert "Questions of auditors" in [
+            hit.what for hit in found(house, "auditor questions", role)["What you can do"]
+        ], role
+    assert "What you can do" not in found(house, "auditor questions", "stagehand")
+
+
 def test_another_house_is_not_found(house: House) -> None:
     studio = Membership.objects.get(person=house.stranger).venue
     assert search(studio, "manager", "canopy", DAY) == []
@@ -184,7 +283,10 @@ def test_whoever_is_offered_an_action_may_open_its_page() -> None:
     views = patterns()
     assert len(find_actions()) >= 25
     for action in find_actions():
-        needs = views[action.url].callback.needs
+        if action.everywhere:
+            assert resolve(reverse(action.url))
+            continue
+        needs = views[action.alone or action.url].callback.needs
         for role in READ_PAGES:
             assert may(role, needs) or not may(role, action.right), (action.name, role)
     assert len(actions_for("manager", [])) > len(actions_for("auditor", []))
