@@ -101,7 +101,7 @@ def late_tasks(venue: Venue, day: date) -> QuerySet[Task]:
 def tasks_soon(venue: Venue, day: date, days: int = 14) -> QuerySet[Task]:
     """Open tasks that are not late and are to be done within so many days."""
     rows = open_tasks(venue).filter(to_do_by(day + timedelta(days=days)), last_lawful_on__gte=day)
-    return rows.order_by(Least("planned_on", "last_lawful_on"), "pk")
+    return rows.order_by(Least("planned_on", "last_lawful_on"), "half", "pk")
 
 
 def to_do_by(until: date) -> Q:
@@ -159,7 +159,7 @@ def _attempt(record: Record, task: Task) -> Attempt:
 
 def task_rows(venue: Venue, day: date, show: str, past: str = "") -> Stretch[Stop]:
     """The list page: "late", "done", or the open ones of the coming so many days."""
-    order: tuple[str, ...] = ("planned_on", "pk")
+    order: tuple[str, ...] = ("planned_on", "half", "pk")
     if show == "late":
         rows, order = late_tasks(venue, day), ("last_lawful_on", "pk")
     elif show == "done":  # by the day for which they were planned, which cancelled ones have too

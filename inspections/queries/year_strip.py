@@ -41,7 +41,7 @@ def week_rows(venue: Venue, day: date, monday: date) -> list[Stop]:
     rows = Task.objects.filter(venue=venue).filter(
         (OPEN & (late | coming)) | (DONE & Q(done_on__range=week))
     )
-    return with_standing(with_people(rows).order_by("-state", "planned_on", "pk"), day)
+    return with_standing(with_people(rows).order_by("-state", "planned_on", "half", "pk"), day)
 
 
 def _by_day(rows: QuerySet[Task], day: str) -> list[tuple[date, int]]:

@@ -18,7 +18,7 @@ from inspections.actions.shorten_date import shorten_date
 from inspections.actions.tasks import change_task
 from inspections.models import Task
 from inspections.queries.digests import digest_for, waiting_in
-from inspections.queries.tasks import round_of
+from inspections.queries.tasks import round_of, task_rows
 from tests.house import make_equipment, make_house
 from venue.models import LogLine
 
@@ -140,6 +140,17 @@ def test_the_round_of_a_helper_holds_the_work_and_keeps_the_halves_apart(house: 
     ]
     assert shown.count("Competent, with Stagehand") == 3
     assert round_of(house.people["second"], house.venue, DAY) == []
+
+
+def test_a_list_has_the_morning_of_a_day_before_its_afternoon(house: Any) -> None:
+    other = task_of(house, make_equipment(house.venue, "W2"))
+    agree(house, house.task, half="pm")
+    agree(house, other)
+    for address in ("tasks/?show=30", "tasks/?week=2026-05-04", ""):
+        shown = page(house, address)
+        assert shown.index("4 May 2026, morning") < shown.index("4 May 2026, afternoon"), address
+    read = task_rows(house.venue, DAY, "30", "2026-05-03~~0")
+    assert [stop.task.half for stop in read.rows][:2] == ["am", "pm"]
 
 
 def test_a_round_without_halves_has_no_headings_for_them(house: Any) -> None:
