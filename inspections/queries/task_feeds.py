@@ -69,14 +69,10 @@ def _tasks_of(feed: TaskFeed, at: datetime) -> Iterable[Task]:
         return rows.filter(equipment__place__in=_inside(feed.venue, feed.place_id))
     assert feed.person
     if feed.whose == TaskFeed.Whose.EXAMINER:
-        # Theirs, and what of their trade is given to nobody yet.
-        trades = _trades_of(feed)
-        waiting = rows.filter(theirs(feed.person) | Q(person=None, plan__level=OUTSIDE))
-        return [
-            task
-            for task in waiting
-            if task.person_id or trade_of(task.plan, task.equipment.kind) in trades
-        ]
+        # And what of their trade is given to nobody yet.
+        waiting, trades = rows.filter(person=None, plan__level=OUTSIDE), _trades_of(feed)
+        mine = [task.pk for task in waiting if trade_of(task.plan, task.equipment.kind) in trades]
+        return rows.filter(theirs(feed.person) | Q(pk__in=mine))
     return rows.filter(theirs(feed.person))
 
 
