@@ -148,4 +148,9 @@ EXTRA = (
     "It leads into a network of the house, so it is not asked.",
     "The message could not be sent; the log of the server says why.",
     "lapses on {1}", "out of service from {1}", "restricted from {1}",
+    # What no plan of a year may have, and what stands in the way of a task: days are put in afterwards.
+    "{1} lacks {2}", "different people for all its parts", "examiner ({1}) does not come on {2}",
+    "examiner ({1}): too much on {2}", "{1}: too late to give notice of {2} for {3}", "{1} and {2} clash",
+    "{1} comes before {2}", "{1} quarter-hours of people are missing", "{1} hours of people are missing",
+    "{1}: done twice on one day", "notice for {1}", "people ({1})", "the calendar ends",
 )  # fmt: skip

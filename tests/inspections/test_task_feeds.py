@@ -205,7 +205,9 @@ def test_an_examiner_is_told_of_their_own_trades_and_of_no_other(house: Any) -> 
     assert set(read(feeds[1])) == tasks["fire"] | {f"task-{given.pk}@localhost"}
     Task.objects.filter(pk=given.pk).update(person=None)
     given.helpers.add(second)
-    assert set(read(feeds[1])) == tasks["fire"] | {f"task-{given.pk}@localhost"}, "they help with it"
+    assert set(read(feeds[1])) == tasks["fire"] | {f"task-{given.pk}@localhost"}, (
+        "they help with it"
+    )
     given.helpers.clear()
     ExaminerTrade.objects.filter(slug="fire").update(person=None)
     assert set(read(feeds[1])) == (everything - tasks["lifting"])
