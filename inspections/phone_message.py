@@ -13,6 +13,7 @@ from typing import Any
 
 from inspections.along import UNKEEPABLE, Along, read_along
 from inspections.answers import AS_ARRIVED
+from inspections.hours_worked import lifted
 
 CLOCK_OFF = timedelta(seconds=60)
 CLOCK_MOVED = timedelta(seconds=120)
@@ -77,6 +78,7 @@ class CheckMessage:
     regime: str
     clocks: Clocks
     answers: Mapping[str, Mapping[str, str]]
+    worked: Mapping[str, str] = field(default_factory=dict)  # hours and people, as typed
     remark: str = ""
     device: str = ""
     number: int = 0  # the device's own counter: a gap shows
@@ -107,13 +109,15 @@ def read_check(text: str, sent_at: datetime) -> CheckMessage:
     """
     said = _object(text)
     try:
+        answers, worked = lifted(_answers(said["answers"]))
         return CheckMessage(
             person=int(said["person"]),
             equipment=int(said["equipment"]),
             task=int(said["task"]) if said.get("task") else None,
             regime=_clean(said["regime"]),
             clocks=_clocks(said, sent_at),
-            answers=_answers(said["answers"]),
+            answers=answers,
+            worked=worked,
             remark=_clean(said.get("remark") or "")[:LONGEST_REMARK],
             device=_clean(said.get("device") or "")[:60],
             number=min(int(said.get("number") or 0), LARGEST_NUMBER),

@@ -23,7 +23,7 @@ def record_body(record: Record, sheet: Sheet) -> str:
 def _head(record: Record, sheet: Sheet) -> dict[str, Any]:
     """Everything but the answers."""
     equipment = record.equipment
-    return {
+    told = {
         "record": str(record.pk),
         "venue": record.venue.slug,
         "equipment": {
@@ -49,6 +49,10 @@ def _head(record: Record, sheet: Sheet) -> dict[str, Any]:
         "phone": sheet.draft.phone or None,
         "along": _along(sheet),
     }
+    worked = (
+        sheet.worked
+    )  # named only where it was said: a record without it reads as it always did
+    return told | ({"worked": worked.to_dict()} if worked else {})
 
 
 def _task(record: Record) -> dict[str, str] | None:

@@ -13,6 +13,7 @@ urlpatterns = [
     path("year/settings/absences/<int:pk>/end/", planning.end_absence, name="end_absence"),
     path("year/settings/examiners/<slug:trade>/", planning.examiner_trade, name="examiner_trade"),
     path("year/settings/set-ups/<slug:set_up>/", planning.set_up_price, name="set_up_price"),
+    path("year/settings/hours/", planning.hours_choice, name="hours_choice"),
     path("year/<int:pk>/", year.year_plan, name="year_plan"),
     path("year/<int:pk>/tasks/", year.year_tasks, name="year_tasks"),
     path("year/<int:pk>/propose/", year.propose, name="propose_year_plan"),

@@ -36,6 +36,11 @@ class Work:
     in_zone: bool = True
     estimated: bool = True
 
+    @property
+    def house_hours(self) -> Decimal:
+        """Of all people of the house together."""
+        return self.person_hours + (self.helper.person_hours if self.helper else Decimal(0))
+
 
 @dataclass(frozen=True)
 class SetUpKind:

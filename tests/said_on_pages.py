@@ -24,7 +24,7 @@ MODULES = tuple(
         "inspections/queries": "agreed_tasks asked_jobs audit calendar_access calendar_doubts disposal "
         "disposal_of_things digests equipment handed_in house_shape last_year log_check moves_of_plan paper_content "
         "notice_given planning_examiners planning_page planning_people planning_words records retention "
-        "search search_kinds set_up task_feeds what_changed why_here year_changes year_plans",
+        "learned_too_long search search_kinds set_up task_feeds what_changed why_here year_changes year_plans",
         "inspections/models": "planning_settings year_plan desk_mail job audit_question message retention",
         "inspections/views": "audit_questions countersigning desk_links disposal equipment evidence "
         "findings forgetting heads kept message_choices parts planned planning proof push_devices report_kinds "
@@ -64,7 +64,7 @@ PUT_TOGETHER = (
     "add place", "change equipment", "change part", "change place", "add equipment file", "add part file",
     "add remedy file", "create equipment by import",
 )  # fmt: skip
-NO_DEEDS = frozenset({"copy_of", "plan_id", "set_by_hand", "stop_words"})
+NO_DEEDS = frozenset({"copy_of", "keep_estimate", "plan_id", "set_by_hand", "stop_words"})
 # Columns of the register, forms of dates, headers of answers, and what programs compare.
 NO_WORDS = frozenset(
     {

@@ -8,7 +8,7 @@ MODULES = tuple(
     for folder, names in {
         "rigging/engine": "figures two_points wire_counts diameters bounds judging criteria reading_limits "
         "limit_sets limits_of_rules printed_tables losses severities combinations gone verdicts",
-        "inspections": "answers answer_reading rope_reading judging plausibility consequences "
+        "inspections": "answers answer_reading hours_worked rope_reading judging plausibility consequences "
         "signature_words phone_message attention",
         "inspections/reports": "words record_reading matter content rope_points law plots",
         "inspections/queries": "state signatures report_content checks tasks",
@@ -71,7 +71,7 @@ EXTRA = (
     "limit {1}", "at most {1}", "Yes.", "No.",
     "Year plan {1} to {2}", "From {1} to {2}", "{1}, leaves nothing accessible",
     "{1} of {2} tasks need more people than are free in their half-day; one person is counted twice there. "
-    "Find somebody beside them: {3}", "{1}, and {2} h of a helper", "{1}, beside {2} h of the examiner",
+    "Find somebody beside them: {3}",
     *(f"{day} {half}" for day in ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
       for half in ("morning", "afternoon")),
     "No {1} in the register", "document", "manager", "competent", "stagehand", "examiner", "auditor",

@@ -87,7 +87,7 @@ POST_ONLY = {
     "end_confirmation", "end_membership", "keep_calculation", "end_plan", "end_ruleset", "generate_tasks",
     "move_booking_rule", "note_on_record", "remove_booking_rule", "revoke_desk_link", "starting_rules",
     "register_apply", "register_try", "say_seen", "start_task_check", "start_use_check", "submit_check",
-    "copy_year_plan", "end_absence", "lock_planned", "move_planned", "plan_year", "propose_year_plan",
+    "copy_year_plan", "end_absence", "hours_choice", "lock_planned", "move_planned", "plan_year", "propose_year_plan",
     "publish_year_plan", "undo_planned_move", "withdraw_year_plan",
     "allow_device", "remove_device", "remove_devices",
     "add_task_feed", "renew_own_feed", "withdraw_own_feed", "withdraw_task_feed",

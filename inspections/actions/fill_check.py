@@ -11,6 +11,7 @@ from inspections.actions.plans import freeze_regime
 from inspections.actions.receive_along import receive_along
 from inspections.along import VOICE
 from inspections.answers import AS_ARRIVED
+from inspections.hours_worked import read_worked, typed_worked
 from inspections.models import CheckFile, Draft, DraftPhoto, RegimeVersion, Task
 from inspections.regime_shapes import Regime
 from venue.actions.keep_file import Upload, keep_photograph
@@ -81,6 +82,13 @@ def keep_answers(*, draft: Draft, typed: Mapping[str, Mapping[str, str]], at: da
 
 def keep_remark(*, draft: Draft, remark: str) -> None:
     Draft.objects.filter(pk=draft.pk, submitted_at=None).update(remark=remark[:MAX_REMARK])
+
+
+def keep_worked(*, draft: Draft, fields: Mapping[str, str]) -> None:
+    """Hours worked as typed, whatever that is. Raises NotHours once they are kept."""
+    draft.worked = typed_worked(fields)
+    Draft.objects.filter(pk=draft.pk, submitted_at=None).update(worked=draft.worked)
+    read_worked(draft.worked)
 
 
 def add_draft_photograph(

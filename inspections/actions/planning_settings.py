@@ -9,12 +9,19 @@ from typing import Any, TypeVar
 
 from django.db import models, transaction
 
-from inspections.models import Absence, ExaminerTrade, PlanningSettings, SetUpPrice, WorkingWeek
+from inspections.models import (
+    Absence,
+    ExaminerTrade,
+    HoursChoice,
+    PlanningSettings,
+    SetUpPrice,
+    WorkingWeek,
+)
 from venue.actions.log import write_line
 from venue.models import Person, Venue
 from venue.person_references import TextAbout
 
-Row = TypeVar("Row", PlanningSettings, WorkingWeek, ExaminerTrade, SetUpPrice)
+Row = TypeVar("Row", PlanningSettings, WorkingWeek, ExaminerTrade, SetUpPrice, HoursChoice)
 
 
 def set_planning(
@@ -40,6 +47,14 @@ def set_set_up_price(
     *, venue: Venue, slug: str, fields: Mapping[str, Any], by: Person, at: datetime
 ) -> SetUpPrice:
     return _store(SetUpPrice, venue, {"slug": slug}, fields, "set_set_up_price", by, at)
+
+
+def set_hours_choice(
+    *, venue: Venue, regime: str, family: str, keep_estimate: bool, by: Person, at: datetime
+) -> HoursChoice:
+    """Whether this kind of check is planned with the estimate although hours are on record."""
+    keys, fields = {"regime": regime, "family": family}, {"keep_estimate": keep_estimate}
+    return _store(HoursChoice, venue, keys, fields, "set_hours_choice", by, at)
 
 
 def add_absence(

@@ -16,6 +16,7 @@ from inspections.actions.plans import freeze_regime
 from inspections.actions.receive_message import OfAnotherPerson, receive
 from inspections.actions.submit_check import submit_check
 from inspections.consequences import TooMild, consequence_of
+from inspections.hours_worked import NotHours, read_worked
 from inspections.models import Draft, Record, RegimeVersion, Sent, Task
 from inspections.phone_message import (
     FLAG_WORDS,
@@ -59,6 +60,7 @@ def _make(
     flags += clock_flags(message.clocks, at)
     day = earliest.astimezone(venue.zone).date()
     attach_to_draft(draft)
+    _keep_worked(draft, message)
     sheet = sheet_of(draft, day)
     gone = answers_gone(draft, sheet.asked)
     flags += _keep_what_is_gone(draft, gone)
@@ -165,6 +167,17 @@ def _keep_what_is_gone(draft: Draft, gone: Sequence[Gone]) -> list[str]:
     lines = [f"Answered on the phone, no longer part of this check: {each.words}." for each in gone]
     draft.remark = "\n".join(filter(None, [draft.remark, *lines]))
     return ["part_gone"] if gone else []
+
+
+def _keep_worked(draft: Draft, message: CheckMessage) -> None:
+    """Hours worked that are none stand in the remark as they were typed."""
+    try:
+        read_worked(message.worked)
+    except NotHours:
+        line = f"Hours worked, as typed on the phone: {'; '.join(message.worked.values())}."
+        draft.remark = "\n".join(filter(None, [draft.remark, line]))
+    else:
+        draft.worked = dict(message.worked)
 
 
 def _drop_grades_too_mild(draft: Draft, sheet: Sheet, day: date) -> list[str]:

@@ -32,8 +32,8 @@ def submit_check(
     latest: datetime | None = None,
     role: str = "",
 ) -> Record:
-    """The record of this draft; the same one when it was submitted before. The draft's remark is
-    stored as it is in memory, so that it may come with the submit.
+    """The record of this draft; the same one when it was submitted before. The draft's remark
+    and hours worked are stored as they are in memory, so that they may come with the submit.
 
     `day` is given where the check was done earlier than it arrived: on a phone without signal. Where
     the phone's clock was changed it was done between `day` and `latest`: whoever signs was
@@ -67,7 +67,9 @@ def _store(
     record = _record(sheet, by, at, day, standing, role)
     record.save(force_insert=True)
     deeds = store_answers(record, sheet, by, at, day)
-    Draft.objects.filter(pk=draft.pk).update(submitted_at=at, remark=draft.remark)
+    Draft.objects.filter(pk=draft.pk).update(
+        submitted_at=at, remark=draft.remark, worked=draft.worked
+    )
     if draft.task:
         close_task(task=draft.task, record=record, standing=standing, looked_at=latest, day=day)
     after = {
@@ -94,6 +96,8 @@ def _record(
         by_competence=standing.words[:300], may_sign=standing.may_sign, started_at=draft.started_at,
         at=at, done_on=day, state=worst([asked.state for asked in sheet.asked]), remark=draft.remark,
     )  # fmt: skip
+    if worked := sheet.worked:
+        record.hours_worked, record.people_worked = worked.hours, worked.people
     record.body = record_body(record, sheet)
     record.sha256 = sha256_of(record.body)
     return record

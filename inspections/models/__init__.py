@@ -23,6 +23,7 @@ from inspections.models.plan import HalfOfDay, Plan, RegimeVersion, Task
 from inspections.models.planning_settings import (
     Absence,
     ExaminerTrade,
+    HoursChoice,
     PlanningSettings,
     SetUpPrice,
     WorkingWeek,
@@ -63,6 +64,7 @@ __all__ = [
     "HalfOfDay",
     "HeadReceiver",
     "HeadSent",
+    "HoursChoice",
     "Job",
     "JobRun",
     "Judged",

@@ -22,6 +22,7 @@ class Draft(models.Model):
     started_at = models.DateTimeField()
     answers = models.JSONField(default=dict)  # question key -> {field: typed text}
     remark = models.TextField(blank=True)
+    worked = models.JSONField(default=dict)  # hours worked and by how many, as typed
     # What a phone said of itself when it sent the check: its clocks, its device, the flags.
     phone = models.JSONField(default=dict)
     submitted_at = models.DateTimeField(null=True)

@@ -169,6 +169,29 @@ class ExaminerTrade(models.Model):
         return f"{self.slug}: {self.day_fee} a day"
 
 
+class HoursChoice(models.Model):
+    """Whether a kind of check is planned with the estimate although hours of it are on record."""
+
+    venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="hours_choices")
+    regime = models.SlugField(max_length=80)
+    family = models.SlugField(max_length=80)  # of the kind of equipment
+    keep_estimate = models.BooleanField(default=False)
+
+    objects = VisibleQuerySet.as_manager()
+
+    class Meta:
+        ordering: ClassVar = ["regime", "family"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["venue", "regime", "family"], name="one_hours_choice_per_kind_of_check"
+            )
+        ]
+
+    def __str__(self) -> str:
+        words = "the estimate" if self.keep_estimate else "hours on record"
+        return f"{self.regime} ({self.family}): {words}"
+
+
 class SetUpPrice(models.Model):
     """A venue's own price and notice of something made ready once and shared."""
 

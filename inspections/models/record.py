@@ -5,6 +5,7 @@ from typing import ClassVar
 
 from django.db import models
 
+from inspections.hours_worked import Worked
 from inspections.models.plan import RegimeVersion, Task
 from rigging.models import RopeObserved
 from venue.models import Equipment, KeptFile, Part, Person, Venue
@@ -31,6 +32,9 @@ class Record(models.Model):
     done_on = models.DateField()  # the venue's local day
     state = models.CharField(max_length=24)  # the worst judgement: fit, watch, restrict, ...
     remark = models.TextField(blank=True)
+    # Of everybody together, where somebody said so; nothing is judged by them.
+    hours_worked = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
+    people_worked = models.PositiveSmallIntegerField(null=True, blank=True)
     amends = models.ForeignKey(
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="amended_by"
     )
@@ -45,6 +49,10 @@ class Record(models.Model):
 
     def __str__(self) -> str:
         return f"{self.equipment}: {self.version.title}, {self.done_on}"
+
+    @property
+    def worked(self) -> Worked | None:
+        return None if self.hours_worked is None else Worked(self.hours_worked, self.people_worked)
 
 
 class Answer(models.Model):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache
@@ -12,6 +13,7 @@ from inspections.along import Along, spoken_for
 from inspections.answer_reading import read_answer
 from inspections.answers import Question, ReadAnswer
 from inspections.consequences import STATES
+from inspections.hours_worked import NotHours, Worked, read_worked
 from inspections.judged_answer import JudgedAnswer
 from inspections.judging import judge_answer, state_of_answer
 from inspections.models import Draft, DraftPhoto
@@ -151,6 +153,13 @@ class Sheet:
     regime: Regime
     asked: list[Asked]
     along: list[Along] = field(default_factory=list)
+
+    @property
+    def worked(self) -> Worked | None:
+        """What can be read of the hours worked; whoever takes them in says what cannot."""
+        with suppress(NotHours):
+            return read_worked(self.draft.worked)
+        return None
 
     @property
     def open_count(self) -> int:

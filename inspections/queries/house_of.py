@@ -24,7 +24,8 @@ from inspections.queries.house_shape import (
     pure_plan,
     shafts_of,
 )
-from inspections.queries.logged_hours import logged_hours
+from inspections.queries.learned_too_long import put_out_of_reach
+from inspections.queries.logged_hours import hours_known
 from inspections.queries.notice_given import notice_given, taken_as_arranged
 from inspections.queries.plan_starts import Start, running_plans, starts_of, too_often
 from inspections.queries.planning_examiners import Examiners, planning_examiners
@@ -65,8 +66,8 @@ def house_of(
     told, plans = settings_of(venue), running_plans(venue)
     dated = [plan for plan in plans if not too_often(plan)]
     starts = _by_key(starts_of(dated, span.today, first_day, span.last_day))
-    logged = logged_hours(venue, now)
-    needed = {key: needed_by(start.plan, logged) for key, start in starts.items()}
+    known = hours_known(venue, dated, now)
+    needed = {key: needed_by(start.plan, known) for key, start in starts.items()}
     published = promised_tasks(venue, span)
     means = _means(venue, span, told, list(needed.values()), published.values())
     half_days = half_days_of(venue, told.row, first_day, days)
@@ -76,7 +77,7 @@ def house_of(
     house, refused = keep_what_can_be_kept(bare, promised)
     each = list(needed.values())
     assumptions = assumptions_of(starts, each, told, half_days, len(plans) - len(dated))
-    unknowns = unknowns_of(venue, span, each, half_days.unknown)
+    unknowns = [*unknowns_of(venue, span, each, half_days.unknown), *put_out_of_reach(bare, needed)]
     heights = heights_unsaid(shafts, starts, needed)
     doubts = [doubt.words for doubt in calendar_doubts(venue, first_day, span.last_day, now)]
     return HouseOf(

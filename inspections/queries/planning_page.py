@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
-from decimal import Decimal
 
 from inspections.models import Absence, ExaminerTrade, WorkingWeek
 from inspections.models.planning_settings import WEEKDAYS
-from inspections.queries.logged_hours import logged_hours
+from inspections.queries.logged_hours import Kind, hours_known, kind_of_check
 from inspections.queries.plan_starts import running_plans
 from inspections.queries.planning_settings import (
     people_who_work,
@@ -19,6 +19,7 @@ from inspections.queries.planning_settings import (
 )
 from inspections.queries.work_of_plans import Needed, needed_by
 from inspections.work_files import work_needs
+from venue.kind_files import kinds
 from venue.models import Venue
 
 
@@ -50,33 +51,31 @@ class SetUpLine:
 
 @dataclass(frozen=True)
 class HoursLine:
-    """What one check takes, and where that is from."""
+    """What one kind of check takes: its estimate and what records tell, side by side. `things`: of
+    what, where the same regime is used on other things too."""
 
-    title: str
-    hours: Decimal
-    words: str
+    needed: Needed
+    things: tuple[str, ...]
+
+    @property
+    def title(self) -> str:
+        return self.needed.plan.version.title
 
 
 def hours_lines(venue: Venue, now: datetime) -> list[HoursLine]:
-    """One line for each kind of check that runs here; of two families, the one that takes longer."""
-    logged, found = logged_hours(venue, now), dict[str, HoursLine]()
-    for plan in running_plans(venue):
-        line = _hours_line(needed_by(plan, logged))
-        if plan.regime not in found or found[plan.regime].hours < line.hours:
-            found[plan.regime] = line
-    return sorted(found.values(), key=lambda line: line.title)
-
-
-def _hours_line(needed: Needed) -> HoursLine:
-    work = needed.work
-    words = "this book’s estimate (common practice)" if work.estimated else "not estimated"
-    if needed.logged:
-        words = f"median of {needed.logged.count} records"
-    if work.helper:
-        words += f", and {work.helper.person_hours} h of a helper"
-    if work.examiner:
-        words += f", beside {work.examiner_hours} h of the examiner"
-    return HoursLine(needed.plan.version.title, work.person_hours, words)
+    """One line for each kind of check that runs here."""
+    plans = running_plans(venue)
+    known = hours_known(venue, plans, now)
+    needed = {each.kind: each for each in (needed_by(plan, known) for plan in plans)}
+    families = Counter(regime for regime, _ in needed)
+    things: dict[Kind, set[str]] = {}
+    for plan in plans:
+        kind = kind_of_check(plan.regime, plan.equipment.kind)
+        if families[plan.regime] > 1:
+            label = kinds()[plan.equipment.kind].label(venue.dialect)
+            things.setdefault(kind, set()).add(label)
+    lines = [HoursLine(each, tuple(sorted(things.get(each.kind, ())))) for each in needed.values()]
+    return sorted(lines, key=lambda line: (line.title, line.things))
 
 
 def week_lines(venue: Venue) -> list[WeekLine]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from inspections.learned_hours import Learned
 from inspections.move_check import named
 from inspections.queries.calendar_access import HalfDays, access_words
 from inspections.queries.plan_starts import Start
@@ -54,19 +55,42 @@ def _beside(told: Told) -> str:
 
 
 def _hours(needed: Sequence[Needed]) -> Iterator[str]:
-    logged = {each.plan.regime: each.logged for each in needed if each.logged}
-    regimes = {each.plan.regime for each in needed}
-    if logged:
-        records = sum(known.count for known in logged.values())
+    kinds = {each.kind: each for each in needed}
+    learned = {kind: each.logged for kind, each in kinds.items() if each.logged}
+    if learned:
+        yield from _learned(list(learned.values()), len(kinds))
+    if len(learned) < len(kinds):
         yield (
-            f"Hours of {len(logged)} of {len(regimes)} kinds of check are the median of {records} "
-            "records of this venue, from the first answer to the sending."
+            f"Hours of {len(kinds) - len(learned)} kinds of check are this book’s own estimates "
+            "(common practice): a kind has its own once three of it are on record, and work beside "
+            "an examiner keeps its estimate."
         )
-    if len(logged) < len(regimes):
+    kept = [each for each in kinds.values() if each.estimate_kept and each.record.share is not None]
+    if kept:
+        yield f"A manager keeps the estimate although hours are on record: {_titles(kept)}."
+    if spread := [each for each in kinds.values() if each.spread]:
         yield (
-            f"Hours of {len(regimes) - len(logged)} kinds of check are this book’s own estimates "
-            "(common practice) until three of each are on record."
+            "Planned over more half-days than the estimate, because the hours on record do not fit "
+            f"into one person’s: {_titles(spread)}."
         )
+
+
+def _learned(learned: Sequence[Learned], kinds: int) -> Iterator[str]:
+    records = sum(each.count for each in learned)
+    yield (
+        f"Hours of {len(learned)} of {kinds} kinds of check are the median of {records} records of "
+        f"this venue, {sum(each.entered for each in learned)} of them with hours entered."
+    )
+    if any(each.timed for each in learned):
+        yield (
+            "Where no hours are entered, the time counts for which the form was open: not under a "
+            "quarter and not over three times the estimate, on one day. A form filled in afterwards "
+            "is open for minutes, one left open over a meal for hours."
+        )
+
+
+def _titles(needed: Iterable[Needed]) -> str:
+    return ", ".join(sorted({each.plan.version.title for each in needed}))
 
 
 def unknowns_of(
@@ -82,9 +106,9 @@ def unknowns_of(
             f"The calendar {known}. {unknown_half_days} of {2 * span.days} half-days are therefore "
             "unknown and count as blocked; what falls due there shows late."
         )
-    unestimated = sorted({each.plan.version.title for each in needed if not each.work.estimated})
+    unestimated = [each for each in needed if not each.estimate.estimated and not each.logged]
     if unestimated:
-        yield (f"Not estimated, and planned with an hour of one person: {', '.join(unestimated)}.")
+        yield f"Not estimated, and planned with an hour of one person: {_titles(unestimated)}."
 
 
 def _tasks(count: int) -> str:

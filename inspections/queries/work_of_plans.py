@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from functools import cached_property
 
+from inspections.learned_hours import Learned, as_learned
 from inspections.models import Plan
 from inspections.planning.house import Need, SetUp
-from inspections.queries.logged_hours import Logged
+from inspections.queries.logged_hours import HoursKnown, Kind, kind_of_check
 from inspections.queries.planning_people import Span, level_words
 from inspections.queries.planning_settings import coins, quarters, set_up_rows
 from inspections.work_files import work_needs
@@ -19,11 +21,42 @@ from venue.models import Venue
 
 @dataclass(frozen=True)
 class Needed:
-    """One plan's work: estimate or logged hours, access states, and what is made ready for it."""
+    """One plan's work: access states, what is made ready for it, and its hours. `work` is planned
+    with; `record` is what records tell, and `logged` the same where `work` was made of it."""
 
     plan: Plan
     work: Work
-    logged: Logged | None
+    estimate: Work
+    record: Learned
+    estimate_kept: bool = False
+
+    @property
+    def logged(self) -> Learned | None:
+        return self.record if self.record.share is not None and not self._stays else None
+
+    @property
+    def median(self) -> Work | None:
+        """The hours on record, whether planned with or not; its half-days are the estimate's."""
+        if self.record.share is None or self.estimate.examiner:
+            return None
+        return as_learned(self.estimate, self.record.share, {}, house_level(self.plan))
+
+    @property
+    def _stays(self) -> bool:
+        return self.estimate_kept or bool(self.estimate.examiner)
+
+    @property
+    def kind(self) -> Kind:
+        return kind_of_check(self.plan.regime, self.plan.equipment.kind)
+
+    @property
+    def spread(self) -> bool:
+        """Over more half-days than the estimate, because a person's hours do not fit into fewer."""
+        return self.work.half_days > self.estimate.half_days
+
+    @property
+    def as_estimated(self) -> Needed:
+        return replace(self, work=self.estimate, estimate_kept=True)
 
     @cached_property
     def set_up_kinds(self) -> tuple[SetUpKind, ...]:
@@ -56,11 +89,8 @@ class Needed:
 
     @property
     def needs(self) -> tuple[Need, ...]:
-        """Whom it takes in each half-day. Beside an outside examiner goes a competent person."""
-        level = self.plan.level
-        if level == "outside_examiner":
-            level = "competent_person"
-        work = self.work
+        """Whom it takes in each half-day."""
+        level, work = house_level(self.plan), self.work
         found = [Need(level_words(level), self._each(quarters(work.person_hours)), work.people)]
         if work.helper:
             each = self._each(quarters(work.helper.person_hours))
@@ -84,13 +114,30 @@ def trade_of(plan: Plan, kind: str) -> str:
     return work_needs().of(plan.regime, kinds()[kind].family, plan.level).examiner
 
 
-def needed_by(plan: Plan, logged: Mapping[str, Logged]) -> Needed:
-    """The hours on record, where there are enough of them, replace the estimate."""
-    work = work_needs().of(plan.regime, kinds()[plan.equipment.kind].family, plan.level)
-    known = logged.get(plan.regime)
-    if known and not work.examiner:
-        work = replace(work, person_hours=known.hours)
-    return Needed(plan, work, known if known and not work.examiner else None)
+def needed_by(plan: Plan, known: HoursKnown) -> Needed:
+    """Hours on record, where there are enough of them, replace the estimate, unless a manager keeps
+    it. Work beside an examiner keeps it always: their visit is booked by the day."""
+    estimate = work_needs().of(plan.regime, kinds()[plan.equipment.kind].family, plan.level)
+    kind = kind_of_check(plan.regime, plan.equipment.kind)
+    record = known.learned(kind, estimate)
+    needed = Needed(plan, estimate, estimate, record, kind in known.estimate_kept)
+    if needed.logged is None or record.share is None:
+        return needed
+    return replace(needed, work=as_learned(estimate, record.share, known.rooms, house_level(plan)))
+
+
+def house_level(plan: Plan) -> str:
+    """Whom of the house it takes. Beside an outside examiner goes a competent person."""
+    return "competent_person" if plan.level == "outside_examiner" else plan.level
+
+
+def plainly(hours: Decimal) -> str:
+    """Without zeros at its end.
+
+    >>> plainly(Decimal("2.50")), plainly(Decimal(10))
+    ('2.5', '10')
+    """
+    return f"{hours.normalize():f}"
 
 
 def set_ups_of(venue: Venue, needed: Iterable[Needed], span: Span) -> dict[str, SetUp]:

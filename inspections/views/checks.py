@@ -14,6 +14,7 @@ from inspections.actions import fill_check as actions
 from inspections.actions.keep_typed import keep_all_typed, keep_files, keep_one_typed
 from inspections.actions.submit_check import CheckIncomplete, submit_check
 from inspections.consequences import TooMild
+from inspections.hours_worked import HOURS, NotHours
 from inspections.models import Draft, Task
 from inspections.queries.checks import Sheet, sheet_of
 from inspections.queries.state import orders_out
@@ -114,6 +115,7 @@ def submit(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
     draft = _draft(request, venue, pk)
     draft.remark = request.POST.get("remark", draft.remark)[: actions.MAX_REMARK]
     faults = keep_files(draft=draft, files=request.FILES, by=request.user, at=timezone.now())
+    faults += _worked_faults(draft, request)
     if faults:
         actions.keep_remark(draft=draft, remark=draft.remark)
         messages.error(request, " ".join(faults))
@@ -127,6 +129,16 @@ def submit(request: SignedInRequest, venue: Venue, pk: UUID) -> HttpResponse:
     if why := why_open_after(record):
         messages.warning(request, f"The record is kept. Its task stays open: {why}.")
     return redirect("record", venue.slug, record.pk)
+
+
+def _worked_faults(draft: Draft, request: SignedInRequest) -> list[str]:
+    """What is wrong with the hours worked; kept as typed in any case."""
+    try:
+        if HOURS in request.POST:
+            actions.keep_worked(draft=draft, fields=request.POST.dict())
+    except NotHours as fault:
+        return [str(fault)]
+    return []
 
 
 def _shown(venue: Venue, sheet: Sheet) -> dict[str, Any]:

@@ -1,8 +1,10 @@
 from __future__ import annotations
 
 from django import forms
+from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
@@ -99,6 +101,23 @@ def set_up_price(request: SignedInRequest, venue: Venue, set_up: str) -> HttpRes
         return redirect("planning_settings", venue.slug)
     words = work_needs().set_ups[set_up].words
     return _form(request, venue, form, words[0].upper() + words[1:])
+
+
+@require_POST
+@venue_page("plan tasks")
+def hours_choice(request: SignedInRequest, venue: Venue) -> HttpResponse:
+    """Plan a kind of check with the estimate although hours are on record, or with those again."""
+    kind = (request.POST.get("regime", ""), request.POST.get("family", ""))
+    now = timezone.now()
+    if kind in {line.needed.kind for line in page.hours_lines(venue, now)}:
+        regime, family = kind
+        actions.set_hours_choice(
+            venue=venue, regime=regime, family=family, by=request.user, at=now,
+            keep_estimate="keep_estimate" in request.POST,
+        )  # fmt: skip
+    else:
+        messages.error(request, "No such check comes round here.")
+    return redirect(f"{reverse('planning_settings', args=[venue.slug])}#hours")
 
 
 def _form(request: SignedInRequest, venue: Venue, form: forms.BaseForm, title: str) -> HttpResponse:

@@ -7,18 +7,22 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from inspections.actions.planning_settings import (
     add_absence,
     set_examiner_trade,
+    set_hours_choice,
     set_planning,
     set_set_up_price,
     set_working_week,
 )
 from inspections.actions.tasks import change_task
 from inspections.house_text import house_sha256
-from inspections.models import Plan
+from inspections.models import Draft, Plan
 from inspections.planning.house import Task
+from inspections.planning.usable import usable_slots
 from inspections.queries.agreed_tasks import nothing_agreed
 from inspections.queries.house_of import HouseOf, house_of
 from inspections.queries.plan_starts import starts_of
@@ -228,6 +232,108 @@ def test_hours_on_record_replace_the_estimate_when_there_are_three(
     assert found.needed[ROPES].work.person_hours == Decimal(hours)
     known = found.needed[ROPES].logged
     assert (known.count if known else 0) == (count if count > 2 else 0)
+
+
+def test_forms_filled_in_afterwards_leave_the_estimate(house: Any) -> None:
+    for _ in range(3):
+        make_record(house, minutes=5)
+    needed = built(house).needed[ROPES]
+    assert (needed.work.person_hours, needed.logged) == (Decimal(1), None)
+
+
+def test_a_form_open_over_lunch_leaves_the_estimate(house: Any) -> None:
+    for _ in range(3):
+        make_record(house, minutes=5 * 60)
+    assert built(house).needed[ROPES].work.person_hours == Decimal(1)
+
+
+def test_a_form_that_waited_on_a_phone_tells_when_it_was_saved_and_not_when_it_arrived(
+    house: Any,
+) -> None:
+    for _ in range(3):
+        record = make_record(house, minutes=6 * 60)
+        saved = record.started_at + timedelta(minutes=80)
+        Draft.objects.create(
+            id=record.pk, equipment=house.winch, version=record.version, by=record.by,
+            started_at=record.started_at, submitted_at=record.at,
+            phone={"saved_at": saved.isoformat()},
+        )  # fmt: skip
+    assert built(house).needed[ROPES].work.person_hours == Decimal("1.5")
+
+
+def lone(house: Any) -> None:
+    """Nobody but Tam may do it, four and a half hours in a half-day at most."""
+    with unguarded():
+        Competence.objects.exclude(person=house.people["competent"]).delete()
+
+
+def test_hours_that_pass_a_half_day_of_a_lone_person_take_two(house: Any) -> None:
+    """Five hours do not fit into three and a half, nor into an hour of overtime more."""
+    lone(house)
+    for _ in range(3):
+        make_record(house, minutes=5, hours="5")
+    found = built(house)
+    plan = found.house.plan_of[ROPES]
+    assert (plan.duration, plan.needs[0].quarters) == (2, 10)
+    assert usable_slots(found.house, plan), "it can be planned"
+    assert any("more half-days than the estimate" in words for words in found.assumptions)
+    assert not [words for words in found.unknowns if "out of reach" in words]
+
+
+def test_hours_on_record_that_no_half_day_holds_are_said_and_the_estimate_is_named(
+    house: Any,
+) -> None:
+    """With every afternoon held, a check that now takes two half-days has none before it is late."""
+    lone(house)
+    for number in range(DAYS):
+        book(house, MONDAY + timedelta(days=number), 13, 18)
+    for _ in range(3):
+        make_record(house, minutes=5, hours="5")
+    beside = {"left_beside_a_show": ["stage_clear", "machine_locked", "nobody_below"]}
+    set_planning(venue=house.venue, fields=beside, by=house.people["manager"], at=NOW)
+    found = built(house)
+    words = next(words for words in found.unknowns if "out of reach" in words)
+    assert ROPES in words
+    assert "median 5 h of 3 records" in words
+    assert "estimate 1 h" in words
+
+
+def test_a_manager_goes_back_to_the_estimate_and_it_is_said(house: Any) -> None:
+    for _ in range(3):
+        make_record(house, minutes=5, hours="2.5")
+    assert built(house).needed[ROPES].work.person_hours == Decimal("2.5")
+    keep_estimate(house, keep=True)
+    found = built(house)
+    assert found.needed[ROPES].work.person_hours == Decimal(1)
+    assert any("keeps the estimate" in words for words in found.assumptions)
+    keep_estimate(house, keep=False)
+    assert built(house).needed[ROPES].work.person_hours == Decimal("2.5")
+
+
+def keep_estimate(house: Any, *, keep: bool) -> None:
+    set_hours_choice(
+        venue=house.venue, regime="winch_ropes_monthly", family="winch", keep_estimate=keep,
+        by=house.people["manager"], at=NOW,
+    )  # fmt: skip
+
+
+def test_work_beside_an_examiner_keeps_its_estimate(house: Any) -> None:
+    for _ in range(3):
+        make_record(house, minutes=90, regime="thorough_twelve_months", hours="9")
+    needed = built(house).needed[EXAMINATION]
+    assert needed.logged is None
+    assert needed.work == needed.estimate
+
+
+def test_hours_cost_the_same_number_of_questions_however_many_records_there_are(
+    house: Any, django_assert_num_queries: Any
+) -> None:
+    with CaptureQueriesContext(connection) as few:
+        built(house)
+    for _ in range(9):
+        make_record(house, minutes=60, hours="1")
+    with django_assert_num_queries(len(few)):
+        built(house)
 
 
 def test_a_day_that_a_person_agreed_stays(house: Any) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 from typing import Any
 
@@ -10,7 +11,14 @@ import time_machine
 from django.test import Client
 from django.urls import reverse
 
-from inspections.models import Absence, ExaminerTrade, PlanningSettings, SetUpPrice, WorkingWeek
+from inspections.models import (
+    Absence,
+    ExaminerTrade,
+    HoursChoice,
+    PlanningSettings,
+    SetUpPrice,
+    WorkingWeek,
+)
 from inspections.queries.house_of import house_of
 from tests.house import NOW
 from tests.inspections.year.year_house import DAYS, MONDAY, make_record, make_year_house
@@ -22,6 +30,9 @@ WHOLE = {
     "week_target_hours": "10", "margin_days": "5", "morning_starts": "9", "noon": "12",
     "afternoon_ends": "17", "longest_pause": "4", "left_beside_a_show": ["house_empty"],
 }  # fmt: skip
+
+
+ROPES = {"regime": "winch_ropes_monthly", "family": "winch"}
 
 
 @pytest.fixture(autouse=True)
@@ -52,13 +63,70 @@ def test_what_is_not_entered_is_shown_as_assumed(house: Any) -> None:
     assert not PlanningSettings.objects.exists(), "looking stores nothing"
 
 
-def test_how_long_each_check_takes_is_told_with_where_that_is_from(house: Any) -> None:
+def hours_row(house: Any) -> str:
+    """The words of the row of the monthly ropes."""
+    shown = ask(house, "planning_settings").content.decode()
+    rows = shown.partition('id="hours"')[2].split("<tr>")
+    (row,) = [row for row in rows if "Running ropes of a winch, monthly" in row]
+    return " ".join(re.sub(r"<[^>]+>", " ", row).split())
+
+
+def test_estimate_and_median_stand_side_by_side_with_their_count(house: Any) -> None:
+    assert "1 h None yet The estimate" in hours_row(house)
     for minutes in (20, 25, 100):
         make_record(house, minutes)
+    make_record(house, 5)
+    assert (
+        "1 h 0.5 h 3 records, 0 with hours entered 1 form left out, open too briefly or too long "
+        "Hours on record Use the estimate"
+    ) in hours_row(house)
+    for hours in ("2", "3", "5"):
+        make_record(house, 5, hours=hours)
+    assert "1 h 3 h 3 records, 3 with hours entered Hours on record" in hours_row(house)
     shown = ask(house, "planning_settings").content.decode()
-    assert 'data-label="Hours">0.5</td><td data-label="From">Median of 3 records' in shown
-    assert "This book’s estimate (common practice)" in shown
     assert "beside 0.5 h of the examiner" in shown
+    assert "an examiner’s visit is booked by the day" in shown
+
+
+def test_two_records_are_said_to_be_too_few(house: Any) -> None:
+    for _ in range(2):
+        make_record(house, 60)
+    assert "1 h 2 records; three are needed The estimate" in hours_row(house)
+
+
+def test_hours_that_pass_a_half_day_are_said_with_why(house: Any) -> None:
+    for _ in range(3):
+        make_record(house, 5, hours="5")
+    words = "in 2 half-days because one person’s hours do not fit into fewer"
+    assert words in hours_row(house)
+
+
+def test_a_manager_goes_back_to_the_estimate_and_to_the_hours_again(house: Any) -> None:
+    for _ in range(3):
+        make_record(house, 5, hours="2")
+    for _ in range(2):  # a second tap changes nothing
+        typed = ROPES | {"keep_estimate": "yes"}
+        assert ask(house, "hours_choice", typed=typed).status_code == 302
+    assert "The estimate Use the hours on record" in hours_row(house)
+    assert ask(house, "hours_choice", typed=ROPES).status_code == 302
+    assert "Hours on record Use the estimate" in hours_row(house)
+    lines = LogLine.objects.filter(did="set_hours_choice").order_by("number")
+    assert ['"keep_estimate":true' in line.body.partition('"before"')[0] for line in lines] == [
+        True, False,
+    ]  # fmt: skip
+
+
+def test_only_a_manager_chooses_and_only_for_a_check_that_comes_round(house: Any) -> None:
+    for who in ("competent", "stagehand", "examiner", "auditor"):
+        assert ask(house, "hours_choice", typed=ROPES, who=who).status_code == 403
+    assert ask(house, "hours_choice", typed=ROPES, who="other manager").status_code == 404
+    assert ask(house, "hours_choice").status_code == 405
+    client = Client()
+    client.force_login(house.people["manager"])
+    for typed in ({}, ROPES | {"family": "magic"}):
+        where = reverse("hours_choice", args=[house.venue.slug])
+        assert "No such check comes" in client.post(where, typed, follow=True).content.decode()
+    assert not HoursChoice.objects.exists()
 
 
 def test_prices_of_the_venue_are_used_by_the_next_plan_and_logged_once(house: Any) -> None:

@@ -68,12 +68,17 @@ def make_draft(house: Any, first_day: date = MONDAY, days: int = DAYS) -> YearPl
     )
 
 
-def make_record(house: Any, minutes: int) -> Record:
-    """A check of the ropes that took so long; nothing else about it matters here."""
-    plan, ended = house.plans["winch_ropes_monthly"], NOW - timedelta(days=40)
+def make_record(
+    house: Any, minutes: int, regime: str = "winch_ropes_monthly", hours: str = "",
+    people: int | None = None,
+) -> Record:  # fmt: skip
+    """A check whose form was open so long, with hours entered or not; nothing else about it
+    matters here."""
+    plan, ended = house.plans[regime], NOW - timedelta(days=40)
+    told: dict[str, Any] = {"hours_worked": hours, "people_worked": people} if hours else {}
     return Record.objects.create(
         id=uuid.uuid4(), venue=house.venue, equipment=house.winch, version=plan.version,
         by=house.people["competent"], by_name="Tam", by_role="competent", by_competence="Card",
         may_sign=True, started_at=ended - timedelta(minutes=minutes), at=ended,
-        done_on=ended.date(), state="fit", body="{}", sha256="0" * 64,
+        done_on=ended.date(), state="fit", body="{}", sha256="0" * 64, **told,
     )  # fmt: skip
