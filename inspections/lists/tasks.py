@@ -40,7 +40,7 @@ def task_table(venue: Venue, show: str) -> TableKind[Stop]:
     filters = [
         Filter("words", _("Words"), _words, search=True),
         Filter("place", _("Place"), _place),
-        Filter("who", _("Person"), lambda stop: _person(stop) or "nobody", _led_by),
+        Filter("who", _("Person"), lambda stop: _person(stop) or "nobody", _led_by, keeps=_is_theirs),
         Filter("standing", _("State"), lambda stop: stop.standing, lambda stop: capfirst(said(stop.standing))),
     ]  # fmt: skip
     return TableKind(
@@ -77,6 +77,12 @@ def _person(stop: Stop) -> str:
 def _led_by(stop: Stop) -> str:
     nobody = _("Nobody yet") if stop.task.state == "open" else _("Not given to anyone")
     return _person(stop) or nobody
+
+
+def _is_theirs(stop: Stop, name: str) -> bool:
+    """Theirs to lead, or to help with, as their messages tell it."""
+    helpers = (helper.name for helper in stop.task.helpers.all())
+    return name in (_person(stop) or "nobody", *helpers)
 
 
 def _person_words(stop: Stop) -> str:

@@ -328,6 +328,7 @@ def test_yesterday_s_daily_message_is_given_up_and_tonight_warns_of_it_no_more(
 
 def test_what_is_late_leads_to_those_it_is_told_of(house: House) -> None:
     make_task(house, 30, date(2026, 2, 2), person=house.odile)
+    make_task(house, 31, date(2026, 2, 2), person=house.odile).helpers.add(house.tam)
     waiting = waiting_in(house.venue, AT.date(), for_manager=False)
     sections = digest_for(house.venue, house.tam, "competent", "daily", waiting).sections
     client = Client()
@@ -340,7 +341,7 @@ def test_what_is_late_leads_to_those_it_is_told_of(house: House) -> None:
             told = {urlsplit(line.url).path for line in section.lines}
             assert set(re.findall(r'href="(/v/larkspur/tasks/\d+/)"', shown)) == told
             seen[section.title] = len(told)
-    assert seen == {"Late, and yours": 1, "Late, and nobody was given it": 1}
+    assert seen == {"Late, and yours": 2, "Late, and nobody was given it": 1}
 
 
 def test_an_order_is_told_to_whoever_may_return_it_and_to_nobody_else(house: House) -> None:
