@@ -13,6 +13,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import UTC, datetime
 from io import BytesIO
+from itertools import chain
 from pathlib import Path
 
 from babel.messages.catalog import Catalog
@@ -24,9 +25,8 @@ from tests import said_on_pages as pages
 from tests.calculator_words import calculator_texts
 from tests.data_words import as_po
 from tests.said_places import EXTRA, MODULES, NO_WORDS, SCRIPT_WORDS
-from venue.front_files import SCRIPTS
+from venue.front_files import joined_scripts
 from venue.kind_fields import in_words
-from venue.one_file import one_script
 from venue.script_words import texts_of
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -141,9 +141,9 @@ def _of_calculators() -> Iterator[tuple[str, str]]:
 
 
 def _of_scripts() -> Iterator[tuple[str, str]]:
-    script = one_script(ROOT / "static", SCRIPTS, "{}".format)
+    scripts = joined_scripts(ROOT / "static", {}).values()
     worker = (ROOT / "static" / "js" / "phone" / "worker.js").read_text(encoding="utf-8")
-    for text in texts_of(script):
+    for text in chain.from_iterable(map(texts_of, scripts)):
         if may_be_words(text.words) or text.words in SCRIPT_WORDS:
             yield text.words, SCRIPT
     for text in texts_of(worker):

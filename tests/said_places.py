@@ -35,6 +35,9 @@ NO_WORDS = frozenset(
         "DIMENSIONS", "UNITS", "Quantity", "UnreadableQuantity", "Person", "NotFoundError",
         "cut out", "a competent person decides", "shorten the interval", "see pages",
         "loftbook report 1", "Network", "Escape",
+        "thead [data-day]", "tbody tr", "tbody td", "tbody a", "th a", "tbody th a", ".is-target, .is-left",
+        "[data-board] tbody td", "input, textarea", "Home", "End", "UTC", "AbortError", "PushManager",
+        "Notification", "not here", "not offered", "Files", "main input[type=file]",
         "{1} is not a dimension; known are {2}.", "The stored {1} disagrees with its SI value.",
         "{1} cannot be converted to {2}.", "{1}: “{2}” is not one of {3}.", "conditions.{1}: is not a condition.",
         "the time {1} has no zone", "This is not a JSON object.", "This is not JSON.", "not settled",
@@ -79,5 +82,5 @@ EXTRA = (
 )  # fmt: skip
 # Single words that scripts say; no script compares them.
 SCRIPT_WORDS = ("below", "beyond", "above", "short of", "inside", "more", "less", " or ", " and ", "over", "point",
-    "comma",
+    "comma", "{1} found",
 )  # fmt: skip

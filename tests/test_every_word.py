@@ -26,7 +26,15 @@ from venue.models import Equipment, Part, Person, Place
 
 pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
-SAID_IN = ("title", "alt", "aria-label", "placeholder", "data-label", "data-review-words")
+SAID_IN = (
+    "title",
+    "alt",
+    "aria-label",
+    "placeholder",
+    "data-label",
+    "data-review-words",
+    "data-under-way",
+)
 # Names, units, signs and codes, the same in every language.
 THE_SAME = frozenset(
     {

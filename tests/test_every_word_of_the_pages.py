@@ -37,7 +37,7 @@ from rigging.calculators.rope import tables
 from rigging.engine import load_rulesets
 from rigging.models import RuleChoice
 from tests.first_hour_files import season_list
-from tests.page_words import ROOT
+from tests.page_words import ROOT, may_be_words
 from tests.pseudo_language import CODE, write_catalogues
 from tests.shared_rows import rows_of_a_file
 from tests.test_every_word import CODES, THE_SAME, Texts, typed_texts
@@ -50,6 +50,7 @@ from tests.test_walk import (
     house_with_everything,
     patterns,
 )
+from venue.front_files import DESK, LOOKS, OF_PAGES, WHOLE
 from venue.kind_files import kinds
 from venue.languages import LANGUAGES
 from venue.models import (
@@ -63,6 +64,7 @@ from venue.models import (
 )
 from venue.quantities import UNITS
 from venue.queries.log_names import removed_words, shown, with_names
+from venue.script_words import texts_of
 
 pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
@@ -76,6 +78,7 @@ TYPED_IN: dict[type[models.Model], tuple[str, ...]] = {
 ADDRESSES = re.compile(r"https?://\S+|[\w.-]+@[\w.-]+|\S+\.(?:xlsx|ics|jpg|pdf)\b")
 UNDERSCORED = re.compile(r"\b[a-z0-9]+(?:_[a-z0-9]+)+\b")
 WORDS = re.compile(r"[A-Za-z]{3,}")
+SCRIPT = re.compile(r'<script[^>]* src="([^"]+)"')
 # Signs of units, and a number of a clause.
 SIGNS = {"lbf", "deg", "iii", "kip", "psf", "fpm", "mpa", "min", "kpa"}
 
@@ -126,6 +129,7 @@ class Reader:
         self.typed = frozenset(typed - {""})
         self.missed: dict[str, list[str]] = {}
         self.known: dict[str, frozenset[str]] = {}
+        self.scripts: set[str] = set()
         self.pages = 0
 
     def read(self, name: str, answer: HttpResponse, typed: frozenset[str] = frozenset()) -> None:
@@ -134,6 +138,7 @@ class Reader:
         self.pages += 1
         page = Texts()
         page.feed(answer.content.decode())
+        self.scripts |= set(SCRIPT.findall(answer.content.decode()))
         for text in page.found:
             if text not in self.known:
                 self.known[text] = plain_words_of(text, self.typed | typed)
@@ -235,6 +240,21 @@ def test_no_word_of_a_page_is_missed_whoever_looks(house: Any) -> None:
             reader.read(name, answer, typed_on(name))
     assert reader.pages >= 350, reader.pages
     assert not reader.missed, told(reader)
+    assert left_of_scripts(reader.scripts) == {}
+
+
+def left_of_scripts(addresses: set[str]) -> dict[str, list[str]]:
+    """What the scripts that were asked for still say in plain letters."""
+    names = {where.partition("?")[0] for where in addresses}
+    assert names == {reverse(name) for name in (WHOLE, DESK, LOOKS)} | {
+        reverse("page_script", args=[name]) for name in OF_PAGES
+    }
+    found = {}
+    for where in addresses:
+        script = Client().get(where).content.decode()
+        texts = [text.words for text in texts_of(script)]
+        found[where] = [words for words in texts if may_be_words(words) and "é" not in words]
+    return {where: words for where, words in found.items() if words}
 
 
 def test_no_word_is_missed_of_each_rule_kind_and_report(house: Any) -> None:

@@ -69,6 +69,7 @@ OF_NO_VENUE = {
     "one_script",
     "one_style",
     "open_desk_link",
+    "page_script",
     "phone_worker",
     "revocations",
     "stop_messages",
@@ -103,9 +104,9 @@ LOGIN_EXEMPT = [
     "account_reset_password_from_key_done", "account_signup", "choose_language", "desk_script",
     "first_person", "health", "invitation", "look_script", "manifest", "mfa_authenticate",
     "mfa_login_webauthn", "one_script", "one_style",
-    "open_desk_link", "phone_along", "phone_check", "phone_photograph", "phone_round", "phone_rules", "phone_session",
-    "phone_signature", "phone_stop", "phone_worker", "revocations", "stop_messages", "task_feed", "verify",
-    "verify_record",
+    "open_desk_link", "page_script", "phone_along", "phone_check", "phone_photograph", "phone_round", "phone_rules",
+    "phone_session", "phone_signature", "phone_stop", "phone_worker", "revocations", "stop_messages", "task_feed",
+    "verify", "verify_record",
 ]  # fmt: skip
 # Filled in well enough that a missing right, and nothing else, is what refuses it.
 TYPED = {
@@ -378,7 +379,7 @@ def address(name: str, pattern: URLPattern, house: Any, who: str) -> str:
         "sha256": house.report.record_sha256,
         "root_sha256": house.venue.seal_certificates.get(number=1).root_sha256,
         "step": "tags", "trade": "lifting", "set_up": "machine_locked", "kind": "annual_rigging",
-        "which": "daily",
+        "which": "daily", "script": "find",
     }  # fmt: skip
     if name == "invitation":
         known["token"] = house.invitation

@@ -1,9 +1,11 @@
-"""The one script and the one style of every page, and the small script that sets its look before
-anything is drawn: what is in them, and where they are."""
+"""The one script and the one style of every page, the small script that sets its look before
+anything is drawn, and the scripts that single pages have beside them: what is in them, and where
+they are. Each is told in the language of its page."""
 
 from __future__ import annotations
 
 import gzip
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from hashlib import sha256
@@ -30,6 +32,20 @@ SCRIPTS = (
 )  # fmt: skip
 # A page that asks nothing and keeps nothing on the phone: sending, and what stands still.
 DESK_SCRIPTS = ("js/phone/line.js", "js/phone/sign_out.js")
+# What single pages ask for beside it, by the name of its address.
+OF_PAGES = {
+    "board": ("js/board.js", "js/board_pointer.js"),
+    "calculator": ("js/calculator.js",),
+    "file-hash": ("js/file_hash.js", "js/drop.js"),
+    "files": ("js/drop.js", "js/under_way.js"),
+    "find": ("js/find.js",),
+    "long-table": ("js/long_table.js",),
+    "push": ("js/push.js",),
+    "section-keys": ("js/section_keys.js",),
+    "under-way": ("js/under_way.js",),
+}
+WHOLE, DESK, STYLE, LOOKS = "one_script", "desk_script", "one_style", "look_script"
+JOINED = {WHOLE: SCRIPTS, DESK: DESK_SCRIPTS, **OF_PAGES}
 STYLES = tuple(f"css/{name}.css" for name in ("tokens", "page", "table", "phone", "ways", "print"))
 
 
@@ -63,24 +79,29 @@ def _file(text: str) -> FrontFile:
 
 
 @lru_cache(maxsize=len(LANGUAGES))
-def _kept(last_changed: float, language: str) -> tuple[FrontFile, ...]:
+def _kept(last_changed: float, language: str) -> dict[str, FrontFile]:
     root = Path(settings.BASE_DIR) / "static"
+    texts = joined_scripts(root, known_in(language, "phone"))
+    texts |= {STYLE: one_style(root, STYLES, static), LOOKS: look_script(root)}
+    return {name: _file(text) for name, text in texts.items()}
+
+
+def joined_scripts(root: Path, known: Mapping[str, str]) -> dict[str, str]:
+    """Every script by its name, with what is known of a language said in it."""
     by_itself = f"{settings.STATIC_URL}{{}}".format  # what it imports stands beside it, unhashed
-    script, desk = (
-        in_language(one_script(root, scripts, by_itself), known_in(language, "phone"))
-        for scripts in (SCRIPTS, DESK_SCRIPTS)
-    )
-    texts = (script, one_style(root, STYLES, static), look_script(root), desk)
-    return tuple(_file(text) for text in texts)
+    return {
+        name: in_language(one_script(root, scripts, by_itself), known)
+        for name, scripts in JOINED.items()
+    }
 
 
 def look_script(root: Path) -> str:
     return tight((root / LOOK).read_text(encoding="utf-8"))
 
 
-def front_files(language: str = "") -> tuple[FrontFile, ...]:
-    """The script in a language, the style, the look, and the script of a desk page. They
-    do not change while the server runs, but a developer's do."""
+def front_files(language: str = "") -> dict[str, FrontFile]:
+    """The scripts in a language, the look and the style, by name. They do not change while the
+    server runs, but a developer's do."""
     files = (Path(settings.BASE_DIR) / "static").rglob("*.*s") if settings.DEBUG else ()
     last_changed = max((file.stat().st_mtime for file in files), default=0)
     return _kept(last_changed, plain(language or ENGLISH))
@@ -88,22 +109,27 @@ def front_files(language: str = "") -> tuple[FrontFile, ...]:
 
 def script_address() -> str:
     """In the language of the page. English needs no word in its address."""
-    return _in_language("one_script", 0)
+    return _in_language(WHOLE, reverse(WHOLE))
 
 
 def desk_script_address() -> str:
-    return _in_language("desk_script", 3)
+    return _in_language(DESK, reverse(DESK))
 
 
-def _in_language(name: str, place: int) -> str:
+def page_script_address(name: str) -> str:
+    """Of what one page has beside its script."""
+    return _in_language(name, reverse("page_script", args=[name]))
+
+
+def _in_language(name: str, where: str) -> str:
     language = get_language() or ENGLISH
     said = "" if language.startswith(ENGLISH) else f"{language}-"
-    return f"{reverse(name)}?{said}{front_files(language)[place].digest}"
+    return f"{where}?{said}{front_files(language)[name].digest}"
 
 
 def style_address() -> str:
-    return f"{reverse('one_style')}?{front_files()[1].digest}"
+    return f"{reverse(STYLE)}?{front_files()[STYLE].digest}"
 
 
 def look_address() -> str:
-    return f"{reverse('look_script')}?{front_files()[2].digest}"
+    return f"{reverse(LOOKS)}?{front_files()[LOOKS].digest}"

@@ -10,6 +10,7 @@ urlpatterns = [
     path("invitation/<str:token>/", invitations.invitation, name="invitation"),
     path("loftbook.js", front.one_script, name="one_script"),
     path("desk.js", front.desk_script, name="desk_script"),
+    path("scripts/<slug:script>.js", front.page_script, name="page_script"),
     path("loftbook.css", front.one_style, name="one_style"),
     path("look.js", front.look_script, name="look_script"),
     path("language/", language.choose_language, name="choose_language"),

@@ -8,7 +8,7 @@ const usual = panel.querySelector("[data-board-words]").textContent;
 const byWeek = table.dataset.zoom === "year";
 const days = [...table.querySelectorAll("thead [data-day]")].map((head) => head.dataset.day);
 const lines = [...table.querySelectorAll("tbody tr")].map((line) => [...line.querySelectorAll("td")]);
-const HALVES = { am: "morning", pm: "afternoon" };
+const HALVES = { am: ", morning", pm: ", afternoon" };
 const ASK_AFTER = 150; // milliseconds of standing still
 
 let here = null; // the cell that the keys stand on
@@ -30,7 +30,7 @@ const shifted = (day, by) => new Date(Date.parse(day) + by * 86400000).toISOStri
 
 function dayWords(day, half) {
   const said = { weekday: "long", day: "numeric", month: "long", year: "numeric", timeZone: "UTC" };
-  return `${new Date(day).toLocaleDateString(document.documentElement.lang, said)}${half ? `, ${HALVES[half]}` : ""}`;
+  return `${new Date(day).toLocaleDateString(document.documentElement.lang, said)}${half ? HALVES[half] : ""}`;
 }
 
 function holdWords(spot) {

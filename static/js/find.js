@@ -9,7 +9,7 @@ function start(form, field) {
   const list = Object.assign(document.createElement("div"), { id: "found", className: "found", hidden: true });
   const told = Object.assign(document.createElement("p"), { className: "unseen" });
   list.setAttribute("role", "listbox");
-  list.setAttribute("aria-label", form.dataset.found);
+  list.setAttribute("aria-label", "What was found");
   told.setAttribute("role", "status");
   form.append(list, told);
   for (const [name, value] of [["role", "combobox"], ["aria-autocomplete", "list"], ["aria-controls", "found"]])

@@ -34,7 +34,7 @@ NARROW = {"320 wide": (320, 640), "a desk at 200 %": (720, 450)}
 LOOKS = ("light", "dark", "stage-blue")
 NOT_PAGES = {
     "desk_script", "find_now", "first_person", "health", "home", "look_script", "manifest", "one_script",
-    "one_style", "phone_worker", "task_feed",
+    "one_style", "page_script", "phone_worker", "task_feed",
 }  # fmt: skip
 SCRIPT = (files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]

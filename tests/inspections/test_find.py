@@ -327,9 +327,9 @@ def test_the_page_works_as_a_plain_form_and_every_head_has_the_box(house: House)
     assert "Out of service" in words
     head = client.get(reverse("finding_list", args=["larkspur"])).content.decode()
     assert 'role="search"' in head
-    assert "js/find.js" in head
+    assert "scripts/find.js" in head
     # The page that a phone keeps asks for no script that it might not have.
-    assert "js/find.js" not in client.get(reverse("round", args=["larkspur"])).content.decode()
+    assert "scripts/find.js" not in client.get(reverse("round", args=["larkspur"])).content.decode()
     options = client.get(reverse("find_now", args=["larkspur"]), {"q": "canopy"}).content.decode()
     assert options.count('role="option"') >= 4
     assert "<html" not in options

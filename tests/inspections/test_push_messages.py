@@ -550,7 +550,7 @@ def test_without_a_key_the_page_says_so_and_offers_nothing(
     html = client_of(house.odile).get(PAGE).content.decode()
     assert "Messages to phones are not switched on here" in html
     assert "data-push-key" not in html
-    assert "js/push" not in html
+    assert "scripts/push" not in html
     assert "The daily message comes" not in html
 
 

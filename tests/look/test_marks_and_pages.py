@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from django.template.loader import render_to_string
 
-from venue.front_files import SCRIPTS
+from venue.front_files import JOINED, OF_PAGES
 
 ROOT = Path(__file__).resolve().parents[2]
 TEMPLATES = [path for path in (ROOT / "templates").rglob("*.html") if "report" not in path.parts]
@@ -112,15 +112,15 @@ def test_no_module_is_both_started_and_imported_by_another() -> None:
         for script in (ROOT / "static" / "js").rglob("*.js")
         for name in re.findall(r'from "(?:[./\w]*/)([\w-]+\.js)"', script.read_text("utf-8"))
     }
-    in_pages = {
-        name
-        for path in TEMPLATES
-        for name in re.findall(r"static 'js/([\w-]+\.js)'", path.read_text(encoding="utf-8"))
-    }
     assert len(imported) >= 20
-    assert in_pages == {
-        "calculator.js", "board.js", "board_pointer.js", "file_hash.js", "find.js", "long_table.js",
-        "push.js", "section_keys.js",
-    }  # fmt: skip
-    started = {Path(name).name for name in SCRIPTS} | in_pages
+    started = {Path(name).name for names in JOINED.values() for name in names}
+    assert len(started) >= 14
     assert imported & started == set()
+
+
+def test_a_page_has_no_script_that_could_say_nothing_but_english() -> None:
+    """What stands in static/js is English; what is joined is told in the language of the page."""
+    texts = [path.read_text(encoding="utf-8") for path in TEMPLATES]
+    asked = [name for text in texts for name in re.findall(r"page_script_address '([\w-]+)'", text)]
+    assert set(asked) == set(OF_PAGES)
+    assert [text[:60] for text in texts if re.search(r"static ['\"]js/", text)] == []

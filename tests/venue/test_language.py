@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils.translation import override
 
 from tests.house import make_house
-from venue.front_files import front_files
+from venue.front_files import WHOLE, front_files
 from venue.language_now import said
 from venue.models import LogLine, Person, Venue
 
@@ -72,12 +72,12 @@ def test_what_a_browser_asks_without_saying_who_has_the_language_of_the_page(hou
     worker = client.get(reverse("phone_worker")).content.decode()
     assert "Kein Empfang" in worker
     assert "No signal" in Client().get(reverse("phone_worker")).content.decode()
-    assert f"?de-{front_files('de')[0].digest}" in worker
+    assert f"?de-{front_files('de')[WHOLE].digest}" in worker
 
 
 def test_a_script_has_one_text_under_one_address_whoever_asks(house: Any) -> None:
     where = reverse("one_script")
-    german = f"{where}?de-{front_files('de')[0].digest}"
+    german = f"{where}?de-{front_files('de')[WHOLE].digest}"
     for client in (Client(), Client(headers={"accept-language": "es"})):
         answer = client.get(german)
         assert "Diese Prüfung speichern" in answer.content.decode()

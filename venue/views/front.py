@@ -4,18 +4,29 @@ from collections.abc import Callable
 
 from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import etag
 
 from venue.access import SignedInRequest
-from venue.front_files import FrontFile, front_files, read_codings
+from venue.front_files import (
+    DESK,
+    LOOKS,
+    OF_PAGES,
+    STYLE,
+    WHOLE,
+    FrontFile,
+    front_files,
+    read_codings,
+)  # fmt: skip
 from venue.languages import ENGLISH
 from venue.models import Venue
 from venue.queries.background import background_work
 from venue.queries.log_checks import BROKEN, OLD, logs_hold
+
+SCRIPT = "text/javascript"
 
 
 def home(request: SignedInRequest) -> HttpResponse:
@@ -47,22 +58,18 @@ def _language_asked(request: HttpRequest) -> str:
     return said if said in dict(settings.LANGUAGES) else ENGLISH
 
 
-def _one_of(place: int) -> Callable[[HttpRequest], FrontFile]:
-    return lambda request: front_files(_language_asked(request))[place]
+def _file_of(name: str, request: HttpRequest) -> FrontFile:
+    return front_files(_language_asked(request))[name]
 
 
-SCRIPT, STYLE, LOOK, DESK = map(_one_of, range(4))
+def _tag_of(name: str) -> Callable[[HttpRequest], str]:
+    return lambda request: _tag(request, _file_of(name, request))
 
 
-def _tag_of(file_of: Callable[[HttpRequest], FrontFile]) -> Callable[[HttpRequest], str]:
+def _tag(request: HttpRequest, file: FrontFile) -> str:
     """One for each coding: what a strong tag names is the same byte by byte (RFC 9110, 8.8.3)."""
-
-    def tag(request: HttpRequest) -> str:
-        file = file_of(request)
-        coding = _coding(request, file)
-        return f'"{file.digest}-{coding}"' if coding else f'"{file.digest}"'
-
-    return tag
+    coding = _coding(request, file)
+    return f'"{file.digest}-{coding}"' if coding else f'"{file.digest}"'
 
 
 def _coding(request: HttpRequest, file: FrontFile) -> str:
@@ -72,27 +79,36 @@ def _coding(request: HttpRequest, file: FrontFile) -> str:
 
 
 @login_not_required
-@etag(_tag_of(SCRIPT))
+@etag(_tag_of(WHOLE))
 def one_script(request: HttpRequest) -> HttpResponse:
-    return _front_file(request, SCRIPT(request), "text/javascript")
+    return _front_file(request, _file_of(WHOLE, request), SCRIPT)
 
 
 @login_not_required
 @etag(_tag_of(DESK))
 def desk_script(request: HttpRequest) -> HttpResponse:
-    return _front_file(request, DESK(request), "text/javascript")
+    return _front_file(request, _file_of(DESK, request), SCRIPT)
+
+
+@login_not_required
+def page_script(request: HttpRequest, script: str) -> HttpResponse:
+    if script not in OF_PAGES:
+        raise Http404("No page has such a script.")
+    return etag(_tag_of(script))(lambda asked: _front_file(asked, _file_of(script, asked), SCRIPT))(
+        request
+    )
 
 
 @login_not_required
 @etag(_tag_of(STYLE))
 def one_style(request: HttpRequest) -> HttpResponse:
-    return _front_file(request, STYLE(request), "text/css; charset=utf-8")
+    return _front_file(request, _file_of(STYLE, request), "text/css; charset=utf-8")
 
 
 @login_not_required
-@etag(_tag_of(LOOK))
+@etag(_tag_of(LOOKS))
 def look_script(request: HttpRequest) -> HttpResponse:
-    return _front_file(request, LOOK(request), "text/javascript")
+    return _front_file(request, _file_of(LOOKS, request), SCRIPT)
 
 
 def _front_file(request: HttpRequest, file: FrontFile, kind: str) -> HttpResponse:
