@@ -20,6 +20,7 @@ urlpatterns = [
     path("year/<int:pk>/publish/", year.publish, name="publish_year_plan"),
     path("year/<int:pk>/withdraw/", year.withdraw, name="withdraw_year_plan"),
     path("year/<int:pk>/copy/", year.copy, name="copy_year_plan"),
+    path("year/<int:pk>/again/", year.plan_again, name="plan_year_again"),
     path("year/<int:pk>/undo/", planned.undo, name="undo_planned_move"),
     path("year/tasks/<int:pk>/", planned.planned_task, name="planned_task"),
     path("year/tasks/<int:pk>/move/", planned.move, name="move_planned"),

@@ -19,9 +19,9 @@ Crew = dict[str, int]
 
 
 def crews_of(
-    house: House, tasks: Iterable[Task], usual: Mapping[str, str] | None = None
+    house: House, tasks: Iterable[Task], wished: Mapping[Task, str] | None = None
 ) -> dict[Task, Crew]:
-    """The crew of every task. `usual`: the person who usually does a plan, by the plan's key."""
+    """The crew of every task. `wished`: the key of the person it is given to where they can do it."""
     at_work: dict[int, list[Task]] = defaultdict(list)
     crews: dict[Task, Crew] = {}
     for task in sorted(set(tasks)):
@@ -30,7 +30,7 @@ def crews_of(
             at_work[slot].append(task)
     for slot, there in at_work.items():
         if 0 <= slot < house.slots:
-            half_day = _HalfDay(house, slot, usual or {})
+            half_day = _HalfDay(house, slot, wished or {})
             for task, crew in (half_day.whole_people(there) or half_day.by_hours(there)).items():
                 for person, quarters in crew.items():
                     crews[task][person] = crews[task].get(person, 0) + quarters
@@ -49,22 +49,22 @@ def short_of_people(house: House, crews: Mapping[Task, Crew]) -> list[Task]:
 class _HalfDay:
     """The people of one half-day."""
 
-    def __init__(self, house: House, slot: int, usual: Mapping[str, str]) -> None:
-        self.house, self.slot, self.usual = house, slot, usual
+    def __init__(self, house: House, slot: int, wished: Mapping[Task, str]) -> None:
+        self.house, self.slot, self.wished = house, slot, wished
         self.people = {person.key: person for person in house.people}
 
     def whole_people(self, tasks: list[Task]) -> dict[Task, Crew] | None:
         """One person for each need; None where the ordinary hours do not stretch so far."""
         room = {key: person.quarters[self.slot] for key, person in self.people.items()}
         crews: dict[Task, Crew] = {}
-        for task in sorted(tasks, key=lambda task: (self.usual.get(task.plan) is None, task)):
+        for task in sorted(tasks, key=lambda task: (task not in self.wished, task)):
             crews[task] = {}
             for need in self.house.plan_of[task.plan].needs:
                 for share in _shares(need.quarters, need.people):
                     able = self._able(need.competence, share, room, crews[task])
                     if not able:
                         return None
-                    person = min(able, key=lambda p: (p != self.usual.get(task.plan), -room[p], p))
+                    person = min(able, key=lambda p: (p != self.wished.get(task), -room[p], p))
                     crews[task][person] = share
                     room[person] -= share
         return crews
@@ -84,7 +84,7 @@ class _HalfDay:
         crews: dict[Task, Crew] = {task: {} for task in tasks}
         for task, crew in crews.items():
             for need in self.house.plan_of[task.plan].needs:
-                _serve(left, crew, need.competence, need.quarters)
+                _serve(left, crew, need.competence, need.quarters, self.wished.get(task, ""))
         return crews
 
 
@@ -97,10 +97,12 @@ def _shares(quarters: int, people: int) -> list[int]:
     return [quarters // people + (number < quarters % people) for number in range(people)]
 
 
-def _serve(left: Counter[tuple[str, str]], crew: Crew, competence: str, wanted: int) -> None:
-    """Who is not in the crew yet first, then who has the most hours left."""
+def _serve(
+    left: Counter[tuple[str, str]], crew: Crew, competence: str, wanted: int, wished: str
+) -> None:
+    """Who is not in the crew yet first, of them whoever is wished for, then who has the most hours."""
     able = [person for name, person in left if name == competence and left[name, person] > 0]
-    for person in sorted(able, key=lambda p: (p in crew, -left[competence, p], p)):
+    for person in sorted(able, key=lambda p: (p in crew, p != wished, -left[competence, p], p)):
         given = min(wanted, left[competence, person])
         if given:
             crew[person] = crew.get(person, 0) + given

@@ -13,9 +13,8 @@ MODULES = tuple(
         "rigging/models": "confirmation",
         "rigging/queries": "printed_tables confirmations",
         "rigging/views": "calculators confirmations every_rule rules",
-        "inspections": "digest half_days set_up_steps move_check held_half_days feed_words year_changes "
-        "year_crews "
-        "year_progress year_board year_budget planned_standing trend_chart rope_trend "
+        "inspections": "digest half_days set_up_steps late_reasons move_check held_half_days feed_words "
+        "year_changes year_crews year_progress year_board year_budget planned_standing trend_chart rope_trend "
         "batten_loads retention names_stay regime_proposals authority_notice",
         "inspections/papers": "content",
         "inspections/planning": "gains",

@@ -88,8 +88,8 @@ POST_ONLY = {
     "end_confirmation", "end_membership", "keep_calculation", "end_plan", "end_ruleset", "generate_tasks",
     "move_booking_rule", "note_on_record", "remove_booking_rule", "revoke_desk_link", "starting_rules",
     "register_apply", "register_try", "say_seen", "start_task_check", "start_use_check", "submit_check",
-    "copy_year_plan", "end_absence", "hours_choice", "lock_planned", "move_planned", "plan_year", "propose_year_plan",
-    "publish_year_plan", "undo_planned_move", "withdraw_year_plan",
+    "copy_year_plan", "end_absence", "hours_choice", "lock_planned", "move_planned", "plan_year",
+    "plan_year_again", "propose_year_plan", "publish_year_plan", "undo_planned_move", "withdraw_year_plan",
     "allow_device", "remove_device", "remove_devices",
     "add_task_feed", "renew_own_feed", "withdraw_own_feed", "withdraw_task_feed",
 }  # fmt: skip
@@ -351,7 +351,7 @@ def ids(house: Any) -> dict[str, int]:
         (
             house.year_plan,
             "year_plan propose_year_plan publish_year_plan withdraw_year_plan copy_year_plan "
-            "undo_planned_move year_board year_changes year_cost year_cost_file year_dark year_tasks "
+            "undo_planned_move plan_year_again year_board year_changes year_cost year_cost_file year_dark year_tasks "
             "year_papers ask_for_paper",
         ),
         (house.people["stagehand"], "working_week"),

@@ -23,7 +23,8 @@ class CannotPlan(ValueError):
 @dataclass(frozen=True)
 class Asked:
     """Which days, how long to search, and whether the same wish must give the same plan: then one
-    worker counts steps, which finds less in the same time."""
+    worker counts steps, which finds less in the same time. `locks_of`: the number of a draft whose
+    locked tasks stay where they are."""
 
     first_day: date
     days: int
@@ -31,9 +32,11 @@ class Asked:
     seed: int = 1
     repeatable: bool = False
     name: str = ""
+    locks_of: int | None = None
 
     def to_dict(self) -> dict[str, Any]:
-        return {
+        locks = {} if self.locks_of is None else {"locks_of": self.locks_of}
+        return locks | {
             "first_day": self.first_day.isoformat(), "days": self.days, "seconds": self.seconds,
             "seed": self.seed, "repeatable": self.repeatable,
         }  # fmt: skip
@@ -54,6 +57,20 @@ def ask_for_plan(*, venue: Venue, asked: Asked, by: Person, at: datetime) -> tup
             seed=asked.seed, seconds=asked.seconds, job=job, by=by, at=at,
         )  # fmt: skip
     return year_plan, True
+
+
+def ask_again(*, year_plan: YearPlan, by: Person, at: datetime) -> tuple[YearPlan, bool]:
+    """The same days once more, without those that are over, and with what is locked in this plan.
+    Raises CannotPlan, TooManyAsked."""
+    if not year_plan.made_at:
+        raise CannotPlan("This plan is not ready yet, so there is nothing to plan again.")
+    tomorrow = at.astimezone(year_plan.venue.zone).date() + timedelta(days=1)
+    first_day = max(year_plan.first_day, tomorrow)
+    asked = Asked(
+        first_day, (year_plan.last_day - first_day).days + 1, year_plan.seconds or Asked.seconds,
+        year_plan.seed, name=year_plan.name, locks_of=year_plan.pk,
+    )  # fmt: skip
+    return ask_for_plan(venue=year_plan.venue, asked=asked, by=by, at=at)
 
 
 def _refuse(venue: Venue, asked: Asked, at: datetime) -> None:

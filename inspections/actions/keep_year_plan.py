@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 
 from django.db import transaction
 
+from inspections.actions.deal_people import crew_rows, wished_people
 from inspections.house_text import house_sha256
 from inspections.models import PlannedPerson, PlannedTask, Task, YearPlan
 from inspections.planning.house import Task as PureTask
@@ -29,7 +30,9 @@ def keep_year_plan(
 ) -> None:
     """A draft that has no tasks yet gets them."""
     planned = sorted(set(made.tasks))
-    crews = crews_of(found.house, planned, usual_people(found))
+    dated = dated_tasks(found.house, planned)
+    stands = {each.task: stands_for(found, each) for each in dated}
+    crews = crews_of(found.house, planned, wished_people(found, stands))
     fields = {
         "made_at": at,
         "outcome": outcome_of(found.house, made),
@@ -43,7 +46,7 @@ def keep_year_plan(
         YearPlan.objects.filter(pk=year_plan.pk).update(**fields)
         for name, value in fields.items():
             setattr(year_plan, name, value)
-        _keep_tasks(year_plan, found, planned, crews)
+        _keep_tasks(year_plan, found, dated, crews)
         write_line(
             venue=year_plan.venue, by=by, at=at, did="make_year_plan", subject=year_plan, after=said
         )
@@ -61,10 +64,9 @@ def _short(found: HouseOf, crews: Mapping[PureTask, Crew]) -> Iterator[str]:
 
 
 def _keep_tasks(
-    year_plan: YearPlan, found: HouseOf, planned: list[PureTask], crews: Mapping[PureTask, Crew]
+    year_plan: YearPlan, found: HouseOf, dated: list[Dated], crews: Mapping[PureTask, Crew]
 ) -> None:
     locked = found.house.locked
-    dated = dated_tasks(found.house, planned)
     rows = [_row(year_plan, found, each, each.task in locked) for each in dated]
     PlannedTask.objects.bulk_create(rows, batch_size=BATCH)
     parts = [
@@ -73,16 +75,6 @@ def _keep_tasks(
         for part in crew_rows(row, crews[each.task], found)
     ]
     PlannedPerson.objects.bulk_create(parts, batch_size=BATCH)
-
-
-def usual_people(found: HouseOf) -> dict[str, str]:
-    """By the planner's keys: who usually does a plan."""
-    keys = {person.pk: key for key, person in found.people.items()}
-    return {
-        key: keys[start.plan.usual_person_id]
-        for key, start in found.starts.items()
-        if start.plan.usual_person_id in keys
-    }
 
 
 def _row(year_plan: YearPlan, found: HouseOf, dated: Dated, locked: bool) -> PlannedTask:
@@ -109,10 +101,3 @@ def stands_for(found: HouseOf, dated: Dated) -> Task | None:
     """The plan's tasks are taken in their order; beyond 15 months there is none yet."""
     tasks = found.starts[dated.task.plan].open_tasks
     return tasks[dated.order] if dated.order < len(tasks) else None
-
-
-def crew_rows(row: PlannedTask, crew: Crew, found: HouseOf) -> list[PlannedPerson]:
-    return [
-        PlannedPerson(planned=row, person=found.people[key], quarters=given, leads=number == 0)
-        for number, (key, given) in enumerate(crew.items())
-    ]

@@ -33,7 +33,8 @@ def make_asked_plan(*, job: Job, at: datetime, progress: PlanProgress) -> bool:
     """False when the job was somebody else's in the end: then nothing is kept. Raises CannotPlan."""
     year_plan = YearPlan.objects.select_related("venue").get(job=job)
     first_day = date.fromisoformat(job.asked["first_day"])
-    found = house_of(year_plan.venue, first_day, job.asked["days"], at)
+    draft = YearPlan.objects.filter(venue=year_plan.venue, pk=job.asked.get("locks_of")).first()
+    found = house_of(year_plan.venue, first_day, job.asked["days"], at, draft=draft)
     options = Options(
         seconds=float(job.asked["seconds"]), seed=job.asked["seed"],
         repeatable=job.asked["repeatable"], memory_mb=MEMORY_MB,

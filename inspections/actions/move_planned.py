@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 
 from django.db import transaction
 
-from inspections.actions.keep_year_plan import crew_rows, usual_people
+from inspections.actions.deal_people import deal_again
 from inspections.actions.year_plan_states import refuse_closed
 from inspections.known_late import meant_late, with_meant
-from inspections.models import PlannedMove, PlannedPerson, PlannedTask, YearPlan
+from inspections.models import PlannedMove, PlannedTask, YearPlan
 from inspections.planning.evaluate import Evaluation, evaluate
 from inspections.planning.house import Task as PureTask
 from inspections.queries.check_year_plan import Checked, check_year_plan, slot_at
 from inspections.queries.moves_of_plan import what_a_move_breaks
 from inspections.year_budget import paid_by_year
-from inspections.year_crews import crews_of
 from inspections.year_dates import dated_tasks
 from inspections.year_figures import faults_in_words, figures_of
 from venue.actions.log import write_line
@@ -110,7 +108,7 @@ def _put(checked: Checked, planned: PlannedTask, day: date, half: str) -> Evalua
     row.day, row.half = day, half
     rows[after] = row
     _redate(checked, rows, key)
-    _deal_again(checked, rows, {before.slot, after.slot})
+    deal_again(checked, rows, {before.slot, after.slot})
     return evaluate(checked.found.house, rows)
 
 
@@ -127,22 +125,6 @@ def _redate(checked: Checked, rows: dict[PureTask, PlannedTask], key: str) -> No
         row.task = open_tasks[dated.order] if dated.order < len(open_tasks) else None
         changed.append(row)
     PlannedTask.objects.bulk_update(changed, ["due_on", "last_lawful_on", "late_days", "task"])
-
-
-def _deal_again(checked: Checked, rows: dict[PureTask, PlannedTask], slots: Iterable[int]) -> None:
-    """The people of the half-days that lost or got a task."""
-    house, touched = checked.found.house, set(slots)
-    there = [
-        task
-        for task in rows
-        if touched & set(range(task.slot, task.slot + house.plan_of[task.plan].duration))
-    ]
-    again = {s for t in there for s in range(t.slot, t.slot + house.plan_of[t.plan].duration)}
-    crews = crews_of(house, [t for t in rows if t.slot in again], usual_people(checked.found))
-    PlannedPerson.objects.filter(planned__in=[rows[task].pk for task in there]).delete()
-    PlannedPerson.objects.bulk_create(
-        [part for task in there for part in crew_rows(rows[task], crews[task], checked.found)]
-    )
 
 
 def _refigure(

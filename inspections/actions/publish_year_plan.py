@@ -7,25 +7,32 @@ plan has become unlawful, or later than it said, nothing is written and the sent
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import datetime
+from dataclasses import dataclass
+from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
 
+from inspections.actions.deal_people import deal_again
 from inspections.actions.publish_in_doubt import said_in_doubt
 from inspections.actions.tasks import write_helpers
-from inspections.models import ExaminerTrade, PlannedTask, Task, YearPlan
+from inspections.late_reasons import why_late
+from inspections.models import PlannedTask, Task, YearPlan
+from inspections.planning.house import Task as PureTask
 from inspections.planning.wording import counted_words
-from inspections.queries.agreed_tasks import plan_in_force
 from inspections.queries.check_year_plan import Checked, check_year_plan, ended_since
+from inspections.queries.examiners_on import Examiners, examiners_of
 from inspections.queries.made_ready import made_ready
-from inspections.queries.planned_crews import crews_of_plan, helpers_of
+from inspections.queries.planned_crews import Crew, crews_of_plan, helpers_of
+from inspections.queries.plans_in_force import plan_replaced_by
+from inspections.year_dates import Dated, dated_tasks
 from venue.actions.log import Deed, write_lines
-from venue.models import Competence, Person, Venue
+from venue.models import Person, Venue
 
 BATCH = 200
 MOST_SAID = 8
 WRITTEN = ("planned_on", "half", "half_days", "person", "day_agreed", "deferred_why")
+FROM_PLANS = ("day_from", "person_from", "why_from")
 
 
 class CannotPublish(ValueError):
@@ -49,7 +56,7 @@ def publish_year_plan(
         if reasons := list(_against(year_plan, checked, at)):
             raise CannotPublish(reasons[:MOST_SAID])
         in_doubt = said_in_doubt(year_plan, although, at)
-        before = plan_in_force(venue)
+        before = plan_replaced_by(year_plan)
         deeds = _write_tasks(year_plan, checked)
         fields = {"state": YearPlan.State.PUBLISHED, "published_at": at, "published_by": by}
         if in_doubt:
@@ -87,71 +94,109 @@ def _later(year_plan: YearPlan, checked: Checked) -> Iterator[str]:
 def _write_tasks(year_plan: YearPlan, checked: Checked) -> list[Deed]:
     """The dated tasks get the plan's half-day, who leads and who is there beside them; each change
     has its line in the log."""
-    examiners, leaders, crews = _examiners(year_plan), _leaders(year_plan), crews_of_plan(year_plan)
+    _give_to_the_chosen(year_plan, checked)
+    facts = _facts(year_plan, checked)
     changed, helpers, deeds = [], {}, []
     for row in sorted(checked.rows.values(), key=lambda row: (row.day, row.half, row.pk)):
         if row.task is None:
             continue
-        fields = _after(year_plan, row, examiners, leaders)
+        fields = _after(row, row.task, facts)
         before = {name: getattr(row.task, name) for name in WRITTEN}
         before["helpers"] = list(row.task.helpers.all())
-        beside = helpers_of(row, crews.get(row.pk, ()), fields["person"])
-        after = fields | {"helpers": beside}
+        beside = helpers_of(facts.crews.get(row.pk, ()), fields["person"])
+        after = {name: fields[name] for name in WRITTEN} | {"helpers": beside}
+        for name, value in fields.items():
+            setattr(row.task, name, value)
+        changed.append(row.task)
         if before != after:
-            for name, value in fields.items():
-                setattr(row.task, name, value)
-            changed.append(row.task)
             helpers[row.task.pk] = beside
             deeds.append(Deed("plan_task", row.task, before=before, after=after))
-    Task.objects.bulk_update(changed, WRITTEN, batch_size=BATCH)
+    Task.objects.bulk_update(changed, (*WRITTEN, *FROM_PLANS), batch_size=BATCH)
     write_helpers(helpers)
     return deeds
 
 
-def _after(
-    year_plan: YearPlan,
-    row: PlannedTask,
-    examiners: dict[str, list[Competence]],
-    leaders: dict[int, Person],
-) -> dict[str, Any]:
-    task = row.task
-    assert task is not None
-    why = task.deferred_why
-    if row.day > task.last_lawful_on:
-        why = f"{year_plan} has no lawful half-day for it that is sooner; see the plan’s reasons."
-    person = _examiner_on(row, examiners) if row.examiner else leaders.get(row.pk)
-    kept = task.day_agreed and task.planned_on == row.day and task.person is not None
+def _give_to_the_chosen(year_plan: YearPlan, checked: Checked) -> None:
+    """Whoever a person chose for a task since the plan was made leads it, where they have the hours:
+    so plan and task name the same person."""
+    leaders = _leaders(year_plan)
+    other = {
+        task.slot
+        for task, row in checked.rows.items()
+        if row.task is not None
+        and not row.examiner
+        and row.task.person_chosen_on(row.day)
+        and row.task.person != leaders.get(row.pk)
+    }
+    if other:
+        deal_again(checked, checked.rows, other)
+
+
+@dataclass(frozen=True)
+class _Facts:
+    """What the fields of every task are told from."""
+
+    year_plan: YearPlan
+    checked: Checked
+    examiners: Examiners
+    leaders: dict[int, Person]
+    crews: dict[int, Crew]
+    dated: dict[PureTask, Dated]
+    moves: dict[str, date]  # by the key of a plan that is late because a move was meant to bring it
+
+    def after_day(self, dated: Dated) -> int:
+        """The day on which the task before it in its chain is done; -1: there is none."""
+        plan = self.checked.found.house.plan_of[dated.task.plan]
+        earlier = [task.slot for task in self.dated if task < dated.task and task.plan == plan.key]
+        return (max(earlier) + plan.duration - 1) // 2 if earlier else -1
+
+
+def _facts(year_plan: YearPlan, checked: Checked) -> _Facts:
+    house, zone, moves = checked.found.house, year_plan.venue.zone, {}
+    for move in year_plan.moves.filter(undone_at__isnull=True).order_by("pk"):
+        late = [key for key, days in move.late_meant.items() if days > 0]
+        moves.update(dict.fromkeys(late, move.at.astimezone(zone).date()))
+    return _Facts(
+        year_plan, checked, examiners_of(year_plan.venue), _leaders(year_plan),
+        crews_of_plan(year_plan), {each.task: each for each in dated_tasks(house, checked.rows)},
+        moves,
+    )  # fmt: skip
+
+
+def _after(row: PlannedTask, task: Task, facts: _Facts) -> dict[str, Any]:
+    """The fields of a task, and which of them this plan stands behind."""
+    plan, chosen = facts.year_plan, task.person if task.person_chosen_on(row.day) else None
+    by_hand = task.day_by_hand and task.planned_on == row.day
+    person = facts.examiners.on(row, chosen) if row.examiner else facts.leaders.get(row.pk)
     return {
-        "planned_on": row.day, "half": row.half, "half_days": row.half_days,
-        "person": task.person if kept else person, "day_agreed": True, "deferred_why": why,
+        "planned_on": row.day, "half": row.half, "half_days": row.half_days, "person": person,
+        "day_agreed": True, "day_from": None if by_hand else plan,
+        "person_from": None if chosen and person == chosen else plan,
+        **_why(row, task, facts, by_hand),
     }  # fmt: skip
+
+
+def _why(row: PlannedTask, task: Task, facts: _Facts, by_hand: bool) -> dict[str, Any]:
+    """A reason stands on what is late in its own chain. A plan takes its own reason away again, and
+    what a person wrote of the day that they set stays theirs."""
+    kept = {"deferred_why": task.deferred_why, "why_from": task.why_from}
+    dated = facts.dated[_pure(row, facts.checked)]
+    if not dated.late:
+        return {"deferred_why": "", "why_from": None} if task.why_from_id else kept
+    if by_hand and task.deferred_why and not task.why_from_id:
+        return kept
+    why = why_late(
+        facts.checked.found.house, dated, facts.after_day(dated), str(facts.year_plan),
+        facts.year_plan.outcome, facts.moves.get(dated.task.plan),
+    )  # fmt: skip
+    return {"deferred_why": why, "why_from": facts.year_plan}
+
+
+def _pure(row: PlannedTask, checked: Checked) -> PureTask:
+    return PureTask(checked.found.keys[row.plan_id], checked.slot(row))
 
 
 def _leaders(year_plan: YearPlan) -> dict[int, Person]:
     rows = year_plan.planned.filter(crew__leads=True).values_list("pk", "crew__person_id")
     people = Person.objects.in_bulk({person for _, person in rows})
     return {pk: people[person] for pk, person in rows}
-
-
-def _examiners(year_plan: YearPlan) -> dict[str, list[Competence]]:
-    """By trade: the certificates of whoever is named for it; else those of every examiner here."""
-    cards = list(
-        Competence.objects.filter(
-            venue=year_plan.venue, level=Competence.Level.OUTSIDE_EXAMINER
-        ).select_related("person")
-    )
-    found = {"": cards}
-    for trade in ExaminerTrade.objects.filter(venue=year_plan.venue, person__isnull=False):
-        found[trade.slug] = [card for card in cards if card.person_id == trade.person_id]
-    return found
-
-
-def _examiner_on(row: PlannedTask, examiners: dict[str, list[Competence]]) -> Person | None:
-    """The one examiner whose certificate is valid on the day; nobody where there are two or none."""
-    cards = examiners.get(row.examiner, examiners[""])
-    valid = {
-        card.person
-        for card in cards
-        if card.valid_from <= row.day and (card.expires_on is None or row.day <= card.expires_on)
-    }
-    return valid.pop() if len(valid) == 1 else None

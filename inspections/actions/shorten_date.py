@@ -70,5 +70,8 @@ def _set_dates(plan: Plan, task: Task, day: date, today: date) -> None:
         # Also a day that people had agreed: it would be too late now.
         task.planned_on = max(shift_back(day, plan.planned_before), today)
         task.day_agreed, task.half = False, ""
+        task.day_from = None
     Plan.objects.filter(pk=plan.pk).update(next_no_later_than=day)
-    Task.objects.filter(pk=task.pk).update(day_agreed=task.day_agreed, **_dates(task))
+    Task.objects.filter(pk=task.pk).update(
+        day_agreed=task.day_agreed, day_from=task.day_from, **_dates(task)
+    )

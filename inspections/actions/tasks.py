@@ -8,7 +8,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inspections.models import Task
+from inspections.models import Task, YearPlan
 from venue.actions.log import write_line
 from venue.models import Person
 
@@ -42,8 +42,22 @@ def change_task(
     fields = {"planned_on": planned_on, "half": half, "day_agreed": True, "person": person}
     if put_off:
         fields["deferred_why"] = why.strip()
+    elif task.why_from_id and planned_on != task.planned_on:
+        fields["deferred_why"] = ""  # a year plan wrote it, of its own day
     others = [helper for helper in helpers if helper != person]
-    _change(task, fields, by, at, "defer_task" if put_off else "plan_task", others)
+    did = "defer_task" if put_off else "plan_task"
+    _change(task, fields, by, at, did, others, _from_plans(task, fields))
+
+
+def _from_plans(task: Task, fields: Mapping[str, Any]) -> dict[str, YearPlan | None]:
+    """Which year plan still stands behind what a person did not change: `Task.day_from` and others."""
+    same_day = fields["planned_on"] == task.planned_on and fields["half"] == task.half
+    published = task.day_from is not None and task.day_from.state == YearPlan.State.PUBLISHED
+    return {
+        "day_from": task.day_from if same_day and published else None,
+        "person_from": task.person_from if fields["person"] == task.person else None,
+        "why_from": None if "deferred_why" in fields else task.why_from,
+    }
 
 
 def cancel_task(*, task: Task, why: str, by: Person, at: datetime) -> None:
@@ -61,11 +75,14 @@ def _change(
     at: datetime,
     did: str,
     helpers: list[Person] | None = None,
+    from_plans: Mapping[str, YearPlan | None] | None = None,
 ) -> None:
     """`helpers`: None leaves them as they are."""
     with transaction.atomic():
         before = {name: getattr(task, name) for name in fields}
-        changed = Task.objects.filter(pk=task.pk, state=Task.State.OPEN).update(**fields)
+        changed = Task.objects.filter(pk=task.pk, state=Task.State.OPEN).update(
+            **fields, **(from_plans or {})
+        )
         if not changed:
             raise TaskNotOpen(
                 "This task is no longer open: someone has done or cancelled it meanwhile."

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
 from django.db import transaction
 
-from inspections.models import PlannedPerson, PlannedTask, YearPlan
+from inspections.models import PlannedMove, PlannedPerson, PlannedTask, YearPlan
 from venue.actions.log import write_line
 from venue.models import Person, Venue
 
@@ -27,7 +28,7 @@ def propose_year_plan(*, year_plan: YearPlan, by: Person, at: datetime) -> None:
 
 def withdraw_year_plan(*, year_plan: YearPlan, why: str, by: Person, at: datetime) -> None:
     """It stays readable. The days that a published one gave to tasks stay theirs until another
-    plan is published or a person changes them. Raises CannotChange."""
+    plan is published or a person changes them; they are promised no more. Raises CannotChange."""
     if not why.strip():
         raise CannotChange("Say why the plan is withdrawn; its page keeps the reason.")
     with transaction.atomic():
@@ -40,7 +41,7 @@ def withdraw_year_plan(*, year_plan: YearPlan, why: str, by: Person, at: datetim
 
 
 def copy_year_plan(*, year_plan: YearPlan, name: str, by: Person, at: datetime) -> YearPlan:
-    """A draft with the same tasks, to try something on. Raises CannotChange."""
+    """A draft with the same tasks and moves, to try something on. Raises CannotChange."""
     if not year_plan.made_at:
         raise CannotChange("This plan is not ready yet, so there is nothing to copy.")
     kept = ("venue_id", "first_day", "days", "seed", "seconds", "made_at", "outcome",
@@ -66,6 +67,15 @@ def _copy_tasks(original: YearPlan, copy: YearPlan) -> None:
     for part in parts:
         part.pk, part.planned = None, rows[part.planned_id]
     PlannedPerson.objects.bulk_create(parts, batch_size=BATCH)
+    _copy_moves(original, copy, rows)
+
+
+def _copy_moves(original: YearPlan, copy: YearPlan, rows: Mapping[int, PlannedTask]) -> None:
+    """Who moved what stays known, and can be taken back in the copy too."""
+    moves = list(original.moves.order_by("pk"))
+    for move in moves:
+        move.pk, move.year_plan, move.planned = None, copy, rows[move.planned_id]
+    PlannedMove.objects.bulk_create(moves, batch_size=BATCH)
 
 
 def refuse_closed(year_plan: YearPlan) -> None:

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from datetime import date
 from typing import ClassVar
 
 from django.db import models
@@ -112,6 +113,16 @@ class Task(models.Model):
     half = models.CharField(max_length=2, choices=HalfOfDay, blank=True)  # empty: nobody said
     half_days = models.PositiveSmallIntegerField(default=1)  # how many it takes, from that half on
     deferred_why = models.TextField(blank=True)
+    # Which published year plan gave it its day, its person, its reason; empty: a person did, or nobody.
+    day_from = models.ForeignKey(
+        "inspections.YearPlan", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    person_from = models.ForeignKey(
+        "inspections.YearPlan", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    why_from = models.ForeignKey(
+        "inspections.YearPlan", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
     person = models.ForeignKey(
         Person, on_delete=models.PROTECT, null=True, blank=True, related_name="tasks"
     )
@@ -140,6 +151,16 @@ class Task(models.Model):
 
     def __str__(self) -> str:
         return f"{self.plan} {self.due_on}"
+
+    @property
+    def day_by_hand(self) -> bool:
+        """A person set the day, and no plan moves it."""
+        return self.day_agreed and self.day_from_id is None
+
+    def person_chosen_on(self, day: date) -> bool:
+        """Whether a person chose who does it on that day."""
+        chosen = self.day_agreed and self.person_id is not None and self.person_from_id is None
+        return chosen and self.planned_on == day
 
     @property
     def half_words(self) -> str:

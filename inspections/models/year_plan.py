@@ -14,7 +14,7 @@ from venue.models.visibility import VisibleQuerySet
 
 class YearPlan(models.Model):
     """One plan of a venue's inspections for some months. A published one never changes and never
-    goes: a replan is a new row, and the newest published one is in force."""
+    goes: a replan is a new row, and of those that hold a day the newest published one is in force."""
 
     class State(models.TextChoices):
         DRAFT = "draft", "Draft"

@@ -1,7 +1,8 @@
-"""What is promised already when a year is planned: the published plan, and days people agreed.
+"""What is promised already when a year is planned: the published plans, and days people agreed.
 
-A day of the published plan may be moved, and is paid for; a day that a person set beside it, or
-locked in it, stays. A promise that cannot be kept any more is let go, and said.
+A day that a published plan gave may be moved, and is paid for; one that a withdrawn plan gave is not
+promised at all. A day that a person set, or locked in a plan, stays. A promise that cannot be kept any
+more is let go, and said.
 """
 
 from __future__ import annotations
@@ -9,7 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
-from inspections.models import PlannedTask, Task, YearPlan
+from django.db.models import Exists, F, OuterRef, Q
+
+from inspections.models import PlannedMove, PlannedTask, Task, YearPlan
 from inspections.planning.evaluate import evaluate
 from inspections.planning.house import House
 from inspections.planning.house import Task as PureTask
@@ -17,6 +20,7 @@ from inspections.planning.usable import hindrances
 from inspections.planning.wording import slot_words
 from inspections.queries.plan_starts import Start
 from inspections.queries.planning_people import Span
+from inspections.queries.plans_in_force import plans_in_force
 from venue.models import Venue
 
 HALVES = (PlannedTask.Half.MORNING, PlannedTask.Half.AFTERNOON)
@@ -30,53 +34,87 @@ class Agreed:
     agreed: set[PureTask] = field(default_factory=set)
     locked: set[PureTask] = field(default_factory=set)
     days: list[tuple[str, int]] = field(default_factory=list)  # key of the plan, day
+    said: list[str] = field(default_factory=list)  # sentences about what the plan rests on
 
 
 def nothing_agreed() -> Agreed:
     return Agreed()
 
 
-def plan_in_force(venue: Venue) -> YearPlan | None:
-    """The newest published plan; it is not in force any more once it was withdrawn."""
-    rows = YearPlan.objects.filter(venue=venue, state=YearPlan.State.PUBLISHED)
-    return rows.order_by("-published_at", "-pk").first()
-
-
 def agreed_of(
-    starts: Mapping[str, Start], span: Span, promised: Mapping[int, PlannedTask]
-) -> Agreed:
-    """`promised`: as `promised_tasks` gives them."""
+    starts: Mapping[str, Start], span: Span, promised: Mapping[int, PlannedTask],
+    draft: YearPlan | None = None,
+) -> Agreed:  # fmt: skip
+    """`promised`: as `promised_tasks` gives them. `draft`: a plan that is not published, whose locks
+    are kept too. Where a person set another day for a task in the meantime that day is kept, unless
+    it was the draft's task that was moved."""
     keys = {start.plan.pk: key for key, start in starts.items()}
-    found = Agreed()
-    moved = set()
-    for start in starts.values():
-        for task in start.open_tasks:
-            mine = promised.get(task.pk)
-            if not (task.day_agreed and span.first_day <= task.planned_on <= span.last_day):
-                continue
-            if mine is None or mine.day != task.planned_on:
-                found.days.append((keys[start.plan.pk], span.number(task.planned_on)))
-                moved.add(mine.pk if mine else None)
-    for mine in promised.values():
-        if mine.plan_id in keys and mine.pk not in moved and _still_open(mine):
-            kept = PureTask(keys[mine.plan_id], slot_of(mine, span))
-            found.agreed.add(kept)
-            if mine.locked:
-                found.locked.add(kept)
+    tasks = {task.pk: task for start in starts.values() for task in start.open_tasks}
+    found, locked = Agreed(), _locked_in(draft, keys, tasks, span)
+    for task in tasks.values():
+        if task.day_by_hand and task.pk not in locked:
+            _add_by_hand(found, keys[task.plan_id], task, span)
+    for key, row in promised.items():
+        mine = tasks.get(row.task_id or 0)
+        if _gone(row, keys, tasks) or (mine is not None and mine.day_by_hand):
+            continue
+        found.agreed.add(PureTask(keys[row.plan_id], slot_of(row, span)))
+        if row.locked and key not in locked:
+            found.locked.add(PureTask(keys[row.plan_id], slot_of(row, span)))
+    found.locked |= {PureTask(keys[row.plan_id], slot_of(row, span)) for row in locked.values()}
+    if draft is not None:
+        found.said.append(f"Planned again from “{draft}”, with {len(locked)} of its tasks locked.")
     return found
 
 
+def _add_by_hand(found: Agreed, key: str, task: Task, span: Span) -> None:
+    if not span.first_day <= task.planned_on <= span.last_day:
+        return
+    day = span.number(task.planned_on)
+    if task.half:
+        found.locked.add(PureTask(key, 2 * day + HALVES.index(PlannedTask.Half(task.half))))
+    else:
+        found.days.append((key, day))
+
+
 def promised_tasks(venue: Venue, span: Span) -> dict[int, PlannedTask]:
-    """Tasks of the plan in force within the span, by the task each stands for."""
-    force = plan_in_force(venue)
-    if force is None:
+    """By the task that each stands for: what the plans in force have within the span, and whatever
+    gave a task the day that it has, while that plan was not withdrawn."""
+    days = Q(pk__in=())
+    for each in plans_in_force(venue):
+        first, last = max(each.first, span.first_day), min(each.last, span.last_day)
+        days |= Q(year_plan=each.plan, day__gte=first, day__lte=last)
+    gave = Q(
+        year_plan=F("task__day_from"), day=F("task__planned_on"), year_plan__venue=venue,
+        year_plan__state=YearPlan.State.PUBLISHED, day__gte=span.first_day, day__lte=span.last_day,
+    )  # fmt: skip
+    found: dict[int, PlannedTask] = {}
+    for rows in (PlannedTask.objects.filter(days), PlannedTask.objects.filter(gave)):
+        for row in rows.select_related("task").order_by("year_plan__published_at", "pk"):
+            found[row.task_id or -row.pk] = row
+    return found
+
+
+def _locked_in(
+    draft: YearPlan | None, keys: Mapping[int, str], tasks: Mapping[int, Task], span: Span
+) -> dict[int, PlannedTask]:
+    """The draft's locked tasks that can still be done, by the task that each stands for."""
+    if draft is None:
         return {}
-    rows = force.planned.filter(day__gte=span.first_day, day__lte=span.last_day)
-    return {row.task_id or -row.pk: row for row in rows.select_related("task")}
+    moves = PlannedMove.objects.filter(planned=OuterRef("pk"), undone_at=None)
+    rows = draft.planned.filter(locked=True, day__gte=span.first_day, day__lte=span.last_day)
+    found: dict[int, PlannedTask] = {}
+    for row in rows.annotate(by_hand=Exists(moves)):
+        task = tasks.get(row.task_id or 0)
+        if _gone(row, keys, tasks) or (task is not None and task.day_by_hand and not row.by_hand):
+            continue
+        found[row.task_id or -row.pk] = row
+    return found
 
 
-def _still_open(row: PlannedTask) -> bool:
-    return row.task is None or row.task.state == Task.State.OPEN
+def _gone(row: PlannedTask, keys: Mapping[int, str], tasks: Mapping[int, Task]) -> bool:
+    """Whether its plan has ended, or its task is closed or taken as done before the span."""
+    return row.plan_id not in keys or (row.task_id is not None and row.task_id not in tasks)
 
 
 def slot_of(row: PlannedTask, span: Span) -> int:

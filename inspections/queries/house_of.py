@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from inspections.models import Plan, PlannedTask
+from inspections.models import Plan, PlannedTask, YearPlan
 from inspections.planning.house import House, SetUp
 from inspections.queries.agreed_tasks import (
     Agreed,
@@ -59,9 +59,11 @@ class HouseOf:
 
 
 def house_of(
-    venue: Venue, first_day: date, days: int, now: datetime, agreed: Agreed | None = None
-) -> HouseOf:
-    """`agreed`: what is promised; not given, it is the published plan and what people agreed."""
+    venue: Venue, first_day: date, days: int, now: datetime, agreed: Agreed | None = None,
+    draft: YearPlan | None = None,
+) -> HouseOf:  # fmt: skip
+    """`agreed`: what is promised; not given, it is the published plans, what people agreed, and the
+    locks of the draft."""
     span = Span(first_day, days, now.astimezone(venue.zone).date())
     told, plans = settings_of(venue), running_plans(venue)
     dated = [plan for plan in plans if not too_often(plan)]
@@ -73,7 +75,7 @@ def house_of(
     half_days = half_days_of(venue, told.row, first_day, days)
     shafts = shafts_of(venue)
     bare = _bare(venue, span, told, starts, needed, means, half_days, shafts)
-    promised = agreed if agreed is not None else agreed_of(starts, span, published)
+    promised = agreed if agreed is not None else agreed_of(starts, span, published, draft)
     house, refused = keep_what_can_be_kept(bare, promised)
     each = list(needed.values())
     assumptions = assumptions_of(starts, each, told, half_days, len(plans) - len(dated))
@@ -82,7 +84,7 @@ def house_of(
     doubts = [doubt.words for doubt in calendar_doubts(venue, first_day, span.last_day, now)]
     return HouseOf(
         venue, house, span, starts, needed, means.people.rows,
-        (*assumptions, *means.assumptions), (*doubts, *unknowns, *heights, *means.unknowns, *refused),
+        (*assumptions, *means.assumptions, *promised.said), (*doubts, *unknowns, *heights, *means.unknowns, *refused),
     )  # fmt: skip
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 
-from inspections.models import PlannedPerson, PlannedTask, YearPlan
+from inspections.models import PlannedPerson, YearPlan
 from venue.models import Person
 
 Crew = list[PlannedPerson]
@@ -20,13 +20,6 @@ def crews_of_plan(year_plan: YearPlan) -> dict[int, Crew]:
     return crews
 
 
-def helpers_of(
-    row: PlannedTask, crew: Iterable[PlannedPerson], person: Person | None
-) -> list[Person]:
-    """Beside an examiner stand all of the house's people. Somebody from elsewhere who was given the
-    task by hand stands in for its leader; one of the crew leaves the leader beside them."""
-    people = list(crew)
-    everybody = bool(row.examiner) or any(part.person == person for part in people)
-    return [
-        part.person for part in people if part.person != person and (everybody or not part.leads)
-    ]
+def helpers_of(crew: Iterable[PlannedPerson], person: Person | None) -> list[Person]:
+    """Beside whoever the task is given to: the rest of the crew, all of it beside an examiner."""
+    return [part.person for part in crew if part.person != person]

@@ -14,8 +14,9 @@ from inspections.planning.evaluate import Evaluation, evaluate
 from inspections.planning.house import Task
 from inspections.planning.why import window_of
 from inspections.planning.wording import day_words
-from inspections.queries.agreed_tasks import HALVES, plan_in_force
+from inspections.queries.agreed_tasks import HALVES
 from inspections.queries.check_year_plan import Checked, check_year_plan
+from inspections.queries.plans_in_force import plan_replaced_by
 from inspections.queries.year_board import planned_tasks
 from inspections.year_changes import Pair, Planned, pairs_of
 
@@ -69,8 +70,9 @@ class Changes:
 def changes_of(
     plan: YearPlan, now: datetime, before: YearPlan | None = None, *, sees_money: bool = True
 ) -> Changes | None:
-    """Against the plan in force; nothing where there is none, or where it is this one."""
-    before = before or plan_in_force(plan.venue)
+    """Against the plan in force on most of its days; nothing where there is none, or where it is
+    this one."""
+    before = before or plan_replaced_by(plan)
     if before is None or before.pk == plan.pk or not plan.made_at:
         return None
     pairs = pairs_of(_planned(before, plan), _planned(plan, before))

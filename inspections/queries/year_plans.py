@@ -15,9 +15,9 @@ from inspections.board_grid import monday_of
 from inspections.models import PlannedMove, Task, YearPlan
 from inspections.planned_standing import LATE
 from inspections.planning.wording import counted_words, money_words
-from inspections.queries.agreed_tasks import plan_in_force
 from inspections.queries.asked_jobs import AskedJob, is_behind
 from inspections.queries.planning_settings import settings_of
+from inspections.queries.plans_in_force import in_force_from, plans_in_force
 from inspections.queries.year_board import mark_of, planned_tasks
 from inspections.year_board import Mark
 from venue.models import Person, Venue
@@ -77,7 +77,7 @@ def plans_of(venue: Venue, person: Person) -> QuerySet[YearPlan]:
 
 def plan_lines(venue: Venue, person: Person, now: datetime, past: str = "") -> Stretch[PlanLine]:
     """The newest first."""
-    force = plan_in_force(venue)
+    force = in_force_from(plans_in_force(venue), now.astimezone(venue.zone).date())
     # What a plan tells of itself may be long, and of all of it only this figure is shown.
     rows = plans_of(venue, person).defer("outcome", "assumptions", "unknowns")
     rows = rows.annotate(
@@ -87,11 +87,11 @@ def plan_lines(venue: Venue, person: Person, now: datetime, past: str = "") -> S
     return Stretch([_line(plan, force, now) for plan in read.rows], read.more, read.begun)
 
 
-def _line(plan: YearPlan, force: YearPlan | None, now: datetime) -> PlanLine:
+def _line(plan: YearPlan, force: set[int], now: datetime) -> PlanLine:
     late = plan.said_late  # type: ignore[attr-defined]
     return PlanLine(
         plan,
-        force is not None and plan.pk == force.pk,
+        plan.pk in force,
         AskedJob(plan.job, now) if plan.job and not plan.made_at else None,
         None if late is None else int(late),
         int(plan.said_already or 0),  # type: ignore[attr-defined]
@@ -288,5 +288,6 @@ def last_move(plan: YearPlan) -> PlannedMove | None:
     return rows.select_related("planned__plan__version", "planned__equipment").first()
 
 
-def is_in_force(plan: YearPlan) -> bool:
-    return plan_in_force(plan.venue) == plan
+def is_in_force(plan: YearPlan, today: date) -> bool:
+    """Today or on a day to come."""
+    return plan.pk in in_force_from(plans_in_force(plan.venue), today)

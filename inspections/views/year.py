@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inspections.actions.ask_for_job import TooManyAsked
-from inspections.actions.ask_for_plan import CannotPlan, ask_for_plan
+from inspections.actions.ask_for_plan import CannotPlan, ask_again, ask_for_plan
 from inspections.actions.publish_in_doubt import InDoubt
 from inspections.actions.publish_year_plan import CannotPublish, publish_year_plan
 from inspections.actions.year_plan_states import (
@@ -56,6 +56,20 @@ def plan_year(request: SignedInRequest, venue: Venue) -> HttpResponse:
     except (CannotPlan, TooManyAsked) as refusal:
         form.add_error(None, str(refusal))
     return _list_page(request, venue, form, status=422)
+
+
+@require_POST
+@venue_page("plan tasks")
+def plan_again(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
+    """With what is locked in this plan."""
+    try:
+        again, _new = ask_again(
+            year_plan=_plan(request, venue, pk), by=request.user, at=timezone.now()
+        )
+    except (CannotPlan, TooManyAsked) as refusal:
+        messages.error(request, str(refusal))
+        return redirect("year_plan", venue.slug, pk)
+    return redirect("year_plan", venue.slug, again.pk)
 
 
 @venue_page("see pages")
@@ -170,7 +184,7 @@ def _made(plan: YearPlan, wanted: str, venue: Venue, sees_money: bool) -> dict[s
         "month": month,
         "weeks": pages.weeks_in(plan, month, today),
         "moved": pages.last_move(plan),
-        "in_force": pages.is_in_force(plan),
+        "in_force": pages.is_in_force(plan, local_day(venue)),
         **_unknowns(plan),
         "why_form": WhyForm(),
         "name_form": NameForm(initial={"name": f"What if: {plan}"[:120]}),

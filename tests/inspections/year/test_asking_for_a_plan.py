@@ -16,14 +16,15 @@ from django.urls import reverse
 
 from inspections import jobs
 from inspections.actions import make_asked_plan
-from inspections.actions.ask_for_plan import Asked, CannotPlan, ask_for_plan
+from inspections.actions.ask_for_plan import Asked, CannotPlan, ask_again, ask_for_plan
 from inspections.actions.background_jobs import LEASE, MOST_ATTEMPTS, renew, take_up
+from inspections.actions.move_planned import move_planned, set_locked
 from inspections.models import Job, PlannedTask, YearPlan
 from inspections.planning.outcome import COST, LATE, Progress
 from inspections.queries.check_year_plan import check_year_plan
 from inspections.year_progress import PlanProgress
 from tests.house import NOW, TODAY, make_house
-from tests.inspections.year.year_house import MONDAY, book, make_year_house
+from tests.inspections.year.year_house import MONDAY, book, make_draft, make_year_house
 from venue.models import LogLine
 
 pytestmark = pytest.mark.django_db
@@ -94,6 +95,40 @@ def test_the_plan_is_searched_kept_with_its_bounds_and_lawful_by_the_evaluator(h
     earliest = plan.outcome["baselines"]["earliest"]
     assert plan.outcome["figures"]["cost"] <= earliest["cost"]
     assert "proven: no plan is better" in page(house, plan).content.decode()
+
+
+@committed
+def test_planned_again_from_a_draft_what_is_locked_in_it_stays(house: Any) -> None:
+    draft, odile = make_draft(house), house.people["manager"]
+    YearPlan.objects.filter(pk=draft.pk).update(seconds=2)
+    row = draft.planned.order_by("day").first()
+    assert row
+    day = row.day - timedelta(days=1)
+    move_planned(planned=row, day=day, half="am", by=odile, at=NOW, late_is_meant=True)
+    set_locked(planned=row, locked=True, by=odile, at=NOW)
+    client = Client()
+    client.force_login(odile)
+    with time_machine.travel(NOW, tick=False):
+        answer = client.post(reverse("plan_year_again", args=[house.venue.slug, draft.pk]))
+        again = YearPlan.objects.latest("pk")
+        assert answer.url == reverse("year_plan", args=[house.venue.slug, again.pk])
+        assert jobs.work_on(again.job_id) == "done"
+    again.refresh_from_db()
+    assert (again.first_day, again.days) == (draft.first_day, draft.days)
+    kept = again.planned.get(plan=row.plan, locked=True)
+    assert (kept.day, kept.half, kept.task_id) == (day, "am", row.task_id)
+    assert any("with 1 of its tasks locked" in words for words in again.assumptions)
+
+
+def test_a_plan_whose_days_are_over_is_not_planned_again(house: Any) -> None:
+    draft, odile = make_draft(house), house.people["manager"]
+    at = NOW + timedelta(days=30)
+    again, _ = ask_again(year_plan=draft, by=odile, at=at)
+    assert (again.first_day, again.last_day) == (at.date() + timedelta(days=1), draft.last_day)
+    with pytest.raises(CannotPlan, match="at least a week"):
+        ask_again(year_plan=draft, by=odile, at=NOW + timedelta(days=95))
+    with pytest.raises(CannotPlan, match="not ready yet"):
+        ask_again(year_plan=again, by=odile, at=at)
 
 
 @committed
@@ -213,7 +248,7 @@ def test_a_plan_of_another_venue_is_not_found(house: Any) -> None:
     client = Client()
     client.force_login(house.people["other manager"])
     for slug in (house.venue.slug, house.other.slug):
-        for name in ("year_plan", "publish_year_plan", "withdraw_year_plan", "copy_year_plan"):
+        for name in ("year_plan", "publish_year_plan", "plan_year_again", "copy_year_plan"):
             where = reverse(name, args=[slug, plan.pk])
             send = client.get if name == "year_plan" else client.post
             assert send(where).status_code == 404, (slug, name)

@@ -227,4 +227,11 @@ def test_a_copy_forgives_what_its_original_does_and_no_more(house: Any) -> None:
     plan.refresh_from_db()
     copy = copy_year_plan(year_plan=plan, name="What if", by=house.people["manager"], at=NOW)
     assert copy.outcome["known_late"] == plan.outcome["known_late"]
+    assert [(each.to_day, each.planned.plan) for each in copy.moves.all()] == [
+        (row.last_lawful_on + timedelta(days=2), row.plan)
+    ]
+    other = copy_year_plan(year_plan=plan, name="Back", by=house.people["manager"], at=NOW)
+    undo(house, other)
+    assert first_of(other, "W1").day == row.day
+    assert first_of(copy, "W1").day > row.day
     assert publish(house, copy)

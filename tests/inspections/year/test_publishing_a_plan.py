@@ -18,8 +18,8 @@ from inspections.actions.year_plan_states import (
 )
 from inspections.models import Task, YearPlan
 from inspections.planning.house import Task as PureTask
-from inspections.queries.agreed_tasks import plan_in_force
 from inspections.queries.house_of import house_of
+from inspections.queries.plans_in_force import plan_in_force
 from tests.house import NOW
 from tests.inspections.year.year_house import (
     DAYS,
@@ -184,11 +184,11 @@ def test_the_newest_published_plan_is_in_force_until_it_is_withdrawn(house: Any)
     publish(house, first)
     second = copy_year_plan(year_plan=first, name="What if", by=odile, at=NOW)
     publish_year_plan(year_plan=second, by=odile, at=NOW + timedelta(hours=1))
-    assert plan_in_force(house.venue) == second
+    assert plan_in_force(house.venue, MONDAY) == second
     with pytest.raises(CannotChange, match="Say why"):
         withdraw_year_plan(year_plan=second, why=" ", by=odile, at=NOW)
     withdraw_year_plan(year_plan=second, why="The tour is off.", by=odile, at=NOW)
-    assert plan_in_force(house.venue) == first
+    assert plan_in_force(house.venue, MONDAY) == first
     with pytest.raises(CannotChange, match="withdrawn already"):
         withdraw_year_plan(year_plan=second, why="Again.", by=odile, at=NOW)
     assert second.planned.count() == first.planned.count()

@@ -14,7 +14,7 @@ from inspections.actions.publish_year_plan import publish_year_plan
 from inspections.models import PlannedTask, Task, YearPlan
 from tests.house import NOW
 from tests.inspections.year.year_house import MONDAY, make_draft, make_plan, make_year_house
-from venue.models import LogLine
+from venue.models import Competence, LogLine
 
 pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
 
@@ -118,21 +118,26 @@ def test_another_half_or_another_crew_alone_is_a_change_that_is_logged(
     assert LogLine.objects.filter(did="plan_task").count() == before + 2
 
 
-def test_who_was_put_in_the_leaders_place_by_hand_works_with_the_planned_helpers(
-    house: Any, plan: YearPlan
+@pytest.mark.parametrize("qualified", [True, False])
+def test_who_was_put_in_the_leaders_place_by_hand_leads_if_they_may(
+    house: Any, plan: YearPlan, qualified: bool
 ) -> None:
-    """The planned helper now leads: whoever was to lead is the one beside them."""
-    row = yearly(plan)
+    """Then whoever was to lead is the one beside them; else they stay beside whoever may."""
     publish(house, plan)
+    row = yearly(plan)
+    leader, helper = (row.crew.get(leads=leads).person for leads in (True, False))
+    if qualified:
+        Competence.objects.create(
+            person=helper, venue=house.venue, level="qualified_person", certificate="Card 8",
+            issued_by="College", valid_from=date(2024, 1, 1),
+        )  # fmt: skip
+    Task.objects.filter(pk=row.task_id).update(person=helper, person_from=None)
     again = make_draft(house, MONDAY, DAYS)
-    same = yearly(again)
-    helper = same.crew.filter(leads=False).first()
-    assert helper
-    Task.objects.filter(pk=row.task_id).update(person=helper.person)
     publish(house, again)
+    row = yearly(again)
     assert row.task
-    assert there(row.task) == crew(same)
-    assert row.task.person == helper.person
+    assert there(row.task) == crew(row)
+    assert row.task.person == (helper if qualified else leader)
 
 
 def test_what_was_published_before_tasks_had_halves_is_filled_in_from_its_plan(

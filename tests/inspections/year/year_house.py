@@ -10,8 +10,8 @@ from inspections.actions.plans import apply_regime
 from inspections.actions.quick_year_plan import make_quick_plan
 from inspections.models import Plan, Record, YearPlan
 from inspections.regime_files import regimes
-from tests.house import NOW, TODAY, make_equipment, make_house
-from venue.models import Booking, Equipment, Venue
+from tests.house import NOW, TODAY, make_equipment, make_house, make_person
+from venue.models import Booking, Equipment, Person, Venue
 
 MONDAY = date(2026, 5, 11)  # a week after TODAY
 DAYS = 91
@@ -66,6 +66,11 @@ def make_draft(house: Any, first_day: date = MONDAY, days: int = DAYS) -> YearPl
     return make_quick_plan(
         venue=house.venue, first_day=first_day, days=days, by=house.people["manager"], at=NOW
     )
+
+
+def make_examiner(house: Any, name: str) -> Person:
+    """One more outside examiner, whose certificate is valid for years."""
+    return make_person(house.venue, "examiner", name)
 
 
 def make_record(
