@@ -21,6 +21,8 @@ SHADES = 4
 MOVED, LOCKED, PLANNED = "moved", "locked", "planned"
 # Of several tasks in a cell the first of these is shown.
 BY_ATTENTION = (LATE, PAST, MOVED, LOCKED, PLANNED, DONE, CANCELLED)
+# Up to so many rows are printed at this height on one sheet; more go on over as many as they need.
+CROWDS = ((8, "few"), (12, "some"), (16, "many"))
 SIGNS = {PAST: "due", CANCELLED: "not-judged"}  # the others have a sign of their own
 
 
@@ -128,6 +130,11 @@ class Board:
     weeks: tuple[WeekHeld, ...]
     marks: tuple[Mark, ...]
     """Every task of the period once, in the order of the days."""
+
+    @property
+    def crowd(self) -> str:
+        """How low its rows must be for one sheet of paper."""
+        return next((word for most, word in CROWDS if len(self.rows) <= most), "most")
 
     @property
     def late(self) -> int:

@@ -35,7 +35,7 @@ WIDTHS = {"A3": 1519, "letter": 995}
 
 @pytest.fixture
 def house(live_server: Any) -> Any:
-    """As many places as winches, each with a name of some length."""
+    """As many places as winches, each with a name of some length: low rows, nearly the lowest."""
     now = timezone.now()
     house = make_planned_house(WINCHES, now=now, first=monday_of(now.date()) + timedelta(days=7))
     for number, winch in enumerate(house.winches):

@@ -91,9 +91,13 @@ def test_every_task_can_be_reached_and_none_costs_a_query(year: Any) -> None:
         in_months |= linked(page.split("Tasks by week")[1])
         costs.setdefault("plan", set()).add(cost)
     assert in_months == every, "the months of the plan's page leave some out"
-    page, cost = read(year, "year_tasks")
-    costs["all tasks"] = {cost}
-    assert linked(page) == every
+    in_list: set[int] = set()
+    for number in (1, 2):
+        page, cost = read(year, "year_tasks", page=number)
+        assert ('rel="next"' in page) == (number == 1), "the first page leads on, the second is last"
+        in_list |= linked(page)
+        costs.setdefault("all tasks", set()).add(cost)
+    assert in_list == every, "the list of all tasks leaves some out"
     print(costs)
     assert max(max(each) for each in costs.values()) <= MOST_QUERIES
 
