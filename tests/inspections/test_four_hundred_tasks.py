@@ -94,7 +94,9 @@ def test_every_task_can_be_reached_and_none_costs_a_query(year: Any) -> None:
     in_list: set[int] = set()
     for number in (1, 2):
         page, cost = read(year, "year_tasks", page=number)
-        assert ('rel="next"' in page) == (number == 1), "the first page leads on, the second is last"
+        assert ('rel="next"' in page) == (number == 1), (
+            "the first page leads on, the second is last"
+        )
         in_list |= linked(page)
         costs.setdefault("all tasks", set()).add(cost)
     assert in_list == every, "the list of all tasks leaves some out"
