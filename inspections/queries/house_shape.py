@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import combinations
@@ -82,7 +83,8 @@ def heights_unsaid(
             "somebody is planned in another place. Say under House, Places what each is part of, "
             "and its height order."
         )
-    if flat := sorted(place.name for pk, place in found.items() if pk in shafts.level_unsaid):
+    tops = Counter(shafts.top[pk] for pk in found if pk in shafts.level_unsaid)
+    if flat := sorted(place.name for pk, place in found.items() if tops[shafts.top[pk]] > 1):
         yield (
             f"No height order is given for: {named(flat)}. No two of them that are part of the "
             "same place are worked in at once. Give each its height order; what lies on one floor "

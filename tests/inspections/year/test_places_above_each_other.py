@@ -104,7 +104,10 @@ def test_a_tree_without_any_height_keeps_all_its_places_apart(house: Any) -> Non
     assert unsaid(house) == []
 
 
-def test_a_house_with_work_in_one_place_has_nothing_to_keep_apart() -> None:
+def test_a_place_with_work_and_one_without_have_nothing_to_keep_apart() -> None:
     house = make_year_house()
+    Place.objects.create(venue=house.venue, slug="store", name="Store", parent=house.winch.place)
+    tower = Place.objects.create(venue=house.venue, slug="tower", name="Tower", level=3)
+    a_place(house, "Gallery", tower, 2)
     assert clashing(house) == set()
     assert unsaid(house) == []
