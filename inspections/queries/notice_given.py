@@ -52,8 +52,9 @@ def notice_given(
         if work and _stands(row, span):
             slots = range(begin, begin + row.half_days)
             visits.setdefault(row.examiner, set()).update(slots)
-            for key in work.set_ups:
-                made.setdefault(key, set()).update(slots)
+            for key, kind in work.set_ups.items():
+                if kind.per == PER_DAY or not _other_half(row, span):
+                    made.setdefault(key, set()).update(slots)
     return NoticeGiven(
         {trade: frozenset(slots) for trade, slots in visits.items() if trade},
         {key: frozenset(slots) for key, slots in made.items()},
@@ -65,6 +66,13 @@ def _stands(row: PlannedTask, span: Span) -> bool:
     if row.day <= span.today or row.task is None:
         return True
     return row.task.state == Task.State.OPEN and row.task.planned_on == row.day
+
+
+def _other_half(row: PlannedTask, span: Span) -> bool:
+    """Whether a person has set the other half of its day since: then nothing is made ready for it
+    in the half that was told."""
+    to_come = row.day > span.today and row.task is not None
+    return to_come and row.task.half not in ("", row.half)
 
 
 def taken_as_arranged(

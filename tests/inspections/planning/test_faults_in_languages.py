@@ -34,7 +34,7 @@ def test_every_fault_is_said_with_its_day(language: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("language", "words"), [("de", "Ankündigung für iso"), ("es", "preaviso para iso")]
+    ("language", "words"), [("de", "Vorlauf für iso"), ("es", "preaviso para iso")]
 )
 def test_what_is_in_the_way_is_said_too(language: str, words: str) -> None:
     house, (task,), _ = WRONG["notice of a set-up"]

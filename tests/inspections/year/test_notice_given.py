@@ -141,6 +141,15 @@ def test_a_visit_whose_tasks_have_all_got_another_day_is_off(house: Any) -> None
     )
 
 
+def test_what_is_made_ready_for_the_other_half_of_the_day_was_not_told(house: Any) -> None:
+    ropes = first_of(house.plan, ROPES)
+    at, way = before(ropes, 5), f"notice for {LOCKED}"
+    assert way not in in_the_way(built(house, at), ropes, ropes.day)
+    other = "am" if ropes.half == "pm" else "pm"
+    Task.objects.filter(planned__year_plan=house.plan, planned_on=ropes.day).update(half=other)
+    assert way in in_the_way(built(house, at), ropes, ropes.day)
+
+
 def test_the_house_is_built_with_the_same_queries_for_few_tasks_as_for_many(house: Any) -> None:
     counts = []
     for winches in (0, 4):
