@@ -37,7 +37,7 @@ NO_WORDS = frozenset(
         "loftbook report 1", "Network", "Escape",
         "thead [data-day]", "tbody tr", "tbody td", "tbody a", "th a", "tbody th a", ".is-target, .is-left",
         "[data-board] tbody td", "input, textarea", "Home", "End", "UTC", "AbortError", "PushManager",
-        "Notification", "not here", "not offered", "Files", "main input[type=file]",
+        "Notification", "not here", "not offered", "DOMContentLoaded", "Files", "main input[type=file]",
         "{1} is not a dimension; known are {2}.", "The stored {1} disagrees with its SI value.",
         "{1} cannot be converted to {2}.", "{1}: “{2}” is not one of {3}.", "conditions.{1}: is not a condition.",
         "the time {1} has no zone", "This is not a JSON object.", "This is not JSON.", "not settled",
