@@ -71,8 +71,9 @@ def _stands(row: PlannedTask, span: Span) -> bool:
 def _other_half(row: PlannedTask, span: Span) -> bool:
     """Whether a person has set the other half of its day since: then nothing is made ready for it
     in the half that was told."""
-    to_come = row.day > span.today and row.task is not None
-    return to_come and row.task.half not in ("", row.half)
+    if row.day <= span.today or row.task is None:
+        return False
+    return row.task.half not in ("", row.half)
 
 
 def taken_as_arranged(
