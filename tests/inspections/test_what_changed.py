@@ -193,7 +193,7 @@ LEFT_OUT = {
         renew_task_feed withdraw_task_feed keep_calculation""",
     "changes a draft of a plan or what it is made from; the published plan is told": """
         ask_for_plan make_year_plan copy_year_plan propose_year_plan move_planned_task undo_planned_move
-        lock_planned_task unlock_planned_task set_planning set_set_up_price set_working_week
+        lock_planned_task unlock_planned_task set_planning set_set_up_price set_working_week set_hours_choice
         set_examiner_trade add_absence end_absence generate_tasks""",
     "comes in great numbers with bookings, whose page is in order of days": """
         add_booking change_booking cancel_booking move_booking add_booking_rule change_booking_rule
