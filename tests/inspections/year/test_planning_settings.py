@@ -77,7 +77,7 @@ def test_estimate_and_median_stand_side_by_side_with_their_count(house: Any) -> 
         make_record(house, minutes)
     make_record(house, 5)
     assert (
-        "1 h 0.5 h 3 records, 0 with hours entered 1 form left out, open too briefly or too long "
+        "1 h 0.5 h 3 records, no hours entered 1 form left out, open too briefly or too long "
         "Hours on record Use the estimate"
     ) in hours_row(house)
     for hours in ("2", "3", "5"):
