@@ -257,6 +257,15 @@ def test_one_tap_in_a_mail_program_stops_that_kind_and_nothing_else(
     assert len([to for to, _ in server.taken if to == ["tam@larkspur.example"]]) == 1
 
 
+def test_the_page_that_stops_messages_speaks_one_language(house: House) -> None:
+    german = Client(headers={"accept-language": "de"})
+    for kind, word in (("daily", "täglichen"), ("weekly", "wöchentlichen")):
+        page = stop_address(house.venue, house.tam, kind)
+        asked = german.get(page).content.decode()
+        assert f"Keine {word} Nachrichten mehr von The Larkspur?" in asked
+        assert f"Keine {word} Nachrichten mehr</h1>" in german.post(page).content.decode()
+
+
 def test_a_link_of_somebody_else_s_making_or_of_one_who_left_stops_nothing(house: House) -> None:
     token = stop_address(house.venue, house.tam, "daily").rstrip("/").split("/")[-1]
     assert read_stop(token)
