@@ -94,9 +94,9 @@ def test_a_screen_reader_is_told_how_to_go_through_the_drawing(house: Any) -> No
         assert 'aria-describedby="section-keys"' in drawing
         assert drawing.count("<a ") == drawing.count('class="hit"')  # each has its measure
     assert 'id="section-keys"' in html
-    assert "js/section_keys.js" in html
-    assert "js/section_keys.js" in page(house, "overview")
-    assert "js/section_keys.js" not in page(house, "overview", "stagehand")
+    assert "/scripts/section-keys.js" in html
+    assert "/scripts/section-keys.js" in page(house, "overview")
+    assert "/scripts/section-keys.js" not in page(house, "overview", "stagehand")
 
 
 def test_the_manager_begins_with_the_drawing_and_others_with_their_lists(house: Any) -> None:

@@ -141,7 +141,7 @@ def test_each_list_sums_up_what_it_shows(house: Any) -> None:
     many(house, range(4))
     for name, words in {
         "year_plans": ("5 plans", "5 draft"),
-        "year_tasks": ("4 tasks", "4 planned"),
+        "year_tasks": ("4 tasks", "4 late"),
         "reports": ("4 reports",),
         "bookings": ("4 bookings", "2 performance, 2 dark"),
         "people": (f"{4 + 6} people", "1 none on file, 2 lapsed"),
