@@ -9,7 +9,7 @@ dealt out by the largest flow (`staffing`), which always fits, and then one pers
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from inspections.planning.house import House, Task
 from inspections.planning.staffing import people_needed, staff_half_day
@@ -44,6 +44,16 @@ def short_of_people(house: House, crews: Mapping[Task, Crew]) -> list[Task]:
         for task, crew in crews.items()
         if len(crew) < sum(need.people for need in house.plan_of[task.plan].needs)
     ]
+
+
+def short_words(short: Sequence[Task], of: int) -> str:
+    """How many tasks are short of people, and the first of them by name."""
+    plans = sorted({task.plan for task in short})
+    first = f"{', '.join(plans[:3])}{', …' if len(plans) > 3 else '.'}"
+    return (
+        f"{len(short)} of {of} tasks need more people than are free in their half-day; "
+        f"one person is counted twice there. Find somebody beside them: {first}"
+    )
 
 
 class _HalfDay:

@@ -16,7 +16,7 @@ from inspections.models import PlannedPerson, PlannedTask, Task, YearPlan
 from inspections.planning.house import Task as PureTask
 from inspections.queries.agreed_tasks import HALVES
 from inspections.queries.house_of import HouseOf
-from inspections.year_crews import Crew, crews_of, short_of_people
+from inspections.year_crews import Crew, crews_of, short_of_people, short_words
 from inspections.year_dates import Dated, dated_tasks
 from inspections.year_figures import Made, outcome_of
 from venue.actions.log import write_line
@@ -53,14 +53,8 @@ def keep_year_plan(
 
 
 def _short(found: HouseOf, crews: Mapping[PureTask, Crew]) -> Iterator[str]:
-    short = short_of_people(found.house, crews)
-    if short:
-        first = ", ".join(sorted({task.plan for task in short})[:3])
-        yield (
-            f"{len(short)} of {len(crews)} tasks need more people than are free in their half-day; "
-            f"one person is counted twice there. Find somebody beside them: {first}"
-            f"{', …' if len(short) > 3 else '.'}"
-        )
+    if short := short_of_people(found.house, crews):
+        yield short_words(short, len(crews))
 
 
 def _keep_tasks(

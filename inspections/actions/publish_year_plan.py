@@ -55,7 +55,7 @@ def publish_year_plan(
         checked = check_year_plan(year_plan, at)
         if reasons := list(_against(year_plan, checked, at)):
             raise CannotPublish(reasons[:MOST_SAID])
-        in_doubt = said_in_doubt(year_plan, although, at)
+        in_doubt = said_in_doubt(year_plan, checked, although, at)
         before = plan_replaced_by(year_plan)
         deeds = _write_tasks(year_plan, checked)
         fields = {"state": YearPlan.State.PUBLISHED, "published_at": at, "published_by": by}

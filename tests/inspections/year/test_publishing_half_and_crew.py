@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from django.apps import apps
 
+from inspections.actions.publish_in_doubt import InDoubt
 from inspections.actions.publish_year_plan import publish_year_plan
 from inspections.models import PlannedTask, Task, YearPlan
 from tests.house import NOW
@@ -163,3 +164,18 @@ def test_what_was_published_before_tasks_had_halves_is_filled_in_from_its_plan(
     assert moved in tasks
     tasks[moved].refresh_from_db()
     assert (tasks[moved].half, tasks[moved].helpers.count()) == ("", 0)
+
+
+def test_what_has_too_few_people_is_published_only_with_words_that_the_log_keeps(
+    house: Any, plan: YearPlan
+) -> None:
+    row = yearly(plan)
+    row.crew.exclude(leads=True).delete()
+    with pytest.raises(InDoubt, match=r"1 of \d+ tasks need more people than are free"):
+        publish(house, plan)
+    assert there(row.task) == set()
+    who = house.people["manager"]
+    publish_year_plan(year_plan=plan, by=who, at=NOW, although="Piet comes from the other house.")
+    said = json.loads(LogLine.objects.get(did="publish_year_plan").body)["after"]
+    assert said["although"] == "Piet comes from the other house."
+    assert row.plan.equipment.tag in str(said["in_doubt"])
