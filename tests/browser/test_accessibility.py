@@ -74,6 +74,11 @@ ONE_OF_EACH = """globalThis.oneOfEach = () => {
             found.set(kind(element), element);
     return [...found.values()];
 };"""
+# What lies under the bar of a phone page is scrolled up from it: it would be measured as covered only
+# where the page happens to be cut.
+BAR_BELOW = """() => {
+    for (const bar of document.querySelectorAll(".bar")) bar.style.position = "static";
+}"""
 # A table or a drawing may scroll within its own frame; the page may not, and no words may be cut off.
 TOO_WIDE = """() => {
     const page = document.documentElement;
@@ -114,6 +119,7 @@ def findings(page: Any, size: str, all_looks: bool) -> Iterator[str]:
     rules in the first look, and in the others if that is wished."""
     page.evaluate(SCRIPT)
     page.evaluate(ONE_OF_EACH)
+    page.evaluate(BAR_BELOW)
     for look in LOOKS:
         page.evaluate("(look) => { document.documentElement.dataset.theme = look; }", look)
         first = look == LOOKS[0]
