@@ -210,4 +210,4 @@ def test_from_the_page_a_person_is_asked_first_and_then_it_is_published(
     assert plan.state == "draft"
     done = client.post(page, {"although": "Asked the office."}, follow=True).content.decode()
     assert "Published. " in done
-    assert "Published while its calendar was in doubt: Asked the office." in done
+    assert "Published over what was in doubt: Asked the office." in done
