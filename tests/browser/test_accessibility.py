@@ -75,9 +75,11 @@ ONE_OF_EACH = """globalThis.oneOfEach = () => {
     return [...found.values()];
 };"""
 # What lies under the bar of a phone page is scrolled up from it: it would be measured as covered only
-# where the page happens to be cut.
+# where the page happens to be cut. A sheet, because a page may draw its bar later.
 BAR_BELOW = """() => {
-    for (const bar of document.querySelectorAll(".bar")) bar.style.position = "static";
+    const sheet = new CSSStyleSheet();
+    sheet.replaceSync(".bar { position: static !important; }");
+    document.adoptedStyleSheets.push(sheet);
 }"""
 # A table or a drawing may scroll within its own frame; the page may not, and no words may be cut off.
 TOO_WIDE = """() => {

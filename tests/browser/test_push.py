@@ -205,7 +205,7 @@ def test_a_later_message_takes_the_place_of_an_earlier_one(
     page.evaluate("navigator.serviceWorker.ready.then(() => true)")
     for body in ("1 late", "2 late"):
         arrives(page, json.dumps({"title": "The Larkspur", "body": body, "tag": "daily larkspur"}))
-    until(page, lambda: notifications(page)[0]["body"] == "2 late")
+        until(page, lambda body=body: notifications(page)[0]["body"] == body)  # type: ignore[misc]
     arrives(page, json.dumps({"title": "The Larkspur", "body": "3 late", "tag": "weekly larkspur"}))
     assert len(notifications(page, 2)) == 2
 
