@@ -115,6 +115,7 @@ def any_value(field: models.Field[Any, Any]) -> Any:
         models.DateTimeField: None if field.null else NOW,
         models.DateField: None if field.null else date(2026, 2, 1),
         models.JSONField: {}, models.UUIDField: uuid.uuid4(), models.BooleanField: True,
+        models.DecimalField: next(NUMBERS) % 100,  # no field of ours holds less
         models.CharField: "" if field.blank else "x", models.TextField: "" if field.blank else "x",
     }  # fmt: skip
     named = [value for kind, value in kinds.items() if isinstance(field, kind)]
