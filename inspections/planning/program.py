@@ -1,7 +1,8 @@
 """A year's model as a linear program or one in whole numbers. Needs OR-Tools.
 
 Whole numbers are branched on by SCIP, which comes with OR-Tools: on these models it proved in
-seconds what the others beside it had not in minutes (docs/year-planner.md).
+seconds what the others beside it had not in minutes. Parts of a plan that are planned anew go to
+HiGHS where that was faster (docs/year-planner.md).
 """
 
 from __future__ import annotations

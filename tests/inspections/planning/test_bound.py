@@ -15,6 +15,7 @@ from inspections.planning.evaluate import evaluate
 from inspections.planning.greedy import cheapest_fit, earliest_fit
 from inspections.planning.groups import Group, groups_of
 from inspections.planning.house import House, Task
+from inspections.planning.late_at_first import until
 from inspections.planning.linear_bound import linear_bound
 from inspections.planning.model import YearModel
 from inspections.planning.model_resources import add_resources
@@ -24,12 +25,7 @@ from inspections.planning.solver import counts_of
 def part_of_a_year(size: str, seed: int, days: int = 90) -> House:
     """The first months of a synthetic house with every second plan."""
     house = synthetic_house(size, seed)
-    people = tuple(
-        replace(p, quarters=p.quarters[: 2 * days], overtime=p.overtime[: 2 * days])
-        for p in house.people
-    )
-    access = house.access[: 2 * days]
-    return replace(house, access=access, plans=house.plans[::2], people=people, margin_days=0)
+    return replace(until(house, days), plans=house.plans[::2])
 
 
 def searched(house: House, groups: list[Group], capacity: Capacity) -> list[Task]:
