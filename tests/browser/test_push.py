@@ -91,8 +91,18 @@ def open_messages(phone: Any, who: str = "stagehand") -> Any:
     return page
 
 
+# Chromium drops from its store whatever is not on the screen when somebody asks which notifications stand,
+# even one that is still on its way there. So no test asks before the worker has shown it.
+COUNTS_THE_SHOWN = """() => {
+    if (self.shown !== undefined) return;
+    self.shown = 0;
+    const show = registration.showNotification.bind(registration);
+    registration.showNotification = async (...given) => { await show(...given); self.shown += 1; };
+}"""
+
+
 def arrives(page: Any, words: str) -> None:
-    """What the service hands to the browser, once decrypted."""
+    """What the service hands to the browser, once decrypted, till it is shown."""
     session = page.context.new_cdp_session(page)
     found: list[str] = []
     session.on(
@@ -100,12 +110,16 @@ def arrives(page: Any, words: str) -> None:
         lambda told: found.extend(each["registrationId"] for each in told["registrations"]),
     )
     session.send("ServiceWorker.enable")
-    until(page, lambda: bool(found))
+    until(page, lambda: bool(found) and bool(page.context.service_workers))
+    (worker,) = page.context.service_workers
+    worker.evaluate(COUNTS_THE_SHOWN)
+    before = worker.evaluate("self.shown")
     origin = page.evaluate("location.origin")
     session.send(
         "ServiceWorker.deliverPushMessage",
         {"origin": origin, "registrationId": found[0], "data": words},
     )
+    until(page, lambda: worker.evaluate("self.shown") > before)
 
 
 NOTIFICATIONS = """async () => {
