@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from inspections.over_budget import WITHOUT_MONEY
 from inspections.planning.evaluate import Evaluation, evaluate
 from inspections.planning.house import House, Task, day_of
 from inspections.planning.usable import hindrances
@@ -28,13 +29,26 @@ class MoveChecked:
     words: tuple[str, ...]
     money: tuple[str, ...] = ()
     """What it would cost: for whoever may see money."""
+    over: tuple[str, ...] = ()
+    """Which budgets it would exceed and by how much: for them alone, too."""
 
     def told(self, sees_money: bool) -> tuple[str, ...]:
-        return (*self.words, *self.money) if sees_money else self.words
+        if sees_money:
+            return (*self.words, *self.money, *self.over)
+        return (*self.words, WITHOUT_MONEY) if self.over else self.words
+
+    @property
+    def for_everybody(self) -> tuple[str, ...]:
+        """For pages, whose templates ask without saying more."""
+        return self.told(sees_money=False)
+
+    @property
+    def for_money(self) -> tuple[str, ...]:
+        return self.told(sees_money=True)
 
     @property
     def worse(self) -> bool:
-        return bool(self.faults) or self.late > 0
+        return bool(self.faults) or self.late > 0 or bool(self.over)
 
 
 def check_move(

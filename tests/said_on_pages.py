@@ -15,7 +15,7 @@ MODULES = tuple(
         "rigging/views": "calculators confirmations every_rule rules",
         "inspections": "digest half_days set_up_steps late_reasons move_check held_half_days feed_words "
         "year_changes year_crews year_progress year_board year_budget planned_standing trend_chart rope_trend "
-        "batten_loads retention names_stay regime_proposals authority_notice",
+        "batten_loads retention names_stay regime_proposals authority_notice over_budget",
         "inspections/papers": "content",
         "inspections/planning": "gains",
         "inspections/actions": "move_part",
@@ -23,7 +23,7 @@ MODULES = tuple(
         "inspections/queries": "agreed_tasks asked_jobs audit calendar_access calendar_doubts disposal "
         "disposal_of_things digests equipment handed_in house_shape last_year log_check moves_of_plan paper_content "
         "notice_given planning_examiners planning_page planning_people planning_words records retention "
-        "learned_too_long search search_kinds set_up task_feeds what_changed why_here year_changes year_plans",
+        "learned_too_long locks search search_kinds set_up task_feeds what_changed why_here year_changes year_plans",
         "inspections/models": "planning_settings year_plan desk_mail job audit_question message retention",
         "inspections/views": "audit_questions countersigning desk_links disposal equipment evidence "
         "findings forgetting heads kept message_choices parts planned planning proof push_devices report_kinds "

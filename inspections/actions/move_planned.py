@@ -1,4 +1,4 @@
-"""What a person does by hand to a task of a plan that is not published: move it, undo, lock it."""
+"""What a person does by hand to a task of a plan that is not published: move it, and undo that."""
 
 from __future__ import annotations
 
@@ -10,10 +10,12 @@ from inspections.actions.deal_people import deal_again
 from inspections.actions.year_plan_states import refuse_closed
 from inspections.known_late import meant_late, with_meant
 from inspections.models import PlannedMove, PlannedTask, YearPlan
+from inspections.over_budget import WITHOUT_MONEY
 from inspections.planning.evaluate import Evaluation, evaluate
 from inspections.planning.house import Task as PureTask
 from inspections.queries.check_year_plan import Checked, check_year_plan, slot_at
 from inspections.queries.moves_of_plan import what_a_move_breaks
+from inspections.queries.year_budgets import budgets_known
 from inspections.year_budget import paid_by_year
 from inspections.year_dates import dated_tasks
 from inspections.year_figures import faults_in_words, figures_of
@@ -41,6 +43,7 @@ def move_planned(
     by: Person,
     at: datetime,
     late_is_meant: bool = False,
+    over_budget_is_meant: bool = False,
 ) -> PlannedMove | None:
     """Move a task to another half-day; the later ones of its plan get their dates again, and the
     people of both half-days are dealt out again. Nothing happens where it is already there.
@@ -53,6 +56,8 @@ def move_planned(
             return None
         year_plan, checked = planned.year_plan, check_year_plan(planned.year_plan, at)
         refuse_unlawful(checked, planned, day, half, late_is_meant)
+        if not over_budget_is_meant:
+            _refuse_over_budget(checked, planned, day, half)
         judged, known = _put(checked, planned, day, half), year_plan.known_late
         meant = meant_late(known, checked.judged.late, judged.late)
         move = PlannedMove.objects.create(
@@ -75,9 +80,20 @@ def refuse_unlawful(
         raise MoveRefused(breaks.late)
 
 
+def _refuse_over_budget(checked: Checked, planned: PlannedTask, day: date, half: str) -> None:
+    """The sentence holds no money: the check of the move tells that to whoever may see it. Raises
+    MoveRefused."""
+    found = checked.found
+    task = PureTask(found.keys[planned.plan_id], checked.slot(planned))
+    slot = slot_at(planned.year_plan, found.span.number(day), half)
+    if budgets_known(found.venue).over(found.house, checked.rows, task, slot):
+        raise MoveRefused([WITHOUT_MONEY])
+
+
 def undo_last_move(*, year_plan: YearPlan, by: Person, at: datetime) -> PlannedMove | None:
     """The newest move that stands is taken back; None: there is none. The old half-day is judged
-    as it is now, like any other. Raises CannotChange, TaskLocked, MoveRefused."""
+    as it is now, like any other, but for money: the plan was as dear before.
+    Raises CannotChange, TaskLocked, MoveRefused."""
     with transaction.atomic():
         refuse_closed(year_plan)
         move = year_plan.moves.filter(undone_at__isnull=True).select_related("planned").first()
@@ -147,20 +163,6 @@ def _refigure(
 def _now(checked: Checked) -> list[PureTask]:
     """The tasks where their rows are by now."""
     return [PureTask(task.plan, checked.slot(row)) for task, row in checked.rows.items()]
-
-
-def set_locked(*, planned: PlannedTask, locked: bool, by: Person, at: datetime) -> None:
-    """A locked task stays where it is when the year is planned again. Raises CannotChange."""
-    with transaction.atomic():
-        planned = _fresh(planned)
-        if planned.locked == locked:
-            return
-        PlannedTask.objects.filter(pk=planned.pk).update(locked=locked)
-        did = "lock_planned_task" if locked else "unlock_planned_task"
-        after = {"day": planned.day, "half": planned.half}
-        write_line(
-            venue=planned.year_plan.venue, by=by, at=at, did=did, subject=planned, after=after
-        )
 
 
 def _fresh(planned: PlannedTask) -> PlannedTask:

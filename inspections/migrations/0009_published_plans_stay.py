@@ -2,7 +2,7 @@
 SQLite and on PostgreSQL. A published plan may still be withdrawn, with its reason; no more.
 
 On SQLite a migration that rebuilds one of these tables drops its triggers: let it end with `guard_all`
-of this file again, by importlib. A test tries every table.
+of 0038 again, by importlib. A test tries every table.
 """
 
 from importlib import import_module

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from inspections.board_grid import HALVES
 from inspections.held_half_days import Hold
 from inspections.models import PlannedTask
 from inspections.move_check import MoveChecked, check_move
+from inspections.over_budget import BudgetsKnown
 from inspections.planning.house import Task
 from inspections.planning.why import Moved, Shared, why_here
 from inspections.queries.check_year_plan import Checked, check_year_plan, slot_at
 from inspections.queries.held_half_days import half_days_held
+from inspections.queries.year_budgets import budgets_known
 
 
 @dataclass(frozen=True)
@@ -55,15 +57,16 @@ def why_of(planned: PlannedTask, now: datetime) -> WhyHere | None:
     house, span = checked.found.house, checked.found.span
     why = why_here(house, checked.rows, task)
     done = (task.slot + house.plan_of[task.plan].duration - 1) // 2
-    held = half_days_held(planned.year_plan.venue, planned.day, planned.day)
+    venue = planned.year_plan.venue
+    held, budgets = half_days_held(venue, planned.day, planned.day), budgets_known(venue)
     return WhyHere(
         opens=span.first_day + timedelta(days=why.opens),
         due=span.first_day + timedelta(days=why.due),
         last_lawful=span.first_day + timedelta(days=why.last_lawful),
         spare=why.last_lawful - done,
         shared=why.shared,
-        earlier=_other_week(checked, task, why.earlier),
-        later=_other_week(checked, task, why.later),
+        earlier=_other_week(checked, task, why.earlier, budgets),
+        later=_other_week(checked, task, why.later, budgets),
         access=tuple(sorted(house.plan_of[task.plan].access)),
         hold=held[planned.day, planned.half],
         changed=tuple(fault for fault in checked.faults if task.plan in fault),
@@ -77,7 +80,16 @@ def move_checked(planned: PlannedTask, day: date, half: str, now: datetime) -> M
     if task is None:
         return None
     slot = slot_at(planned.year_plan, checked.found.span.number(day), half)
-    return check_move(checked.found.house, checked.rows, task, slot)
+    return _checked(checked, task, slot, budgets_known(planned.year_plan.venue))
+
+
+def _checked(checked: Checked, task: Task, slot: int, budgets: BudgetsKnown) -> MoveChecked:
+    """What is refused anyhow exceeds nothing."""
+    house = checked.found.house
+    told = check_move(house, checked.rows, task, slot)
+    if told.faults:
+        return told
+    return replace(told, over=budgets.over(house, checked.rows, task, slot))
 
 
 def task_of(checked: Checked, planned: PlannedTask) -> Task | None:
@@ -85,9 +97,11 @@ def task_of(checked: Checked, planned: PlannedTask) -> Task | None:
     return Task(key, checked.slot(planned)) if key else None
 
 
-def _other_week(checked: Checked, task: Task, moved: Moved) -> OtherWeek | None:
+def _other_week(
+    checked: Checked, task: Task, moved: Moved, budgets: BudgetsKnown
+) -> OtherWeek | None:
     if moved.slot is None:
         return None
     day = checked.found.span.first_day + timedelta(days=moved.slot // 2)
-    told = check_move(checked.found.house, checked.rows, task, moved.slot)
+    told = _checked(checked, task, moved.slot, budgets)
     return OtherWeek(day, HALVES[moved.slot % 2], told)

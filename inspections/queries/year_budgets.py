@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from inspections.models import YearPlan
+from inspections.models import PlanningSettings, YearPlan
+from inspections.over_budget import BudgetsKnown
 from inspections.queries.planning_settings import coins, settings_of, trade_rows
 from inspections.work_files import work_needs
 from inspections.year_budget import Budgets, Spending, spending_of
@@ -14,7 +15,17 @@ from venue.models import Venue
 
 def budgets_of(venue: Venue) -> Budgets:
     """As they are entered now: a plan that is published is held against them, too."""
-    whole = settings_of(venue).row.year_budget
+    return _budgets(venue, settings_of(venue).row)
+
+
+def budgets_known(venue: Venue) -> BudgetsKnown:
+    """With what their words need."""
+    row = settings_of(venue).row
+    return BudgetsKnown(_budgets(venue, row), _trade_words(), row.money_unit)
+
+
+def _budgets(venue: Venue, row: PlanningSettings) -> Budgets:
+    whole = row.year_budget
     trades = {slug: row.year_budget for slug, (row, _) in trade_rows(venue).items()}
     return Budgets(
         None if whole is None else coins(whole),
@@ -29,5 +40,8 @@ def spending_of_plan(plan: YearPlan) -> list[Spending]:
 
 
 def spending_against(venue: Venue, paid: Mapping[str, Mapping[str, Any]]) -> list[Spending]:
-    words = {slug: trade.words for slug, trade in work_needs().trades.items()}
-    return spending_of(paid, budgets_of(venue), words)
+    return spending_of(paid, budgets_of(venue), _trade_words())
+
+
+def _trade_words() -> dict[str, str]:
+    return {slug: trade.words for slug, trade in work_needs().trades.items()}

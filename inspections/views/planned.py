@@ -12,17 +12,18 @@ from django.utils.dateparse import parse_date
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
+from inspections.actions.lock_planned import set_locked
 from inspections.actions.move_planned import (
     MoveRefused,
     TaskLocked,
     move_planned,
-    set_locked,
     undo_last_move,
 )
 from inspections.actions.year_plan_states import CannotChange
 from inspections.board_grid import HALVES
 from inspections.models import PlannedTask
 from inspections.move_check import MoveChecked, refused
+from inspections.queries.locks import locks_of
 from inspections.queries.why_here import move_checked, why_of
 from inspections.queries.year_board import mark_of, planned_tasks
 from inspections.queries.year_plans import plans_of
@@ -52,20 +53,23 @@ def check(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     planned, asked = _planned(request, venue, pk), _half_day(request.GET)
     checked = _checked(planned, asked) if asked else refused(NO_HALF_DAY)
     words = checked.told(may(request.role, "see money"))
-    return JsonResponse({"words": words, "worse": checked.worse, "refused": bool(checked.faults)})
+    told = {"late": checked.late > 0, "over": bool(checked.over), "refused": bool(checked.faults)}
+    return JsonResponse({"words": words, "worse": checked.worse, **told})
 
 
 @require_POST
 @venue_page("plan tasks")
 def move(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
-    """What would make something late shows its words first, and is done when that is meant."""
+    """What would make something late or exceed a budget shows its words first, and is done when that
+    is meant."""
     planned, asked = _planned(request, venue, pk), _half_day(request.POST)
     try:
         if asked is None:
             raise MoveRefused([NO_HALF_DAY])
         moved = move_planned(
             planned=planned, day=asked[0], half=asked[1], by=request.user, at=timezone.now(),
-            late_is_meant=request.POST.get("late_is_meant") in ("yes", "on"),
+            late_is_meant=_is_meant(request, "late"),
+            over_budget_is_meant=_is_meant(request, "over_budget"),
         )  # fmt: skip
     except REFUSALS as refusal:
         shown = _shown(request, venue, planned, asked) | {"refusal": str(refusal)}
@@ -100,15 +104,18 @@ def undo(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
 def _shown(
     request: SignedInRequest, venue: Venue, planned: PlannedTask, asked: HalfDay | None
 ) -> dict[str, Any]:
-    plan = planned.year_plan
+    plan, today = planned.year_plan, local_day(venue)
+    no_lock = locks_of(plan, today).refusal(planned)
     return {
         "venue": venue,
         "plan": plan,
         "planned": planned,
-        "mark": mark_of(planned, plan, local_day(venue)),
+        "mark": mark_of(planned, plan, today),
         "why": why_of(planned, timezone.now()),
         "moves": planned.moves.select_related("by"),
         "may_move": plan.may_change and may(request.role, "plan tasks"),
+        "may_lock": not no_lock and may(request.role, "plan tasks"),
+        "no_lock": no_lock if plan.state == plan.State.PUBLISHED else "",
         "sees_money": may(request.role, "see money"),
         "checked": _checked(planned, asked) if asked else None,
         "asked_day": asked[0] if asked else planned.day,
@@ -120,6 +127,10 @@ def _planned(request: SignedInRequest, venue: Venue, pk: int) -> PlannedTask:
     seen = PlannedTask.objects.visible_to(request.user).in_venue(venue)
     rows = planned_tasks(seen).select_related("year_plan__venue")
     return get_object_or_404(rows, pk=pk)
+
+
+def _is_meant(request: SignedInRequest, what: str) -> bool:
+    return request.POST.get(f"{what}_is_meant") in ("yes", "on")
 
 
 def _half_day(sent: Any) -> HalfDay | None:

@@ -12,6 +12,7 @@ from django.utils.dateparse import parse_date
 from inspections.board_grid import MONTH, YEAR, ZOOMS, Period, period_of, year_begins
 from inspections.held_half_days import FREE, OUTSIDE, SHORT, WORDS
 from inspections.models import YearPlan
+from inspections.queries.locks import locks_of
 from inspections.queries.year_board import board_of_plan, first_planned_day
 from inspections.queries.year_plans import last_move
 from inspections.views.day import local_day
@@ -29,12 +30,14 @@ def year_board(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     plan = plan_of(request, venue, pk)
     look = _look(request, venue, plan)
     board = board_of_plan(plan, look["period"], look["by"], local_day(venue))
+    lockable = _lockable(request, venue, plan, board)
     shown = look | {
         "venue": venue,
         "plan": plan,
         "board": board,
         "rows": Paginator(board.marks, ROWS_A_PAGE).get_page(request.GET.get("page")),
-        "facts": _facts(venue, plan, board),
+        "facts": _facts(venue, board, lockable),
+        "lockable": lockable,
         "may_move": plan.may_change and may(request.role, "plan tasks"),
         "may_copy": bool(plan.made_at) and may(request.role, "plan tasks"),
         "last_move": last_move(plan),
@@ -80,8 +83,19 @@ def _day(request: SignedInRequest, venue: Venue, plan: YearPlan) -> date:
     return min(max(asked, plan.first_day), plan.last_day)
 
 
-def _facts(venue: Venue, plan: YearPlan, board: Board) -> dict[str, Any]:
-    """What the script needs beside the table: each task's words, day and page."""
+def _lockable(
+    request: SignedInRequest, venue: Venue, plan: YearPlan, board: Board
+) -> frozenset[int]:
+    """The numbers of the planned tasks that whoever asks may lock or unlock."""
+    if not may(request.role, "plan tasks"):
+        return frozenset()
+    locks = locks_of(plan, local_day(venue))
+    return frozenset(mark.planned.pk for mark in board.marks if locks.may(mark.planned))
+
+
+def _facts(venue: Venue, board: Board, lockable: frozenset[int]) -> dict[str, Any]:
+    """What the script needs beside the table: each task's words, day and page, and where it may be
+    locked or unlocked, whether it is locked then."""
     return {
         str(mark.planned.pk): {
             "title": f"{mark.planned.equipment.tag} {mark.planned.plan.version.title}",
@@ -89,6 +103,7 @@ def _facts(venue: Venue, plan: YearPlan, board: Board) -> dict[str, Any]:
             "half": mark.planned.half,
             "said": ", ".join(mark.said),
             "page": reverse("planned_task", args=[venue.slug, mark.planned.pk]),
+            "lock": ("no" if mark.planned.locked else "yes") if mark.planned.pk in lockable else "",
         }
         for mark in board.marks
     }

@@ -1,4 +1,5 @@
 // The year board under keys and pointer. Without it the list below the board does the same.
+import { boardButton, boardList, boardPart, buttonRow, dayWords, sendFor, shifted } from "./board_parts.js";
 
 const table = document.querySelector("[data-board]");
 const panel = document.querySelector("[data-board-panel]");
@@ -8,7 +9,6 @@ const usual = panel.querySelector("[data-board-words]").textContent;
 const byWeek = table.dataset.zoom === "year";
 const days = [...table.querySelectorAll("thead [data-day]")].map((head) => head.dataset.day);
 const lines = [...table.querySelectorAll("tbody tr")].map((line) => [...line.querySelectorAll("td")]);
-const HALVES = { am: ", morning", pm: ", afternoon" };
 const ASK_AFTER = 150; // milliseconds of standing still
 
 let here = null; // the cell that the keys stand on
@@ -26,13 +26,6 @@ const cellAt = ({ line, column }) => lines[line] && lines[line][column];
 const halfOf = (line) => lines[line][0].parentElement.dataset.half;
 const rowOf = (line) => lines[line][0].closest("tbody");
 
-const shifted = (day, by) => new Date(Date.parse(day) + by * 86400000).toISOString().slice(0, 10);
-
-function dayWords(day, half) {
-  const said = { weekday: "long", day: "numeric", month: "long", year: "numeric", timeZone: "UTC" };
-  return `${new Date(day).toLocaleDateString(document.documentElement.lang, said)}${half ? HALVES[half] : ""}`;
-}
-
 function holdWords(spot) {
   const half = halfOf(spot.line);
   const house = table.querySelector(half ? `.board-house[data-half="${half}"]` : ".board-house");
@@ -41,48 +34,27 @@ function holdWords(spot) {
   return (cell.querySelector(".unseen") || cell).textContent.trim() || "nothing booked";
 }
 
-function made(name, text, more = {}) {
-  return Object.assign(document.createElement(name), { textContent: text }, more);
-}
-
 function tell(parts, mood = "") {
   delete panel.dataset.rest;
   panel.className = `board-panel ${mood}`;
   panel.replaceChildren(...parts);
 }
 
-function button(text, deed, look = "") {
-  const one = made("button", text, { type: "button", className: `button ${look}` });
-  one.addEventListener("click", deed);
-  return one;
-}
-
-function row(...buttons) {
-  const div = made("div", "", { className: "button-row" });
-  div.append(...buttons);
-  return div;
-}
-
-function listed(items) {
-  const list = made("ul", "");
-  list.append(...items);
-  return list;
-}
-
 function taskLine(task) {
-  const item = made("li", "");
-  const link = made("a", facts[task].title, { href: facts[task].page });
+  const item = boardPart("li", "");
+  const link = boardPart("a", facts[task].title, { href: facts[task].page });
   item.append(link, facts[task].said ? `, ${facts[task].said}` : "");
-  if (mayMove) item.append(button("Move", () => begin(task, here)));
+  if (mayMove) item.append(boardButton("Move", () => begin(task, here)));
+  if (facts[task].lock) item.append(boardButton(facts[task].lock === "yes" ? "Lock" : "Unlock", () => lock(task), "board-lock"));
   return item;
 }
 
 function tellCell(spot) {
   const tasks = tasksIn(cellAt(spot)).filter((task) => facts[task]);
   const when = byWeek ? `week of ${dayWords(days[spot.column])}` : dayWords(days[spot.column], halfOf(spot.line));
-  const head = made("p", `${rowOf(spot.line).querySelector("th").firstChild.textContent.trim()}, ${when}: ${holdWords(spot)}.`);
-  if (!tasks.length) return tell([head, made("p", "No task here.", { className: "quiet-words" })]);
-  return tell([head, listed(tasks.map(taskLine))]);
+  const head = boardPart("p", `${rowOf(spot.line).querySelector("th").firstChild.textContent.trim()}, ${when}: ${holdWords(spot)}.`);
+  if (!tasks.length) return tell([head, boardPart("p", "No task here.", { className: "quiet-words" })]);
+  return tell([head, boardList(tasks.map(taskLine))]);
 }
 
 function stand(spot, focus = true) {
@@ -110,9 +82,20 @@ function open(cell) {
 
 function lift(cell) {
   const tasks = tasksIn(cell);
-  if (!mayMove) tell([made("p", usual)]);
+  if (!mayMove) tell([boardPart("p", usual)]);
   else if (tasks.length === 1) begin(tasks[0], here);
   else if (tasks.length) panel.querySelector("button").focus();
+}
+
+// L: the one task here that may be locked, or the choice between several.
+function lockHere(cell) {
+  const tasks = tasksIn(cell).filter((task) => facts[task] && facts[task].lock);
+  if (tasks.length === 1) lock(tasks[0]);
+  else if (tasks.length) panel.querySelector(".board-lock").focus();
+}
+
+function lock(task) {
+  sendFor(task, document.querySelector("[data-board-lock]"), `${facts[task].page}lock/`, { locked: facts[task].lock });
 }
 
 function begin(task, spot) {
@@ -138,9 +121,9 @@ function aim(spot) {
   const words = `${facts[moving.task].title}: ${dayWords(targetDay(), moving.half)}.`;
   clearTimeout(asking);
   if (same) {
-    tell([made("p", `${words} It is there now. Choose a half-day with the arrow keys or the pointer; Enter drops it, Escape leaves it.`), row(button("Leave it", leave))]);
+    tell([boardPart("p", `${words} It is there now. Choose a half-day with the arrow keys or the pointer; Enter drops it, Escape leaves it.`), buttonRow(boardButton("Leave it", leave))]);
   } else {
-    tell([made("p", `${words} Asking what that would do.`), row(button("Leave it", leave))]);
+    tell([boardPart("p", `${words} Asking what that would do.`), buttonRow(boardButton("Leave it", leave))]);
     asking = setTimeout(ask, ASK_AFTER, moving);
   }
 }
@@ -157,9 +140,9 @@ async function ask(asked) {
   }
   if (moving !== asked || moving.line !== line || moving.column !== column) return;
   moving.answer = answer;
-  const buttons = answer.refused ? [] : [button(answer.worse ? "Move it there and be late" : "Move it there", drop, "main")];
-  const head = made("p", `${facts[task].title}: ${dayWords(targetDay(), half)}.`);
-  tell([head, listed(answer.words.map((words) => made("li", words))), row(...buttons, button("Leave it", leave))], answer.refused ? "is-refused" : answer.worse ? "is-worse" : "");
+  const buttons = answer.refused ? [] : [boardButton(answer.late ? "Move it there and be late" : answer.worse ? "Move it there all the same" : "Move it there", drop, "main")];
+  const head = boardPart("p", `${facts[task].title}: ${dayWords(targetDay(), half)}.`);
+  tell([head, boardList(answer.words.map((words) => boardPart("li", words))), buttonRow(...buttons, boardButton("Leave it", leave))], answer.refused ? "is-refused" : answer.worse ? "is-worse" : "");
   if (moving.dropped) settle();
 }
 
@@ -172,13 +155,9 @@ function settle() {
 }
 
 function drop() {
-  const form = document.querySelector("[data-board-move]");
-  form.action = `${facts[moving.task].page}move/`;
-  form.elements.day.value = targetDay();
-  form.elements.half.value = moving.half;
-  form.elements.late_is_meant.value = moving.answer.worse ? "yes" : "";
-  form.elements.back.value = `${window.location.pathname}${window.location.search}#at-${moving.task}`;
-  form.submit();
+  const { late, over } = moving.answer;
+  const sent = { day: targetDay(), half: moving.half, late_is_meant: late ? "yes" : "", over_budget_is_meant: over ? "yes" : "" };
+  sendFor(moving.task, document.querySelector("[data-board-move]"), `${facts[moving.task].page}move/`, sent);
 }
 
 function leave() {
@@ -199,7 +178,7 @@ function aimBy(key) {
 }
 
 const MOVING = { Enter: settle, Escape: leave };
-const RESTING = { Enter: () => open(cellAt(here)), m: () => lift(cellAt(here)), M: () => lift(cellAt(here)) };
+const RESTING = { Enter: () => open(cellAt(here)), m: () => lift(cellAt(here)), M: () => lift(cellAt(here)), l: () => lockHere(cellAt(here)), L: () => lockHere(cellAt(here)) };
 
 table.addEventListener("keydown", (event) => {
   if (event.altKey || event.ctrlKey || event.metaKey) return;

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date, timedelta
+from decimal import Decimal
 from typing import Any
 
 import pytest
 from django.utils import timezone
 
+from inspections.actions.planning_settings import set_planning
+from inspections.actions.publish_year_plan import publish_year_plan
 from inspections.board_grid import monday_of
 from inspections.models import PlannedTask
 from tests.browser.test_phone_check import sign_in
@@ -148,3 +151,47 @@ def test_without_a_script_the_list_moves_the_task(tab: Callable[..., Any], house
     page.wait_for_load_state("load")
     assert stands(house) == (house.task.day, other)
     assert "/board/" in page.url
+
+
+def test_a_task_of_the_published_plan_is_locked_and_unlocked_with_the_keys(
+    tab: Callable[..., Any], house: Any
+) -> None:
+    publish_year_plan(
+        year_plan=house.year_plan, by=house.people["manager"], at=timezone.now(), although="Tests."
+    )
+    page = board(tab, house)
+    for locked in (True, False):
+        cell_of(page, house).focus()
+        assert page.get_by_role("button", name="Lock" if locked else "Unlock").count() > 0
+        with page.expect_navigation():
+            page.keyboard.press("l")
+        assert PlannedTask.objects.get(pk=house.task.pk).locked == locked
+        assert page.evaluate(
+            "document.activeElement.matches('td') && !!document.activeElement.querySelector"
+            f'("{mark(house)}")'
+        ), "the keys stand on the task"
+        assert (", locked" in words(page)) == locked
+    page.keyboard.press("m")
+    assert "A published plan is not moved" in words(page)
+
+
+def test_what_would_exceed_a_budget_is_dropped_only_when_confirmed(
+    tab: Callable[..., Any], house: Any
+) -> None:
+    set_planning(
+        venue=house.venue,
+        fields={"year_budget": Decimal(0)},
+        by=house.people["manager"],
+        at=timezone.now(),
+    )
+    page, other = board(tab, house), "am" if house.task.half == "pm" else "pm"
+    cell_of(page, house).focus()
+    page.keyboard.press("m")
+    page.keyboard.press("ArrowUp" if other == "am" else "ArrowDown")
+    page.keyboard.press("Enter")
+    page.get_by_role("button", name="Move it there all the same").wait_for()
+    assert "would be exceeded by" in words(page)
+    assert stands(house) == (house.task.day, house.task.half)
+    with page.expect_navigation():
+        page.get_by_role("button", name="Move it there all the same").click()
+    assert stands(house) == (house.task.day, other)

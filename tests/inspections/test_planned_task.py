@@ -13,7 +13,7 @@ from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 
-from inspections.actions.move_planned import set_locked
+from inspections.actions.lock_planned import set_locked
 from inspections.actions.plans import end_plan
 from inspections.models import PlannedTask
 from tests.house import NOW
@@ -99,7 +99,10 @@ def test_a_half_day_that_is_held_is_refused_with_what_holds_it(house: Any) -> No
 @pytest.mark.parametrize("asked", [{}, {"day": "soon"}, {"day": "2026-06-31"}, {"half": "am"}])
 def test_half_a_question_is_answered_in_words(house: Any, asked: dict[str, str]) -> None:
     told = house.client.get(where("check_planned_move", house.task), asked).json()
-    assert told == {"words": ["Give a day and a half of it."], "worse": True, "refused": True}
+    assert told == {
+        "words": ["Give a day and a half of it."], "worse": True, "late": False, "over": False,
+        "refused": True,
+    }  # fmt: skip
 
 
 def test_a_day_outside_the_plan_is_refused(house: Any) -> None:

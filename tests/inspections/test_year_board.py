@@ -13,7 +13,8 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
-from inspections.actions.move_planned import move_planned, set_locked
+from inspections.actions.lock_planned import set_locked
+from inspections.actions.move_planned import move_planned
 from inspections.actions.publish_year_plan import publish_year_plan
 from inspections.board_grid import period_of
 from inspections.held_half_days import Habits, held_half_days
@@ -186,6 +187,7 @@ def test_an_auditor_and_a_published_plan_get_a_board_that_moves_nothing(house: A
     publish_year_plan(year_plan=house.year_plan, by=house.people["manager"], at=NOW)
     html = page(house)
     assert "data-may-move" not in html
+    assert "data-board-move" not in html
     assert "A published plan is not moved" in words(html)
     assert "What-if copy" in words(html)
 

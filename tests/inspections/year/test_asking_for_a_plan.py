@@ -18,7 +18,8 @@ from inspections import jobs
 from inspections.actions import make_asked_plan
 from inspections.actions.ask_for_plan import Asked, CannotPlan, ask_again, ask_for_plan
 from inspections.actions.background_jobs import LEASE, MOST_ATTEMPTS, renew, take_up
-from inspections.actions.move_planned import move_planned, set_locked
+from inspections.actions.lock_planned import set_locked
+from inspections.actions.move_planned import move_planned
 from inspections.models import Job, PlannedTask, YearPlan
 from inspections.planning.outcome import COST, LATE, Progress
 from inspections.queries.check_year_plan import check_year_plan

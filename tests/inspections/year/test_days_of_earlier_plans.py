@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from inspections.actions.move_planned import move_planned, set_locked
+from inspections.actions.lock_planned import set_locked
+from inspections.actions.move_planned import move_planned
 from inspections.actions.publish_year_plan import publish_year_plan
 from inspections.actions.tasks import change_task
 from inspections.actions.year_plan_states import copy_year_plan, withdraw_year_plan

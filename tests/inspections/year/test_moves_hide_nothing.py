@@ -9,11 +9,11 @@ from typing import Any
 import pytest
 from django.apps import apps
 
+from inspections.actions.lock_planned import set_locked
 from inspections.actions.move_planned import (
     MoveRefused,
     TaskLocked,
     move_planned,
-    set_locked,
     undo_last_move,
 )
 from inspections.actions.plans import end_plan

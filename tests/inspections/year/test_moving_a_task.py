@@ -7,11 +7,11 @@ from typing import Any
 
 import pytest
 
+from inspections.actions.lock_planned import set_locked
 from inspections.actions.move_planned import (
     MoveRefused,
     TaskLocked,
     move_planned,
-    set_locked,
     undo_last_move,
 )
 from inspections.actions.publish_year_plan import publish_year_plan
@@ -176,14 +176,13 @@ def test_a_locked_task_is_not_moved_until_it_is_unlocked(house: Any) -> None:
     assert move(house, row, row.day - timedelta(days=1))
 
 
-def test_a_published_plan_is_neither_moved_nor_locked_nor_undone(house: Any) -> None:
+def test_a_published_plan_is_neither_moved_nor_undone(house: Any) -> None:
     plan, odile = make_draft(house), house.people["manager"]
     row = first_of(plan)
     publish_year_plan(year_plan=plan, by=odile, at=NOW)
     before = rows(plan)
     for deed in (
         lambda: move(house, row, row.day - timedelta(days=1)),
-        lambda: set_locked(planned=row, locked=True, by=odile, at=NOW),
         lambda: undo_last_move(year_plan=plan, by=odile, at=NOW),
     ):
         with pytest.raises(CannotChange, match="is published"):

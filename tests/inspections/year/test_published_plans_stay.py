@@ -17,7 +17,7 @@ pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
 
 DEEDS = (
     "update inspections_plannedtask set half = 'pm', day = '2026-07-01'",
-    "update inspections_plannedtask set locked = (1 = 1)",
+    "update inspections_plannedtask set locked = (1 = 1), half_days = 2",
     "delete from inspections_plannedperson",
     "update inspections_plannedperson set quarters = 99",
     "update inspections_yearplan set first_day = '2026-01-01'",
@@ -67,3 +67,14 @@ def test_a_draft_is_free_to_change(house: Any) -> None:
     make_draft(house)
     for text in DEEDS[1:6]:
         run(text)
+
+
+def test_its_tasks_may_be_locked_until_it_is_withdrawn(house: Any) -> None:
+    plan, odile = make_draft(house), house.people["manager"]
+    publish_year_plan(year_plan=plan, by=odile, at=NOW)
+    run("update inspections_plannedtask set locked = (1 = 1)")
+    assert not plan.planned.filter(locked=False).exists()
+    withdraw_year_plan(year_plan=plan, why="The tour is off.", by=odile, at=NOW)
+    with pytest.raises(IntegrityError, match="update on inspections_plannedtask is refused"):
+        run("update inspections_plannedtask set locked = (1 = 0)")
+    assert not plan.planned.filter(locked=False).exists()
