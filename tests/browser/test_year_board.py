@@ -178,6 +178,8 @@ def test_a_task_of_the_published_plan_is_locked_and_unlocked_with_the_keys(
 def test_what_would_exceed_a_budget_is_dropped_only_when_confirmed(
     tab: Callable[..., Any], house: Any
 ) -> None:
+    """W1 and W3 stand in one cell and share the machines locked off; apart that is paid twice."""
+    house.task = a_task(house.year_plan, "W1")
     set_planning(
         venue=house.venue,
         fields={"year_budget": Decimal(0)},
@@ -187,6 +189,9 @@ def test_what_would_exceed_a_budget_is_dropped_only_when_confirmed(
     page, other = board(tab, house), "am" if house.task.half == "pm" else "pm"
     cell_of(page, house).focus()
     page.keyboard.press("m")
+    page.keyboard.press("Enter")  # on the first of both
+    assert "W1" in words(page)
+    assert "It is there now" in words(page)
     page.keyboard.press("ArrowUp" if other == "am" else "ArrowDown")
     page.keyboard.press("Enter")
     page.get_by_role("button", name="Move it there all the same").wait_for()
