@@ -34,12 +34,16 @@ from inspections.planning.solver import counts_of
 from inspections.planning.window_cuts import Cut
 
 PART_SECONDS = {MADE: 30.0, WHOLE: 24.0, UNITS: 12.0, GROUPS: 12.0, WEEKS: 12.0}
-FIRST_SIZES = {UNITS: 80.0, GROUPS: 350.0, WEEKS: 350.0}
+FIRST_SIZES = {UNITS: 30.0, GROUPS: 350.0, WEEKS: 350.0}
 """Half-days of groups that are left free in a part; beside those with visits and set-ups."""
-LEAST_SIZE = 20.0
+LEAST_SIZE = 10.0
 WIDER, NARROWER = 1.25, 0.8
-QUICK, SLOW = 3.0, 7.0
-"""Seconds below which parts become larger, and beyond which they become smaller."""
+QUICK, SLOW = 0.5, 2.5
+"""Seconds below which parts become larger, and so many times as long beyond which they become
+smaller: small parts find the most at first."""
+LONGER, SHORTER, LONGEST = 1.06, 0.7, 5.0
+"""Each part that wins nothing may take so much longer than the one before, up to so many seconds;
+one that wins makes the next ones quicker again."""
 NOTHING: Mapping[Unit, float] = MappingProxyType({})
 TRIES = 30
 """How often another part is looked for when one need not be planned anew."""
@@ -74,7 +78,7 @@ class PlanningAnew:
         self.parts = PartsOfAPlan(year, random, paid=paid)
         self.value = value
         self.counts = dict(counts_of(year, tasks))
-        self.sizes, self.changes = dict(FIRST_SIZES), 0
+        self.sizes, self.changes, self.quick = dict(FIRST_SIZES), 0, QUICK
         self.tried: dict[frozenset[Key], _Tried] = defaultdict(_Tried)
         self.changed: dict[int, int] = defaultdict(int)
 
@@ -102,6 +106,7 @@ class PlanningAnew:
             began = time.monotonic()
             solved = self.program.improved(self.year, self.counts, allowed, self._solver(part.way))
             tried.unfinished += not solved.proven
+            self.quick = min(LONGEST, self.quick * LONGER)
             self._resize(part.way, time.monotonic() - began if solved.proven else allowed)
             if solved.value is not None and solved.value < self.value:
                 self._take(solved.value, solved.counts)
@@ -117,6 +122,7 @@ class PlanningAnew:
     def _take(self, value: int, counts: dict[Key, int]) -> None:
         """A better plan: what shares something with what changed may be better still."""
         self.changes += 1
+        self.quick = max(QUICK, self.quick * SHORTER)
         both = (*self.counts.items(), *counts.items())
         for key in {key for key, n in both if self.counts.get(key, 0) != counts.get(key, 0)}:
             self.changed[self.parts.island[key[0]]] = self.changes
@@ -124,7 +130,8 @@ class PlanningAnew:
 
     def _resize(self, way: str, seconds: float) -> None:
         if way in self.sizes:
-            by = WIDER if seconds < QUICK else NARROWER if seconds > SLOW else 1.0
+            slow = self.quick * SLOW
+            by = WIDER if seconds < self.quick else NARROWER if seconds > slow else 1.0
             self.sizes[way] = min(
                 max(self.sizes[way] * by, LEAST_SIZE), float(len(self.year.begun))
             )

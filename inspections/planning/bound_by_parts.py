@@ -22,12 +22,14 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from inspections.planning.capacity import Capacity
+from inspections.planning.counted_branches import CountedBranches
 from inspections.planning.groups import Group, groups_of
 from inspections.planning.house import House, Plan
 from inspections.planning.linear_bound import Bound, Tightening, branched_bound
 from inspections.planning.model import Tag, Terms, YearModel
 from inspections.planning.model_resources import add_resources
 from inspections.planning.model_strength import resources_of
+from inspections.planning.program import LARGE
 from inspections.planning.same_rows import Numbers, numbers_of
 from inspections.planning.window_cuts import Cut
 
@@ -160,9 +162,13 @@ def _tighten(part: _Part, seconds: float, heard: _Said) -> None:
 
 
 def _branch(part: _Part, seconds: float, heard: _Said) -> None:
-    if seconds > LEAST_BRANCHING and part.found.least:
+    if seconds <= LEAST_BRANCHING or not part.found.least:
+        return
+    if part.size > LARGE:
+        part.found.least = CountedBranches(part.tightening).run(seconds, heard)
+    else:
         part.found.least = branched_bound(part.year, part.whole, part.found, seconds)
-        heard(part.found.least)
+    heard(part.found.least)
 
 
 def _model(house: House) -> YearModel:

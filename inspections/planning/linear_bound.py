@@ -9,12 +9,13 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from inspections.planning.model import Tag, Terms, YearModel
 from inspections.planning.program import Program, safe
 from inspections.planning.window_cuts import Cut, WindowCuts
 
-ROUNDS, SLOW_ROUNDS, SMALL_STEP = 40, 4, 2e-4
+ROUNDS, SLOW_ROUNDS, SMALL_STEP = 40, 2, 6e-4
 
 
 @dataclass
@@ -40,17 +41,24 @@ class Tightening:
 
     def __init__(self, year: YearModel, aim: Terms) -> None:
         self.year, self.aim, self.found = year, aim, Bound()
-        self._program: Program | None = None
-        self._values: list[float] | None = None
-        self._finder: WindowCuts | None = None
+        self.values: list[float] | None = None
+        """The relaxed plan; none before there is one."""
         self._slow = 0
+
+    @cached_property
+    def program(self) -> Program:
+        return Program(self.year, self.aim, whole=False)
+
+    @cached_property
+    def finder(self) -> WindowCuts:
+        return WindowCuts(self.year)
 
     def run(self, seconds: float, hear: Hear | None = None, rounds: int = ROUNDS) -> Bound:
         """So many rounds more, while the time lasts and they help."""
         end = time.monotonic() + max(1.0, seconds)
         for _ in range(rounds):
             began = time.monotonic()
-            if self._values is not None and not self._add_broken(self._values):
+            if self.values is not None and not self._add_broken(self.values):
                 break
             if not self._relax(end - time.monotonic()):
                 break
@@ -63,31 +71,29 @@ class Tightening:
 
     def made(self) -> dict[tuple[Tag, int], float]:
         """How much of each visit and set-up the relaxed plan makes; nothing before there is one."""
-        values = self._values
+        values = self.values
         if values is None:
             return {}
         made = self.year.made.items()
         return {(tag, n): values[var.index] for tag, units in made for n, var in units.items()}
 
     def _relax(self, seconds: float) -> bool:
-        self._program = self._program or Program(self.year, self.aim, whole=False)
-        value, values = self._program.relaxed(seconds)
+        value, values = self.program.relaxed(seconds)
         if values is None:
             return False
         small = safe(value) < self.found.least * (1 + SMALL_STEP)
         self._slow = self._slow + 1 if small else 0
-        self.found.least, self._values = max(self.found.least, safe(value)), values
+        self.found.least, self.values = max(self.found.least, safe(value)), values
         return True
 
     def _add_broken(self, values: list[float]) -> bool:
         """Rows that the relaxed plan breaks; none: nothing is left to find."""
-        self._finder = self._finder or WindowCuts(self.year)
-        cuts = self._finder.broken(values)
-        if self._program is None or not cuts:
+        cuts = self.finder.broken(values)
+        if not cuts:
             return False
-        self._program.drop_loose(values)
-        self._program.add(cuts)
-        self.found.cuts = self._program.cuts
+        self.program.drop_loose(values)
+        self.program.add(cuts)
+        self.found.cuts = self.program.cuts
         return True
 
 

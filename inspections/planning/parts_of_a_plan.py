@@ -82,27 +82,27 @@ class PartsOfAPlan:
         return island
 
     def _first(self) -> list[Way]:
-        """Where money counts, each large island on the days that it has; small islands whole and
-        each group alone."""
+        """Where money counts, each large island on the days that it has and each group alone; small
+        islands whole come when one of theirs is chosen. Else they come at once."""
         alone = sorted({n for users in self.users.values() for n in users})
         self.random.shuffle(alone)
         islands = sorted({self.island[number] for number in alone})
         whole = {island: self._of_island(island) for island in islands}
-        small = [island for island in islands if len(whole[island]) <= MOST_WHOLE]
+        self.small = {n: keys for n, keys in whole.items() if len(keys) <= MOST_WHOLE}
         large = [island for island in islands if len(whole[island]) > MOST_WHOLE]
         made: list[Way] = [
             lambda counts, n=n: Part(MADE, self._where_made(n, counts, 0))  # type: ignore[misc]
             for n in large
         ]
         each: list[Way] = [
-            lambda _, n=n: Part(WHOLE, frozenset(whole[n]))  # type: ignore[misc]
-            for n in small
+            lambda _, n=n: Part(WHOLE, frozenset(self.small[n]))  # type: ignore[misc]
+            for n in self.small
         ]
         groups: list[Way] = [
             lambda _, n=n: Part(GROUPS, frozenset(self.keys[n]))  # type: ignore[misc]
             for n in alone
         ]
-        return [*made, *each, *groups] if self.paid else [*groups, *each]
+        return [*made, *groups] if self.paid else [*groups, *each]
 
     def made_in(self, counts: Mapping[Key, int]) -> frozenset[Unit]:
         """The visits and set-ups of a plan."""
@@ -122,6 +122,8 @@ class PartsOfAPlan:
         tag = self.random.choice(sorted(self.users))
         if self.paid and self.random.random() < UNITS_SHARE:
             island = self.island[self.users[tag][0]]
+            if island in self.small:
+                return Part(WHOLE, frozenset(self.small[island]))
             return Part(UNITS, self._where_made(island, counts, round(sizes[UNITS] * by_chance)))
         near = self._near(tag)
         if self.random.random() < GROUPS_SHARE:

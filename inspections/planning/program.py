@@ -32,6 +32,15 @@ Key = tuple[int, int]
 """A group and the half-day in which some of it begin."""
 
 
+@dataclass(frozen=True)
+class Limits:
+    """How many of some variables' sum there may be."""
+
+    vars: tuple[int, ...]
+    low: float
+    high: float
+
+
 def safe(value: float) -> int:
     """Whole numbers of the smallest coin are nowhere below this, so the next one is proven."""
     return max(0, ceil(value - abs(value) * SAFE_SHARE - SAFE_SHARE))
@@ -92,11 +101,12 @@ class Program:
     def add(self, cuts: Sequence[Cut]) -> None:
         self._cuts += [(cut, self._write(cut.weights, cut.least)) for cut in cuts]
 
-    def drop_loose(self, values: Sequence[float]) -> None:
-        """Rows that no longer press only make the next rounds slower."""
+    def drop_loose(self, *plans: Sequence[float]) -> None:
+        """Rows that no longer press in any of these relaxed plans only make the next rounds
+        slower."""
         pressing = []
         for cut, row in self._cuts:
-            if _tight(cut, values):
+            if any(_tight(cut, values) for values in plans):
                 pressing.append((cut, row))
             else:
                 self.model.delete_linear_constraint(row)
@@ -106,12 +116,23 @@ class Program:
     def cuts(self) -> list[Cut]:
         return [cut for cut, _ in self._cuts]
 
-    def relaxed(self, seconds: float) -> tuple[float, list[float] | None]:
-        """The value of the linear program and of each variable; none when time runs out.
+    def relaxed(
+        self, seconds: float, limits: Sequence[Limits] = ()
+    ) -> tuple[float, list[float] | None]:
+        """The value of the linear program under these limits and of each variable; none and 0 when
+        time runs out, none and infinity when there is no plan under the limits.
 
         It is solved from the beginning each time: going on from the last basis takes longer on
         these programs, and now and then has no end.
         """
+        rows = [self._write(dict.fromkeys(one.vars, 1.0), one.low, one.high) for one in limits]
+        try:
+            return self._relaxed(seconds)
+        finally:
+            for row in rows:
+                self.model.delete_linear_constraint(row)
+
+    def _relaxed(self, seconds: float) -> tuple[float, list[float] | None]:
         end = time.monotonic() + seconds
         ways = (_EDGES, _INSIDE) if len(self.columns) <= LARGE else (_INSIDE,)
         for solver, way in ways:
@@ -121,6 +142,8 @@ class Program:
             if result.termination.reason == mathopt.TerminationReason.OPTIMAL:
                 values = result.variable_values()
                 return result.objective_value(), [values[column] for column in self.columns]
+            if result.termination.reason == mathopt.TerminationReason.INFEASIBLE:
+                return inf, None
         return 0.0, None
 
     def branched(self, seconds: float, most: int | None) -> int:

@@ -46,7 +46,7 @@ SHARES = {
     MOVED: 0.15,
     "whole": 0.1,
     "agreed": 0.5,
-    LEVEL: 0.1,
+    LEVEL: 0.05,
 }
 """How much of the time that is left each step may use; the level step's is kept back for it."""
 AT_FIRST_SECONDS = 20.0
