@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -12,6 +13,8 @@ from inspections.planning.house import Task as PureTask
 from inspections.queries.agreed_tasks import HALVES, nothing_agreed, slot_of
 from inspections.queries.house_of import HouseOf, house_of
 from inspections.year_figures import faults_in_words
+
+HALF_DAY = re.compile(r"half-day (\d+)")
 
 
 @dataclass(frozen=True)
@@ -25,6 +28,22 @@ class Checked:
     @property
     def faults(self) -> list[str]:
         return faults_in_words(self.found.house, self.judged.faults)
+
+    @property
+    def people_elsewhere(self) -> list[str]:
+        """Who has work at another venue in the half-days in which something is wrong."""
+        faults = " ".join(fault for fault in self.judged.faults if " people" in fault)
+        slots = {int(slot) for slot in HALF_DAY.findall(faults)}
+        return self.elsewhere_in(slots)
+
+    def elsewhere_in(self, slots: Iterable[int]) -> list[str]:
+        """Where that is, and what, is never told."""
+        taken = self.found.work_elsewhere.items()
+        return [
+            f"{key} has work at another venue then."
+            for key, work in sorted(taken)
+            if work & set(slots)
+        ]
 
     def with_moved(self, row: PlannedTask, slot: int) -> Evaluation:
         """What the plan would be worth with one task in another half-day."""

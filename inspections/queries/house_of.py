@@ -46,6 +46,7 @@ class HouseOf:
     starts: dict[str, Start]  # by the planner's key of the plan
     needed: dict[str, Needed]
     people: dict[str, Person]  # by the planner's key of the person
+    work_elsewhere: dict[str, frozenset[int]]  # half-days with work at another venue, by that key
     assumptions: tuple[str, ...]
     unknowns: tuple[str, ...]
 
@@ -84,6 +85,7 @@ def house_of(
     doubts = [doubt.words for doubt in calendar_doubts(venue, first_day, span.last_day, now)]
     return HouseOf(
         venue, house, span, starts, needed, means.people.rows,
+        {key: each.work for key, each in means.people.elsewhere.items()},
         (*assumptions, *means.assumptions, *promised.said), (*doubts, *unknowns, *heights, *means.unknowns, *refused),
     )  # fmt: skip
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -11,6 +11,7 @@ from inspections.models import Absence, WorkingWeek
 from inspections.models.planning_settings import HALF_DAYS_A_WEEK
 from inspections.planning.house import Competence, Person
 from inspections.queries.planning_settings import people_who_work, quarters, weeks_of
+from inspections.queries.taken_elsewhere import Taken, taken_elsewhere
 from venue.models import Competence as Held
 from venue.models import Person as Somebody
 from venue.models import Venue
@@ -49,6 +50,7 @@ class People:
     held: dict[int, list[Held]]
     as_written: dict[int, list[Held]]  # certificates none of which is taken as renewed
     absences: list[Absence]
+    elsewhere: dict[str, Taken]  # of whoever works in another venue too
     assumptions: list[str]
     unknowns: list[str]
 
@@ -59,18 +61,19 @@ def planning_people(venue: Venue, span: Span, renewed: bool = False) -> People:
     rows = people_who_work(venue)
     names, weeks = _names(rows), weeks_of(venue, rows)
     held, as_written = _held(venue, span, renewed), _held(venue, span, False)
-    absences = _absences(venue, span)
+    absences, taken = _absences(venue, span), taken_elsewhere(venue, rows, span)
     people = [
         _person(
             names[week.person_id], week, held[week.person_id],
-            days_away(absences, week.person_id, span), span,
+            _not_there(absences, taken, week.person_id, span), span,
         )
         for week, _ in weeks
         if held[week.person_id]
     ]  # fmt: skip
     return People(
         people, {names[row.pk]: row for row in rows}, held, as_written, absences,
-        list(_assumed_weeks(weeks, held)), list(_lapses(rows, as_written, span, renewed)),
+        {names[pk]: each for pk, each in taken.items()},
+        [*_assumed_weeks(weeks, held), *_elsewhere(names, taken)], list(_lapses(rows, as_written, span, renewed)),
     )  # fmt: skip
 
 
@@ -113,12 +116,20 @@ def days_away(absences: Iterable[Absence], person: int | None, span: Span) -> fr
     )
 
 
+def _not_there(
+    absences: Iterable[Absence], taken: Mapping[int, Taken], person: int, span: Span
+) -> frozenset[int]:
+    """The half-days on which somebody is away, or not to be had because of another venue."""
+    away = {2 * day + half for day in days_away(absences, person, span) for half in (0, 1)}
+    return taken.get(person, Taken()).slots | away
+
+
 def _person(
-    name: str, week: WorkingWeek, held: list[Held], away: frozenset[int], span: Span
+    name: str, week: WorkingWeek, held: list[Held], taken: frozenset[int], span: Span
 ) -> Person:
     begins = 2 * span.first_day.weekday()
     there = [
-        slot // 2 not in away and (begins + slot) % HALF_DAYS_A_WEEK in week.half_days
+        slot not in taken and (begins + slot) % HALF_DAYS_A_WEEK in week.half_days
         for slot in range(2 * span.days)
     ]
     ordinary, over = quarters(week.hours), quarters(week.overtime_hours)
@@ -150,6 +161,15 @@ def _assumed_weeks(
     without = [week.person.name for week, _ in weeks if not held[week.person_id]]
     if without:
         yield f"Without a competence on file, and so given nothing: {', '.join(without)}."
+
+
+def _elsewhere(names: Mapping[int, str], taken: Mapping[int, Taken]) -> Iterator[str]:
+    """What they do at another venue, and when, is not told here."""
+    for person, each in sorted(taken.items(), key=lambda item: names[item[0]]):
+        if each.work:
+            yield f"{names[person]} has work at another venue: those half-days count as taken."
+        if each.away:
+            yield f"{names[person]} is away on more days than the absences that are entered here."
 
 
 def _lapses(

@@ -87,8 +87,11 @@ def _checked(checked: Checked, task: Task, slot: int, budgets: BudgetsKnown) -> 
     """What is refused anyhow exceeds nothing."""
     house = checked.found.house
     told = check_move(house, checked.rows, task, slot)
-    if told.faults:
+    if told.faults and not any("people" in fault for fault in told.faults):
         return told
+    if told.faults:
+        slots = range(slot, slot + house.plan_of[task.plan].duration)
+        return replace(told, words=(*told.words, *checked.elsewhere_in(slots)))
     return replace(told, over=budgets.over(house, checked.rows, task, slot))
 
 
