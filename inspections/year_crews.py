@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 from inspections.planning.house import House, Task
 from inspections.planning.staffing import people_needed, staff_half_day
@@ -18,10 +19,27 @@ Crew = dict[str, int]
 """Quarter-hours by the planner's key of a person; the first of them leads."""
 
 
-def crews_of(
-    house: House, tasks: Iterable[Task], wished: Mapping[Task, str] | None = None
-) -> dict[Task, Crew]:
-    """The crew of every task. `wished`: the key of the person it is given to where they can do it."""
+@dataclass(frozen=True)
+class Wished:
+    """By the planner's keys: whom a task is given to, and who works beside them, where they can."""
+
+    leads: str = ""
+    beside: tuple[str, ...] = ()
+
+    def turn(self, person: str, *, leads: bool) -> int:
+        """Who is asked first for the part of whoever leads, or for another; the smallest. Whoever is
+        wished for beside them leads only where nobody else does."""
+        if leads:
+            return 0 if person == self.leads else 2 if person in self.beside else 1
+        return 0 if person in (self.leads, *self.beside) else 1
+
+
+Wishes = Mapping[Task, Wished]
+NO_WISH = Wished()
+
+
+def crews_of(house: House, tasks: Iterable[Task], wished: Wishes | None = None) -> dict[Task, Crew]:
+    """The crew of every task."""
     at_work: dict[int, list[Task]] = defaultdict(list)
     crews: dict[Task, Crew] = {}
     for task in sorted(set(tasks)):
@@ -59,7 +77,7 @@ def short_words(short: Sequence[Task], of: int) -> str:
 class _HalfDay:
     """The people of one half-day."""
 
-    def __init__(self, house: House, slot: int, wished: Mapping[Task, str]) -> None:
+    def __init__(self, house: House, slot: int, wished: Wishes) -> None:
         self.house, self.slot, self.wished = house, slot, wished
         self.people = {person.key: person for person in house.people}
 
@@ -67,17 +85,23 @@ class _HalfDay:
         """One person for each need; None where the ordinary hours do not stretch so far."""
         room = {key: person.quarters[self.slot] for key, person in self.people.items()}
         crews: dict[Task, Crew] = {}
-        for task in sorted(tasks, key=lambda task: (task not in self.wished, task)):
-            crews[task] = {}
+        for task in sorted(tasks, key=self._order):
+            crews[task], wish = {}, self.wished.get(task, NO_WISH)
             for need in self.house.plan_of[task.plan].needs:
                 for share in _shares(need.quarters, need.people):
                     able = self._able(need.competence, share, room, crews[task])
                     if not able:
                         return None
-                    person = min(able, key=lambda p: (p != self.wished.get(task), -room[p], p))
+                    leads = not crews[task]
+                    person = min(able, key=lambda p: (wish.turn(p, leads=leads), -room[p], p))
                     crews[task][person] = share
                     room[person] -= share
         return crews
+
+    def _order(self, task: Task) -> tuple[bool, bool, Task]:
+        """What somebody was chosen for comes first."""
+        wish = self.wished.get(task, NO_WISH)
+        return (not wish.beside, wish == NO_WISH, task)
 
     def _able(self, competence: str, share: int, room: dict[str, int], crew: Crew) -> list[str]:
         day = self.slot // 2
@@ -94,7 +118,8 @@ class _HalfDay:
         crews: dict[Task, Crew] = {task: {} for task in tasks}
         for task, crew in crews.items():
             for need in self.house.plan_of[task.plan].needs:
-                _serve(left, crew, need.competence, need.quarters, self.wished.get(task, ""))
+                wish = self.wished.get(task, NO_WISH)
+                _serve(left, crew, need.competence, need.quarters, wish)
         return crews
 
 
@@ -108,11 +133,13 @@ def _shares(quarters: int, people: int) -> list[int]:
 
 
 def _serve(
-    left: Counter[tuple[str, str]], crew: Crew, competence: str, wanted: int, wished: str
+    left: Counter[tuple[str, str]], crew: Crew, competence: str, wanted: int, wish: Wished
 ) -> None:
     """Who is not in the crew yet first, of them whoever is wished for, then who has the most hours."""
+    leads = not crew
     able = [person for name, person in left if name == competence and left[name, person] > 0]
-    for person in sorted(able, key=lambda p: (p in crew, p != wished, -left[competence, p], p)):
+    turns = {person: wish.turn(person, leads=leads) for person in able}
+    for person in sorted(able, key=lambda p: (p in crew, turns[p], -left[competence, p], p)):
         given = min(wanted, left[competence, person])
         if given:
             crew[person] = crew.get(person, 0) + given

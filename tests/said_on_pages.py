@@ -15,12 +15,12 @@ MODULES = tuple(
         "rigging/views": "calculators confirmations every_rule rules",
         "inspections": "digest half_days set_up_steps late_reasons move_check held_half_days feed_words "
         "year_changes year_crews year_progress year_board year_budget planned_standing trend_chart rope_trend "
-        "batten_loads retention names_stay regime_proposals authority_notice over_budget",
+        "batten_loads retention names_stay regime_proposals authority_notice over_budget who_is_there",
         "inspections/papers": "content",
         "inspections/planning": "gains",
         "inspections/actions": "move_part",
         "inspections/reports": "certificates",
-        "inspections/queries": "agreed_tasks asked_jobs audit calendar_access calendar_doubts disposal "
+        "inspections/queries": "agreed_tasks asked_jobs audit calendar_access calendar_doubts check_year_plan disposal "
         "disposal_of_things digests equipment handed_in house_shape last_year log_check moves_of_plan paper_content "
         "notice_given planning_examiners planning_page planning_people planning_words records retention "
         "learned_too_long locks search search_kinds set_up task_feeds what_changed why_here year_changes year_plans",
@@ -67,7 +67,7 @@ NO_DEEDS = frozenset({"copy_of", "keep_estimate", "plan_id", "set_by_hand", "sto
 # Columns of the register, forms of dates, headers of answers, and what programs compare.
 NO_WORDS = frozenset(
     {
-        "PlannedPerson", "Show", "In", "Out", "Reh", "Use", "Part", "\\b(\\d+) quarter-hours",
+        "half-day (\\d+)", "PlannedPerson", "Show", "In", "Out", "Reh", "Use", "Part", "\\b(\\d+) quarter-hours",
         "^half-day \\d+: (?P<one>.+) and (?P<two>.+) clash$",
         "^{1}: half-day \\d+ lacks |^examiner \\({2}\\) does not come on day {3}$|"
         "^{4}: too late to give notice of .* for day \\d+$",

@@ -11,23 +11,25 @@ from datetime import timedelta
 from inspections.models import PlannedPerson, PlannedTask, Task
 from inspections.planning.house import Task as PureTask
 from inspections.queries.check_year_plan import Checked
+from inspections.queries.chosen_helpers import chosen_helpers
 from inspections.queries.house_of import HouseOf
-from inspections.year_crews import Crew, crews_of
+from inspections.year_crews import NO_WISH, Crew, Wished, crews_of
 
 Rows = Mapping[PureTask, PlannedTask]
 
 
-def wished_people(found: HouseOf, stands: Mapping[PureTask, Task | None]) -> dict[PureTask, str]:
-    """By the planner's keys, whom a task is given to if they can: whoever a person chose for it on
-    that very day, else who usually does its plan."""
+def wished_people(found: HouseOf, stands: Mapping[PureTask, Task | None]) -> dict[PureTask, Wished]:
+    """Whom a task is given to if they can: whoever a person chose for it on that very day, else who
+    usually does its plan; and who was chosen to help."""
     keys = {person.pk: key for key, person in found.people.items()}
-    wished = {}
+    helpers, wished = chosen_helpers(found.venue), {}
     for each, task in stands.items():
         day = found.span.first_day + timedelta(days=each.slot // 2)
         chosen = task.person_id if task and task.person_chosen_on(day) else None
-        if key := keys.get(chosen or found.plan(each.plan).usual_person_id or 0):
-            wished[each] = key
-    return wished
+        leads = keys.get(chosen or found.plan(each.plan).usual_person_id or 0, "")
+        beside = helpers.get(task.pk, []) if task and task.agreed_for(day) else []
+        wished[each] = Wished(leads, tuple(keys[one.pk] for one in beside if one.pk in keys))
+    return {each: wish for each, wish in wished.items() if wish != NO_WISH}
 
 
 def deal_again(checked: Checked, rows: Rows, slots: Iterable[int]) -> None:

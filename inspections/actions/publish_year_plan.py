@@ -9,11 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
+from operator import attrgetter
 from typing import Any
 
 from django.db import transaction
 
 from inspections.actions.deal_people import deal_again
+from inspections.actions.keep_the_chosen import Beside, TheChosen
 from inspections.actions.publish_in_doubt import said_in_doubt
 from inspections.actions.tasks import write_helpers
 from inspections.late_reasons import why_late
@@ -57,14 +59,17 @@ def publish_year_plan(
             raise CannotPublish(reasons[:MOST_SAID])
         in_doubt = said_in_doubt(year_plan, checked, although, at)
         before = plan_replaced_by(year_plan)
-        deeds = _write_tasks(year_plan, checked)
-        fields = {"state": YearPlan.State.PUBLISHED, "published_at": at, "published_by": by}
+        deeds, not_kept = _write_tasks(year_plan, checked)
+        told = {"not_kept": not_kept}
         if in_doubt:
-            fields["outcome"] = year_plan.outcome | {"published_although": in_doubt["although"]}
+            told["published_although"] = in_doubt["although"]
+        fields = {"state": YearPlan.State.PUBLISHED, "published_at": at, "published_by": by,
+                  "outcome": year_plan.outcome | told}  # fmt: skip
         YearPlan.objects.filter(pk=year_plan.pk).update(**fields)
         year_plan.refresh_from_db()
         said = {"tasks": len(deeds), "in_place_of": str(before.pk) if before else "",
-                "made_ready": made_ready(venue, checked), **in_doubt}  # fmt: skip
+                "chosen_not_kept": len(not_kept), "made_ready": made_ready(venue, checked),
+                **in_doubt}  # fmt: skip
         deeds.append(Deed("publish_year_plan", year_plan, after=said))
         write_lines(venue=venue, by=by, at=at, deeds=deeds)
     return len(deeds) - 1
@@ -80,6 +85,7 @@ def _against(year_plan: YearPlan, checked: Checked, at: datetime) -> Iterator[st
     for row in ended_since(year_plan, checked.found.keys):
         yield f"{row.plan}, planned for {row.day:%-d %B %Y}, has been done, cancelled or ended since."
     yield from (f"{fault}." for fault in checked.faults)
+    yield from checked.people_elsewhere
     yield from _later(year_plan, checked)
 
 
@@ -91,45 +97,67 @@ def _later(year_plan: YearPlan, checked: Checked) -> Iterator[str]:
             yield f"{key} would now be {counted_words(days, 'day')} late; the plan said {said.get(key, 0)}."
 
 
-def _write_tasks(year_plan: YearPlan, checked: Checked) -> list[Deed]:
+def _write_tasks(year_plan: YearPlan, checked: Checked) -> tuple[list[Deed], list[dict[str, Any]]]:
     """The dated tasks get the plan's half-day, who leads and who is there beside them; each change
-    has its line in the log."""
-    _give_to_the_chosen(year_plan, checked)
+    has its line in the log. And who was chosen by hand and is not kept."""
+    chosen_by_hand = TheChosen(checked)
+    _give_to_the_chosen(year_plan, checked, chosen_by_hand)
     facts = _facts(year_plan, checked)
-    changed, helpers, deeds = [], {}, []
+    chosen_by_hand.count(checked.rows, facts.crews)
+    changed, helpers, chosen, deeds = [], {}, {}, []
     for row in sorted(checked.rows.values(), key=lambda row: (row.day, row.half, row.pk)):
         if row.task is None:
             continue
         fields = _after(row, row.task, facts)
         before = {name: getattr(row.task, name) for name in WRITTEN}
-        before["helpers"] = list(row.task.helpers.all())
-        beside = helpers_of(facts.crews.get(row.pk, ()), fields["person"])
-        after = {name: fields[name] for name in WRITTEN} | {"helpers": beside}
+        before["helpers"] = sorted(row.task.helpers.all(), key=attrgetter("pk"))
+        beside = _beside(row, fields["person"], facts, chosen_by_hand)
+        after = {name: fields[name] for name in WRITTEN} | {"helpers": beside.people}
         for name, value in fields.items():
             setattr(row.task, name, value)
         changed.append(row.task)
+        if beside.chosen != chosen_by_hand.helpers.get(row.task.pk, []):
+            chosen[row.task.pk] = beside.chosen
         if before != after:
-            helpers[row.task.pk] = beside
+            helpers[row.task.pk] = beside.people
             deeds.append(Deed("plan_task", row.task, before=before, after=after))
     Task.objects.bulk_update(changed, (*WRITTEN, *FROM_PLANS), batch_size=BATCH)
-    write_helpers(helpers)
-    return deeds
+    write_helpers(helpers, chosen)
+    return deeds, chosen_by_hand.not_kept
 
 
-def _give_to_the_chosen(year_plan: YearPlan, checked: Checked) -> None:
-    """Whoever a person chose for a task since the plan was made leads it, where they have the hours:
-    so plan and task name the same person."""
-    leaders = _leaders(year_plan)
+def _beside(
+    row: PlannedTask, leads: Person | None, facts: _Facts, chosen_by_hand: TheChosen
+) -> Beside:
+    """Tells the chosen who is not kept, too, so it is asked before the task is changed."""
+    task, by_hand = _pure(row, facts.checked), row.task and row.task.person_chosen_on(row.day)
+    chosen_by_hand.lead(task, row, row.task.person if row.task and by_hand else None, leads)
+    return chosen_by_hand.beside(task, row, leads, helpers_of(facts.crews.get(row.pk, ()), leads))
+
+
+def _give_to_the_chosen(year_plan: YearPlan, checked: Checked, chosen: TheChosen) -> None:
+    """Whoever a person chose for a task since the plan was made has it, where they have the hours, and
+    who is not to be had any more has none: so plan and task name the same people."""
+    crews = crews_of_plan(year_plan)
     other = {
         task.slot
         for task, row in checked.rows.items()
-        if row.task is not None
-        and not row.examiner
-        and row.task.person_chosen_on(row.day)
-        and row.task.person != leaders.get(row.pk)
+        if _other_people(task, row, crews.get(row.pk, []), chosen)
     }
     if other:
         deal_again(checked, checked.rows, other)
+
+
+def _other_people(task: PureTask, row: PlannedTask, crew: Crew, chosen: TheChosen) -> bool:
+    """Whether somebody else should be at it than the plan has there."""
+    there = {part.person for part in crew}
+    leads = next((part.person for part in crew if part.leads), None)
+    by_hand = row.task is not None and not row.examiner and row.task.person_chosen_on(row.day)
+    return (
+        (by_hand and row.task is not None and row.task.person != leads)
+        or not there.issuperset(chosen.of(row))
+        or chosen.cannot_be_there(task, crew)
+    )
 
 
 @dataclass(frozen=True)

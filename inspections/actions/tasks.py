@@ -90,18 +90,32 @@ def _change(
         after = fields
         if helpers is not None:
             before["helpers"], after = list(task.helpers.all()), fields | {"helpers": helpers}
-            write_helpers({task.pk: helpers})
+            write_helpers({task.pk: helpers}, {task.pk: _chosen(task, helpers)})
         write_line(
             venue=task.venue, by=by, at=at, did=did, subject=task, before=before, after=after
         )
 
 
-def write_helpers(helpers: Mapping[int, Iterable[Person]]) -> None:
-    """These and nobody else, by the key of the task. Inside the caller's transaction."""
-    rows = Task.helpers.through.objects
-    rows.filter(task__in=helpers).delete()
-    rows.bulk_create(
-        Task.helpers.through(task_id=task, person_id=person.pk)
-        for task, people in helpers.items()
+def _chosen(task: Task, helpers: list[Person]) -> list[Person]:
+    """Whoever was not there before was chosen by a person; whom a plan gave it stays the plan's."""
+    before, chosen = set(task.helpers.all()), set(task.chosen_helpers.all())
+    return [each for each in helpers if each not in before or each in chosen]
+
+
+Helpers = Mapping[int, Iterable[Person]]
+"""By the key of the task."""
+
+
+def write_helpers(helpers: Helpers, chosen: Helpers) -> None:
+    """These and nobody else, and whom of them a person chose. Inside the caller's transaction."""
+    _write(Task.helpers.through, helpers)
+    _write(Task.chosen_helpers.through, chosen)
+
+
+def _write(through: Any, told: Helpers) -> None:
+    through.objects.filter(task__in=told).delete()
+    through.objects.bulk_create(
+        through(task_id=task, person_id=person.pk)
+        for task, people in told.items()
         for person in people
     )

@@ -48,9 +48,8 @@ def copy_year_plan(*, year_plan: YearPlan, name: str, by: Person, at: datetime) 
             "inputs_sha256", "assumptions", "unknowns")  # fmt: skip
     with transaction.atomic():
         same = {field: getattr(year_plan, field) for field in kept}
-        same["outcome"] = same["outcome"] | {
-            "published_although": ""
-        }  # those words were for it alone
+        # What was said when it was published was said of it alone.
+        same["outcome"] = same["outcome"] | {"published_although": "", "not_kept": []}
         copy = YearPlan.objects.create(name=name.strip(), copy_of=year_plan, by=by, at=at, **same)
         _copy_tasks(year_plan, copy)
         after = {"copy_of": str(year_plan.pk)}

@@ -127,6 +127,8 @@ class Task(models.Model):
         Person, on_delete=models.PROTECT, null=True, blank=True, related_name="tasks"
     )
     helpers = models.ManyToManyField(Person, related_name="+", blank=True)  # beside `person`
+    # Those of them whom a person chose; a year plan gave the others.
+    chosen_helpers = models.ManyToManyField(Person, related_name="+", blank=True)
     state = models.CharField(max_length=12, choices=State, default=State.OPEN)
     done_on = models.DateField(null=True, blank=True)
     closed_why = models.TextField(blank=True)
@@ -159,8 +161,12 @@ class Task(models.Model):
 
     def person_chosen_on(self, day: date) -> bool:
         """Whether a person chose who does it on that day."""
-        chosen = self.day_agreed and self.person_id is not None and self.person_from_id is None
-        return chosen and self.planned_on == day
+        chosen = self.person_id is not None and self.person_from_id is None
+        return chosen and self.agreed_for(day)
+
+    def agreed_for(self, day: date) -> bool:
+        """Whether it has that day for good, from a person or a plan."""
+        return self.day_agreed and self.planned_on == day
 
     @property
     def half_words(self) -> str:

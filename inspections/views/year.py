@@ -23,6 +23,7 @@ from inspections.lists.year_plans import plan_table, planned_table
 from inspections.models import YearPlan
 from inspections.queries import year_plans as pages
 from inspections.queries.calendar_doubts import calendar_doubts
+from inspections.queries.not_kept import not_kept_of
 from inspections.queries.planning_settings import settings_of
 from inspections.queries.year_board import tasks_of_plan
 from inspections.queries.year_budgets import spending_of_plan
@@ -105,6 +106,8 @@ def publish(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
         one = "Published. 1 task got its day and its person."
         many = f"Published. {changed} tasks got their day and their person."
         messages.success(request, one if changed == 1 else many)
+        if plan.outcome["not_kept"]:
+            messages.warning(request, "Not everybody who was chosen by hand could be kept.")
     except CannotPublish as refusal:
         messages.error(request, f"Not published. {refusal}")
     except InDoubt as doubt:
@@ -176,6 +179,7 @@ def _made(plan: YearPlan, wanted: str, venue: Venue, sees_money: bool) -> dict[s
         "figures": pages.figures_of_plan(plan, sees_money),
         "baselines": pages.baselines_of_plan(plan),
         **budget_shown(spending, settings_of(venue).row.money_unit),
+        "not_kept": not_kept_of(plan),
         "late": pages.late_of_plan(plan, today),
         "never": never,
         "too_soon": too_soon,
