@@ -15,7 +15,7 @@ from inspections.planning.model import Tag, Terms, YearModel
 from inspections.planning.program import Program, safe
 from inspections.planning.window_cuts import Cut, WindowCuts
 
-ROUNDS, SLOW_ROUNDS, SMALL_STEP = 40, 2, 6e-4
+ROUNDS, SLOW_ROUNDS, SMALL_STEP = 40, 4, 2e-4
 
 
 @dataclass

@@ -20,7 +20,7 @@ LESS, MORE = 0.5, 1.6
 """Parts are by chance so much smaller and larger than asked for."""
 MOST_WHOLE, MOST_MADE = 900, 90
 GROUPS_SHARE, ISLAND_SHARE = 0.6, 0.7
-UNITS_SHARE, LIKELY_SHARE, WEEKS_SHARE, ONE_SORT_SHARE = 0.75, 0.5, 0.5, 0.5
+UNITS_SHARE, LIKELY_SHARE, WEEKS_SHARE, ONE_SORT_SHARE = 0.95, 0.5, 0.5, 0.5
 OTHERS_SHARE, UNLIKELY = 0.5, 0.02
 
 
@@ -82,8 +82,8 @@ class PartsOfAPlan:
         return island
 
     def _first(self) -> list[Way]:
-        """Where money counts, each large island on the days that it has and each group alone; small
-        islands whole come when one of theirs is chosen. Else they come at once."""
+        """Where money counts, each large island on the days that it has; small islands whole and
+        each group alone."""
         alone = sorted({n for users in self.users.values() for n in users})
         self.random.shuffle(alone)
         islands = sorted({self.island[number] for number in alone})
@@ -102,7 +102,7 @@ class PartsOfAPlan:
             lambda _, n=n: Part(GROUPS, frozenset(self.keys[n]))  # type: ignore[misc]
             for n in alone
         ]
-        return [*made, *groups] if self.paid else [*groups, *each]
+        return [*made, *each, *groups] if self.paid else [*groups, *each]
 
     def made_in(self, counts: Mapping[Key, int]) -> frozenset[Unit]:
         """The visits and set-ups of a plan."""
