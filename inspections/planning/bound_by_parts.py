@@ -164,11 +164,14 @@ def _tighten(part: _Part, seconds: float, heard: _Said) -> None:
 def _branch(part: _Part, seconds: float, heard: _Said) -> None:
     if seconds <= LEAST_BRANCHING or not part.found.least:
         return
-    if part.size > LARGE:
-        part.found.least = CountedBranches(part.tightening).run(seconds, heard)
+    end, counted = time.monotonic() + seconds, CountedBranches(part.tightening)
+    # Small parts are soon branched to the end as they are.
+    if part.size > LARGE and counted.promise(seconds):
+        least = counted.run(end - time.monotonic(), heard)
     else:
-        part.found.least = branched_bound(part.year, part.whole, part.found, seconds)
-    heard(part.found.least)
+        least = branched_bound(part.year, part.whole, part.found, end - time.monotonic())
+    part.found.least = least
+    heard(least)
 
 
 def _model(house: House) -> YearModel:
