@@ -28,6 +28,9 @@ CHROMIUM_FLAGS = [
 ]
 
 
+# Milliseconds: the first page of a run waits for much, on a busy machine.
+PATIENCE = 90_000
+
 ASKS_FOR_ROWS = {"db", "transactional_db", "live_server", "postgres_url"}
 
 
@@ -111,5 +114,6 @@ def page(chromium: object, live_server: object) -> Iterator[object]:
         base_url=live_server.url,  # type: ignore[attr-defined]
         viewport={"width": 390, "height": 844},
     )
+    context.set_default_timeout(PATIENCE)
     yield context.new_page()
     context.close()

@@ -65,4 +65,4 @@ def hold(house: Any, first: date, last: date, what: str = "load_in") -> Booking:
 
 
 def a_task(plan: YearPlan, tag: str = "W1") -> PlannedTask:
-    return plan.planned.filter(equipment__tag=tag).order_by("day").first()
+    return plan.planned.filter(equipment__tag=tag).order_by("day", "pk").first()

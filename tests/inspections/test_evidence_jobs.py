@@ -215,7 +215,7 @@ def test_the_lease_is_renewed_and_the_progress_told_while_the_work_goes_on(house
     assert job
     with time_machine.travel(SOON, tick=False), LeaseThread(job, every=0.01) as lease:
         lease.progress.done, lease.progress.of = 3, 9
-        for _ in range(400):
+        for _ in range(3000):
             job.refresh_from_db()
             if job.result:
                 break

@@ -1,15 +1,18 @@
 """Starts Loftbook's own programs for a test and looks at what they leave behind."""
 
 import os
+import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 BASE = Path(__file__).resolve().parent.parent.parent
 WAIT = 180  # a busy machine is slow, not broken
+AT_ONCE = 15  # what was killed is gone as soon as the machine has its turn for it
 
 
 def own_environ(folder: Path, **changes: str) -> dict[str, str]:
@@ -35,17 +38,21 @@ def start(arguments: list[str], environ: dict[str, str], out: Path) -> "subproce
 
 
 def wait_for(
-    question: Callable[[], Any], what: str, out: Path, of: "subprocess.Popen[bytes] | None" = None
+    question: Callable[[], Any],
+    what: str,
+    out: Path,
+    of: "subprocess.Popen[bytes] | None" = None,
+    within: float = WAIT,
 ) -> Any:
     """Ask until the answer is a yes; fail with the program's own words when it never is."""
-    until = time.monotonic() + WAIT
+    until = time.monotonic() + within
     while time.monotonic() < until and (of is None or of.poll() is None):
         answer = question()
         if answer:
             return answer
         time.sleep(0.1)
     said = out.read_text(errors="replace")[-3000:]
-    raise AssertionError(f"no {what}, waiting up to {WAIT} s:\n{said}")
+    raise AssertionError(f"no {what}, waiting up to {within} s:\n{said}")
 
 
 def processes_of(parent: int) -> list[tuple[int, int]]:
@@ -57,6 +64,13 @@ def processes_of(parent: int) -> list[tuple[int, int]]:
         if its_parent == parent and state != "Z":
             found += [(pid, group), *processes_of(pid)]
     return found
+
+
+def send_to(pids: Iterable[int], number: signal.Signals) -> None:
+    """To each that is still there: one may go because another of them went."""
+    for pid in pids:
+        with suppress(ProcessLookupError):
+            os.kill(pid, number)
 
 
 def read(stat: Path) -> tuple[int, str, int, int] | None:

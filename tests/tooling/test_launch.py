@@ -12,7 +12,17 @@ import urllib.request
 import pytest
 
 from tests.postgres import free_port
-from tests.tooling.processes import BASE, is_alive, own_environ, processes_of, start, wait_for
+from tests.tooling.processes import (
+    AT_ONCE,
+    BASE,
+    WAIT,
+    is_alive,
+    own_environ,
+    processes_of,
+    send_to,
+    start,
+    wait_for,
+)
 
 CTRL_C = b"\x03"
 
@@ -68,9 +78,8 @@ class Terminal:
 def terminal(environ, tmp_path):
     someone = Terminal(environ, tmp_path / "out")
     yield someone
-    for pid, _ in processes_of(someone.process.pid):
-        os.kill(pid, signal.SIGTERM)
-    someone.process.wait(60)
+    send_to((pid for pid, _ in processes_of(someone.process.pid)), signal.SIGTERM)
+    someone.process.wait(WAIT)
     os.close(someone.keys)
 
 
@@ -85,9 +94,14 @@ def test_one_command_brings_loftbook_up_and_ctrl_c_ends_it_with_a_sentence(
     started = processes_of(process.pid)
     assert len({group for _, group in started}) >= 3, "make, web server and worker are apart"
     terminal.types(CTRL_C)
-    assert process.wait(60) == 0
-    terminal.reader.join(10)
-    assert [pid for pid, _ in started if is_alive(pid)] == []
+    assert process.wait(WAIT) == 0
+    terminal.reader.join(WAIT)
+    wait_for(
+        lambda: not any(is_alive(pid) for pid, _ in started),
+        "end of all of it",
+        out,
+        within=AT_ONCE,
+    )
     assert status(page_of(environ)) is None
     said = out.read_text().split("Ctrl-C stops it.")[1]
     assert said.splitlines()[-1] == "Loftbook has stopped."
@@ -101,7 +115,7 @@ def test_told_to_stop_while_it_prepares_it_starts_nothing(environ, tmp_path, num
     process = start(["-m", "config.setup.launch"], environ, out)
     wait_for(lambda: "up to date" in out.read_text(), "first step", out, process)
     process.send_signal(number)
-    assert process.wait(60) == 0
+    assert process.wait(WAIT) == 0
     said = out.read_text()
     assert said.endswith("\nLoftbook has stopped.\n")
     assert "Traceback" not in said

@@ -1,19 +1,27 @@
 """The background workers really run, are replaced when they hang, and stop when asked."""
 
 import hashlib
-import os
 import shutil
 import signal
 import sqlite3
 import subprocess
 import sys
-import time
 import zipfile
 from contextlib import closing
 
 import pytest
 
-from tests.tooling.processes import BASE, is_alive, own_environ, processes_of, start, wait_for
+from tests.tooling.processes import (
+    AT_ONCE,
+    BASE,
+    WAIT,
+    is_alive,
+    own_environ,
+    processes_of,
+    send_to,
+    start,
+    wait_for,
+)
 
 pytestmark = pytest.mark.long
 
@@ -78,8 +86,7 @@ def worker(migrated, tmp_path):
             "values ('os.getcwd', 'D', -1, 'left over') returning id")  # fmt: skip
     process = start(["manage.py", "worker", *IMPATIENT], environ, tmp_path / "out")
     yield process
-    for pid, _ in processes_of(process.pid):
-        os.kill(pid, signal.SIGKILL)
+    send_to((pid for pid, _ in processes_of(process.pid)), signal.SIGKILL)
     process.kill()
     process.wait()
 
@@ -103,8 +110,7 @@ def test_a_hung_cluster_is_replaced_and_a_stop_leaves_nothing_behind(worker, tmp
     hung = processes_of(worker.pid)
     assert len(hung) == 7, "main, sentinel, monitor, pusher, three workers; did it change?"
     assert len({group for _, group in hung}) == 1
-    for pid, _ in hung:
-        os.kill(pid, signal.SIGSTOP)
+    send_to((pid for pid, _ in hung), signal.SIGSTOP)
     before = probes(tmp_path)
     wait_for(lambda: probes(tmp_path) - before, "probe after the hang", out, worker)
     assert first <= before
@@ -113,8 +119,13 @@ def test_a_hung_cluster_is_replaced_and_a_stop_leaves_nothing_behind(worker, tmp
 
     replacement = processes_of(worker.pid)
     worker.send_signal(signal.SIGTERM)
-    assert worker.wait(30) == 0
-    assert [pid for pid, _ in replacement if is_alive(pid)] == []
+    assert worker.wait(WAIT) == 0
+    wait_for(
+        lambda: not any(is_alive(pid) for pid, _ in replacement),
+        "end of the cluster",
+        out,
+        within=AT_ONCE,
+    )
 
 
 def test_a_killed_supervisor_takes_its_cluster_along(worker, tmp_path):
@@ -173,9 +184,9 @@ def reports(folder):
 
 def kill_in_the_middle(worker, folder):
     """The number of the job, which nobody works on any longer."""
-    for pid, _ in processes_of(worker.pid):
-        os.kill(pid, signal.SIGKILL)
-    time.sleep(1)
+    killed = [pid for pid, _ in processes_of(worker.pid)]
+    send_to(killed, signal.SIGKILL)
+    wait_for(lambda: not any(is_alive(pid) for pid in killed), "end of the cluster", folder / "out")
     pk, state, attempts = job(folder)
     assert (state, attempts) == ("running", 1), "the kill came too late to prove anything"
     return pk

@@ -48,7 +48,7 @@ class Server:
             stdout=log,
             stderr=log,
         )
-        for _ in range(200):
+        for _ in range(900):
             with socket.socket() as ask:
                 if ask.connect_ex(("127.0.0.1", self.port)) == 0:
                     return

@@ -35,7 +35,7 @@ def at_once(*deeds: Any) -> list[Any]:
     ready = Barrier(len(deeds))
 
     def act(deed: Any) -> Any:
-        ready.wait(timeout=10)
+        ready.wait(timeout=60)
         try:
             return deed()
         except REFUSALS as refusal:

@@ -59,7 +59,7 @@ class _Handler(BaseHTTPRequestHandler):
         self._drip(b"H")
 
     def _drip(self, byte: bytes) -> None:
-        for _ in range(100):
+        for _ in range(900):
             self.wfile.write(byte)
             self.wfile.flush()
             time.sleep(0.1)

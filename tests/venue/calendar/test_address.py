@@ -14,6 +14,9 @@ from tests.venue.calendar.server import WHOLE, calendar_server
 from venue import calendar_address
 from venue.calendar_address import NotFetched, fetch_calendar, proper_address
 
+# What drips goes on for a minute and a half; a busy machine may be late by some seconds.
+LONG_BEFORE_ITS_END = 30
+
 
 @pytest.fixture
 def server(monkeypatch: pytest.MonkeyPatch) -> Iterator[str]:
@@ -51,7 +54,7 @@ def test_an_answer_that_drips_is_given_up_in_time(server: str, path: str) -> Non
     began = time.monotonic()
     with pytest.raises(NotFetched, match="did not come within 1 seconds"):
         fetch_calendar(server + path, seconds=0.6)
-    assert time.monotonic() - began < 4
+    assert time.monotonic() - began < LONG_BEFORE_ITS_END
 
 
 def test_a_handshake_that_drips_is_given_up_in_time(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -59,7 +62,7 @@ def test_a_handshake_that_drips_is_given_up_in_time(monkeypatch: pytest.MonkeyPa
     began = time.monotonic()
     with dripping_handshake() as port, pytest.raises(NotFetched, match="did not come within"):
         fetch_calendar(f"https://127.0.0.1:{port}/house.ics", seconds=0.5)
-    assert time.monotonic() - began < 4
+    assert time.monotonic() - began < LONG_BEFORE_ITS_END
 
 
 def test_a_slow_look_up_counts_and_whatever_comes_after_it_is_given_up(
@@ -75,7 +78,7 @@ def test_a_slow_look_up_counts_and_whatever_comes_after_it_is_given_up(
     began = time.monotonic()
     with pytest.raises(NotFetched, match="did not come within"):
         fetch_calendar(server + "drip", seconds=0.3)
-    assert time.monotonic() - began < 4
+    assert time.monotonic() - began < LONG_BEFORE_ITS_END
 
 
 def test_the_machine_itself_is_never_asked() -> None:

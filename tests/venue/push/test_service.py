@@ -19,6 +19,8 @@ from venue.push.service import Gone, NotNow, Refused, hand_to_service, proper_en
 AT = datetime(2026, 2, 12, 7, 5, tzinfo=UTC)
 HEADERS = {"TTL": "60", "Content-Encoding": "aes128gcm"}
 TAM = Browser("tam")
+# What hangs or drips goes on for a minute at least; a busy machine may be late by some seconds.
+LONG_BEFORE_ITS_END = 30
 
 
 @pytest.fixture
@@ -88,7 +90,7 @@ def test_a_service_that_does_not_come_to_an_end_is_hung_up_on(
     with pytest.raises(NotNow, match="did not answer in time") as refusal:
         hand(seconds=0.6)
     assert refusal.value.silent
-    assert time.monotonic() - began < 5
+    assert time.monotonic() - began < LONG_BEFORE_ITS_END
 
 
 def test_a_slow_look_up_counts_and_whatever_comes_after_it_is_hung_up_on(
@@ -105,7 +107,7 @@ def test_a_slow_look_up_counts_and_whatever_comes_after_it_is_hung_up_on(
     began = time.monotonic()
     with pytest.raises(NotNow, match="did not answer in time"):
         hand(seconds=0.3)
-    assert time.monotonic() - began < 5
+    assert time.monotonic() - began < LONG_BEFORE_ITS_END
     assert service.taken == []
 
 
@@ -116,7 +118,7 @@ def test_a_handshake_that_drips_is_hung_up_on(monkeypatch: pytest.MonkeyPatch) -
         began = time.monotonic()
         with pytest.raises(NotNow, match="did not answer in time"):
             hand(seconds=0.5)
-        assert time.monotonic() - began < 4
+        assert time.monotonic() - began < LONG_BEFORE_ITS_END
 
 
 def test_a_certificate_that_nobody_vouches_for_is_not_sent_to(
