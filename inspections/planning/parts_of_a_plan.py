@@ -88,15 +88,15 @@ class PartsOfAPlan:
         self.random.shuffle(alone)
         islands = sorted({self.island[number] for number in alone})
         whole = {island: self._of_island(island) for island in islands}
-        self.small = {n: keys for n, keys in whole.items() if len(keys) <= MOST_WHOLE}
+        small = [island for island in islands if len(whole[island]) <= MOST_WHOLE]
         large = [island for island in islands if len(whole[island]) > MOST_WHOLE]
         made: list[Way] = [
             lambda counts, n=n: Part(MADE, self._where_made(n, counts, 0))  # type: ignore[misc]
             for n in large
         ]
         each: list[Way] = [
-            lambda _, n=n: Part(WHOLE, frozenset(self.small[n]))  # type: ignore[misc]
-            for n in self.small
+            lambda _, n=n: Part(WHOLE, frozenset(whole[n]))  # type: ignore[misc]
+            for n in small
         ]
         groups: list[Way] = [
             lambda _, n=n: Part(GROUPS, frozenset(self.keys[n]))  # type: ignore[misc]
@@ -122,8 +122,6 @@ class PartsOfAPlan:
         tag = self.random.choice(sorted(self.users))
         if self.paid and self.random.random() < UNITS_SHARE:
             island = self.island[self.users[tag][0]]
-            if island in self.small:
-                return Part(WHOLE, frozenset(self.small[island]))
             return Part(UNITS, self._where_made(island, counts, round(sizes[UNITS] * by_chance)))
         near = self._near(tag)
         if self.random.random() < GROUPS_SHARE:
