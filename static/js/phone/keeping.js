@@ -14,6 +14,9 @@ import { canonical, newId, nextNumber, read, sha256, write } from "./store.js";
 import { keepTwin } from "./twins.js";
 import { offerVoices } from "./voice.js";
 
+const KEPT = "Kept on this phone";
+const SOON = 400; // milliseconds in which a write changes no words
+
 export async function createKeeping(form, { changed }) {
   const told = JSON.parse(document.getElementById(form.dataset.kept).textContent);
   const rules = fetch(told.rules).then((answer) => answer.json());
@@ -24,17 +27,27 @@ export async function createKeeping(form, { changed }) {
   const older = olderOf(here, told);
   const verdicts = new WeakMap();
   let keeping = Promise.resolve();
-  let trouble = "";
+  let [writes, trouble, said] = [0, "", Object.keys(draft.answers).length ? KEPT : ""];
 
+  // "Kept" is said of what is on the disk; only of a write that takes long that it is under way.
   const keep = () => {
+    const mine = (writes += 1);
+    const last = () => mine === writes;
+    form.dataset.keeping = "";
+    const late = setTimeout(() => tell(trouble, "Being kept…"), SOON);
+    const done = (fault) => {
+      clearTimeout(late);
+      if (last()) delete form.dataset.keeping;
+      tell(fault, !fault && last() ? KEPT : said);
+    };
     keeping = keeping.then(() => write(["drafts"], ({ drafts }) => drafts.put(draft))).then(
-      () => tell(""),
-      (fault) => tell(fault.message),
+      () => done(""),
+      (fault) => done(fault.message),
     );
     return keeping;
   };
-  const tell = (words) => {
-    trouble = words;
+  const tell = (fault, words = said) => {
+    [trouble, said] = [fault, words];
     changed();
   };
 
@@ -165,7 +178,7 @@ export async function createKeeping(form, { changed }) {
     unsent: () => [],
     verdictOf: (fieldset) => verdicts.get(fieldset) ?? null,
     isCurrent: () => true,
-    words: () => trouble || (Object.keys(draft.answers).length ? "Kept on this phone" : ""),
+    words: () => trouble || said,
     photographsOf: (fieldset) => draft.photographs.filter(({ question }) => question === fieldset.dataset.question).length,
   };
 }

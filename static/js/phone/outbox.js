@@ -12,11 +12,29 @@ export const waitingOf = async (person) =>
 
 const stopsFirst = (one, other) => (other.what === "stop") - (one.what === "stop") || one.number - other.number;
 
+const LOCK = "loftbook-send";
+let queued = false;
+
 // What became of it: "sent", "waiting" (no signal), "signed out", or "nothing".
 export async function sendAll() {
   if (!navigator.locks) return sendNow();
-  const told = await navigator.locks.request("loftbook-send", { ifAvailable: true }, (lock) => (lock ? sendNow() : null));
+  const told = await navigator.locks.request(LOCK, { ifAvailable: true }, (lock) => (lock ? sendNow() : null));
+  if (!told) sendAfter();
   return told ?? "waiting";
+}
+
+// What is under way does not know of what was put here since: it is sent as soon as that has ended.
+async function sendAfter() {
+  if (queued) return;
+  queued = true;
+  const begin = () => {
+    queued = false; // what is put here from now on may come too late for this turn
+    return sendNow();
+  };
+  await navigator.locks.request(LOCK, begin).catch(() => {
+    queued = false;
+  });
+  document.dispatchEvent(new CustomEvent("outbox"));
 }
 
 async function sendNow() {

@@ -113,8 +113,15 @@ async function showSaved(page, entry) {
   heading.focus({ preventScroll: true });
   signal("saved");
   await sendAll();
-  const waits = (await waitingOf(entry.person)).some(({ id }) => id === entry.id);
-  told.textContent = waits ? "Not sent yet. It is sent by itself when there is signal; you may close this page." : "Sent: it stands in the book.";
-  if (!waits && !(await hasSigned(entry))) signing.append(make("a", "button", "Sign with your password", { href: signPage(entry) }));
+  await tellSent(entry, told, signing);
   document.dispatchEvent(new CustomEvent("outbox"));
+}
+
+// Once it is sent, which may be as soon as there is signal, the page says so.
+async function tellSent(entry, told, signing) {
+  const waits = (await waitingOf(entry.person)).some(({ id }) => id === entry.id);
+  const words = waits ? "Not sent yet. It is sent by itself when there is signal; you may close this page." : "Sent: it stands in the book.";
+  if (told.textContent !== words) told.textContent = words;
+  if (waits) return document.addEventListener("outbox-told", () => tellSent(entry, told, signing), { once: true });
+  if (!(await hasSigned(entry))) signing.append(make("a", "button", "Sign with your password", { href: signPage(entry) }));
 }

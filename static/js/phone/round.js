@@ -16,6 +16,7 @@ const { venue } = document.body.dataset;
 const told = document.querySelector("[data-round-kept]");
 const list = document.querySelector("[data-outbox-list]");
 let shown = "";
+let [asked, answered] = [0, 0]; // how often the list was asked for, and which of them it shows
 
 async function takeAlong() {
   const asked = new Date().toISOString();
@@ -87,6 +88,7 @@ function showIfOther(lines) {
 
 async function showOutbox() {
   if (!list) return;
+  const turn = (asked += 1);
   const waiting = await waitingOf(person);
   const receipts = await readAll("receipts");
   const mine = receipts.filter((each) => each.person === person && (each.aside || each.said.words?.length));
@@ -96,7 +98,10 @@ async function showOutbox() {
     item(`${tag}: ${title}. ${aside ? `Kept aside by the server: ${said.words}` : said.words.join(" ")}`, "told"),
   );
   const left = await leftOver(person, venue, receipts, showOutbox);
-  showIfOther([...lines, ...flagged, ...left, ...(await unsigned(here, receipts))]);
+  const sent = await unsigned(here, receipts);
+  if (turn < answered) return; // what was asked later is shown already
+  answered = turn;
+  showIfOther([...lines, ...flagged, ...left, ...sent]);
 }
 
 async function waitingItem(entry, here) {
