@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from datetime import UTC, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
+import time_machine
 from django.utils import timezone
 
 from inspections.actions.plans import apply_regime
+from tests.conftest import PATIENCE
 from tests.house import make_house
+
+LONGEST_WALK = timedelta(minutes=10)
 
 
 def is_complaint(said: Any) -> bool:
@@ -34,7 +40,7 @@ def tab(chromium: Any, live_server: Any) -> Iterator[Callable[..., Any]]:
         )
         contexts.append(context)
         page = context.new_page()
-        page.set_default_timeout(30000)
+        page.set_default_timeout(PATIENCE)
         page.on("console", lambda said: is_complaint(said) and complaints.append(said.text))
         page.on("pageerror", lambda fault: complaints.append(str(fault)))
         page.on(
@@ -61,9 +67,21 @@ def house(live_server: Any) -> Any:
 
 
 @pytest.fixture
+def one_day() -> Iterator[None]:
+    """Whoever would walk into the next day begins in it: the server's clock is put on a little."""
+    now, ends = timezone.now(), timezone.now() + LONGEST_WALK
+    zones = (UTC, ZoneInfo("Europe/London"))
+    if all(now.astimezone(zone).date() == ends.astimezone(zone).date() for zone in zones):
+        yield
+        return
+    with time_machine.travel(ends):
+        yield
+
+
+@pytest.fixture
 def phone(chromium: Any, live_server: Any) -> Iterator[Any]:
     """The browser of one phone, in which service workers work."""
     context = chromium.new_context(base_url=live_server.url, viewport={"width": 390, "height": 844})
-    context.set_default_timeout(10000)
+    context.set_default_timeout(PATIENCE)
     yield context
     context.close()

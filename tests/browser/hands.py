@@ -5,8 +5,11 @@ from __future__ import annotations
 import io
 import os
 from collections.abc import Callable
+from datetime import UTC, datetime
+from email.utils import parsedate_to_datetime
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 from PIL import Image
 
@@ -19,8 +22,45 @@ STICKS_OUT = """() => [...document.querySelectorAll("body *")]
 DESK = {"width": 1440, "height": 900}
 # PICTURES=folder keeps a picture of every page that a walk stops at, light and dark.
 PICTURES = os.environ.get("PICTURES", "")
-# The page holds back whoever walks on before a verdict could be read.
+# The page holds back, once, whoever walks on before a verdict could be read.
 TIME_TO_READ = 700
+TRIES = 8
+WALKED = """(before) => {
+    const here = document.querySelector(".progress-words span");
+    if (!here || here.textContent !== before || !here.checkVisibility()) return "on";
+    return !document.querySelector(".check-steps .main[aria-disabled]") && "held back";
+}"""
+
+
+def walk_on(page: Any, words: str, tap: Callable[[str], None] | None = None) -> None:
+    """Press *Next* or *Look it over* until the question on the screen is another, or none."""
+    before = page.locator(".progress-words span").first.text_content()
+    press = tap or (lambda name: page.get_by_role("button", name=name, exact=True).click())
+    for _ in range(TRIES):
+        press(words)
+        if page.wait_for_function(WALKED, arg=before).json_value() == "on":
+            return
+        page.wait_for_timeout(TIME_TO_READ)  # no proof of anything: it is read, as was asked
+    raise AssertionError(f"{words} does not lead on from {before}")
+
+
+def signed_in_at(page: Any, wanted: str) -> None:
+    """Wait for the page that was wanted. The address of the form to sign in ends like it."""
+
+    def is_there(address: str) -> bool:
+        return urlsplit(address).path != "/account/login/" and address.endswith(wanted)
+
+    page.wait_for_url(is_there)
+
+
+def afresh(ask: Callable[[], Any]) -> None:
+    """Ask for a page till it is the server's of now: a phone shows the one that it kept where the
+    server, on a busy machine, lets it wait."""
+    since = datetime.now(UTC).replace(microsecond=0)
+    for _ in range(TRIES):
+        if parsedate_to_datetime(ask().headers["date"]) >= since:
+            return
+    raise AssertionError("The server answers too slowly: the page is the one that was kept.")
 
 
 class Person:
@@ -38,10 +78,10 @@ class Person:
         self.page.fill("input[name=login]", self.email)
         self.page.fill("input[name=password]", PASSWORD)
         self.press("Sign in")
-        self.page.wait_for_url(f"**{wanted}")
+        signed_in_at(self.page, wanted)
 
     def go(self, address: str) -> None:
-        self.page.goto(address)
+        afresh(lambda: self.page.goto(address))
 
     def press(self, words: str) -> None:
         """Press a button that leads to a page, and wait for the page."""
@@ -51,6 +91,9 @@ class Person:
     def tap(self, words: str) -> None:
         """Press a button that changes the page one is on; of several alike, the first."""
         self.page.get_by_role("button", name=words, exact=True).first.click()
+
+    def walk_on(self, words: str) -> None:
+        walk_on(self.page, words, self.tap)
 
     def follow(self, words: str) -> None:
         with self.page.expect_navigation():

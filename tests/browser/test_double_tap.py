@@ -13,8 +13,9 @@ from playwright.sync_api import expect
 from inspections.actions.open_finding import take_out_of_service
 from inspections.actions.plans import apply_regime
 from inspections.models import Draft, Order, Record, Remedy
-from tests.browser.hands import PHONE, TIME_TO_READ, Person, photograph
+from tests.browser.hands import PHONE, Person, photograph
 from tests.browser.test_phone_check import BAD_ROPE
+from tests.conftest import PATIENCE
 from tests.house import make_house
 from venue.models import KeptFile, LogLine
 
@@ -47,7 +48,7 @@ def twice(person: Person, words: str) -> None:
     before = person.page.url
     person.page.get_by_role("button", name=words).first.dblclick(no_wait_after=True)
     # The second tap may break off the way that the first began: only where it ends counts.
-    expect(person.page).not_to_have_url(before)
+    expect(person.page).not_to_have_url(before, timeout=PATIENCE)
 
 
 def test_every_button_of_a_check_tapped_twice_makes_one_record(
@@ -61,11 +62,9 @@ def test_every_button_of_a_check_tapped_twice_makes_one_record(
     competent.type(**{f"{key}:{name}": text for name, text in BAD_ROPE.items()})
     competent.type(**{f"{key}:broken_lay": "6"})
     competent.tick(f"{key}:looked", "yes")
-    competent.page.wait_for_timeout(TIME_TO_READ)
-    competent.tap("Next")
+    competent.walk_on("Next")
     competent.tick(f"rope_identified.{house.rope.pk}:given", "yes")
-    competent.page.wait_for_timeout(TIME_TO_READ)
-    competent.tap("Look it over")
+    competent.walk_on("Look it over")
     competent.page.wait_for_url("**/review/")
     twice(competent, "Submit, as Competent")
     competent.page.wait_for_url("**/records/*/")
@@ -106,11 +105,9 @@ def test_a_program_for_a_photograph_is_refused_by_the_phone_itself(
     competent.enclose(f"{key}:photo", photograph())
     competent.page.get_by_text(TOO_LARGE).wait_for(state="detached")
     competent.tick(f"{key}:looked", "yes")
-    competent.page.wait_for_timeout(TIME_TO_READ)
-    competent.tap("Next")
+    competent.walk_on("Next")
     competent.tick(f"rope_identified.{house.rope.pk}:given", "yes")
-    competent.page.wait_for_timeout(TIME_TO_READ)
-    competent.tap("Look it over")
+    competent.walk_on("Look it over")
     competent.page.locator(".attention .choices button").first.click()
     assert "One photograph" in competent.reads()
 

@@ -7,7 +7,17 @@ from typing import Any
 import pytest
 
 from inspections.models import Plan, Record, RegimeVersion
-from tests.browser.round_on_a_phone import fill, save, take_the_round, until
+from tests.browser.hands import afresh
+from tests.browser.round_on_a_phone import (
+    TELLINGS,
+    TURNS,
+    all_is_told,
+    fill,
+    save,
+    take_the_round,
+    until,
+    until_kept,
+)
 from tests.browser.test_phone_check import no_wider_than_the_screen
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -75,7 +85,7 @@ def begin_a_check(page: Any, house: Any) -> None:
     page.get_by_role("button", name="Start this check").click()
     page.wait_for_url("**/kept/*/")
     fill(page, house)
-    page.get_by_text("Kept on this phone").wait_for()
+    until_kept(page)
 
 
 def replace_the_questions() -> None:
@@ -94,7 +104,7 @@ def test_what_was_answered_before_the_questions_changed_is_shown_until_the_check
     page = take_the_round(phone, "competent")
     begin_a_check(page, house)
     replace_the_questions()
-    page.reload()
+    afresh(page.reload)
     page.get_by_role("heading", name="The questions have changed since").wait_for()
     assert page.locator("form[data-check]").is_hidden()
     assert "dia 1 a: 0.26 in" in page.locator(".older-answers").inner_text()
@@ -115,7 +125,7 @@ def test_what_was_answered_before_is_put_away_and_stays_on_the_phone(
     page = take_the_round(phone, "competent")
     begin_a_check(page, house)
     replace_the_questions()
-    page.reload()
+    afresh(page.reload)
     page.get_by_role("button", name="Put it away").click()
     page.get_by_text("Question 1 of 2").wait_for()
     page.reload()
@@ -159,14 +169,15 @@ def test_receipts_go_after_months_unless_something_leans_on_them_and_are_read_on
 ) -> None:
     page = take_the_round(phone, "competent")
     page.evaluate(RECEIPTS, house.people["competent"].pk)
+    page.add_init_script(TELLINGS)
     page.reload()
-    page.get_by_text("This round is on the phone").wait_for()
+    all_is_told(page)
     kept = ["begun", "its signature", "of today", "pictured", "pressed"]
     assert page.evaluate(KEPT_RECEIPTS) == kept
     page.evaluate(COUNT_READS)
     page.evaluate("document.dispatchEvent(new Event('outbox-told'))")
+    page.evaluate(TURNS)
     page.get_by_text("It is no picture.").wait_for()
-    page.wait_for_timeout(300)
     assert page.evaluate("globalThis.reads") == 1
 
 

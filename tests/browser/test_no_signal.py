@@ -9,6 +9,7 @@ import pytest
 
 from inspections.models import Finding, Order, Record, RegimeVersion, Sent, Task
 from inspections.regime_files import regimes
+from tests.browser.hands import walk_on
 from tests.browser.round_on_a_phone import (
     SOUND,
     fill,
@@ -16,10 +17,27 @@ from tests.browser.round_on_a_phone import (
     save,
     take_the_round,
     until,
+    until_kept,
 )
 from tests.browser.test_phone_check import choose, no_wider_than_the_screen, sign_in
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+# Another write that does not come to its end: no other can begin.
+HOLDS_THE_STORE = """() => new Promise((held) => {
+    const asked = indexedDB.open("loftbook");
+    asked.onsuccess = () => {
+        const drafts = asked.result.transaction("drafts", "readwrite").objectStore("drafts");
+        const hold = () => { if (!globalThis.letGo) drafts.get("nothing").onsuccess = hold; };
+        hold();
+        held();
+    };
+})"""
+# Somebody sends, and does not come to an end.
+HOLDS_THE_LINE = """() => {
+    navigator.locks.request("loftbook-send", () => new Promise((done) => { globalThis.letGo = done; }));
+}"""
+SENDING_HAS_ENDED = "navigator.locks.request('loftbook-send', () => true)"
 
 
 def test_a_check_without_signal_is_judged_kept_and_sent_when_the_signal_is_back(
@@ -58,7 +76,7 @@ def test_a_check_half_done_comes_back_after_the_page_was_killed(house: Any, phon
     page.get_by_role("button", name="Start this check").click()
     page.wait_for_url("**/kept/*/")
     fill(page, house)
-    page.get_by_text("Kept on this phone").wait_for()
+    until_kept(page)
     where = page.url
     page.close()
     again = phone.new_page()
@@ -66,13 +84,49 @@ def test_a_check_half_done_comes_back_after_the_page_was_killed(house: Any, phon
     again.get_by_text("Question 1 of 2").wait_for()
     kept = again.input_value(f'[name="running_rope.{house.rope.pk}:dia_1_a"]')
     assert kept == "0.26 in"
-    again.get_by_role("button", name="Next", exact=True).click()
+    walk_on(again, "Next")
     save(again)
     phone.set_offline(False)
     again.goto("/v/larkspur/round/")
     until(again, Record.objects.exists)
     assert Record.objects.get().state == "fit"
     assert Task.objects.get(pk=house.plan.tasks.first().pk).state == Task.State.DONE
+
+
+def test_an_answer_is_called_kept_only_once_it_is_on_the_disk(house: Any, phone: Any) -> None:
+    page = take_the_round(phone, "competent")
+    page.get_by_role("button", name="Start this check").click()
+    page.wait_for_url("**/kept/*/")
+    page.get_by_text("Question 1 of 2").wait_for()
+    page.evaluate(HOLDS_THE_STORE)
+    first = f'[name="running_rope.{house.rope.pk}:dia_1_a"]'
+    page.fill(first, "0.26 in")
+    page.get_by_text("Being kept…").wait_for()
+    assert page.get_by_text("Kept on this phone").count() == 0
+    page.evaluate("globalThis.letGo = true")
+    page.get_by_text("Kept on this phone").wait_for()
+    until_kept(page)
+    page.reload()
+    page.get_by_text("Question 1 of 2").wait_for()
+    assert page.input_value(first) == "0.26 in"
+
+
+def test_a_check_saved_while_something_is_sent_goes_after_it_and_its_page_says_so(
+    house: Any, phone: Any
+) -> None:
+    page = take_the_round(phone, "competent")
+    page.get_by_role("button", name="Start this check").click()
+    page.wait_for_url("**/kept/*/")
+    fill(page, house)
+    page.evaluate(HOLDS_THE_LINE)
+    page.wait_for_function("() => Boolean(globalThis.letGo)")
+    save(page)
+    page.get_by_text("Not sent yet. It is sent by itself").wait_for()
+    assert not Record.objects.exists()
+    page.evaluate("globalThis.letGo()")
+    page.get_by_text("Sent: it stands in the book.").wait_for()
+    page.get_by_role("link", name="Sign with your password").wait_for()
+    assert Record.objects.get().state == "fit"
 
 
 def test_an_answer_tapped_by_mistake_is_taken_back_and_what_it_said_goes_with_it(
@@ -104,7 +158,9 @@ def test_an_answer_tapped_by_mistake_is_taken_back_and_what_it_said_goes_with_it
     assert page.input_value(f'[name="{rope}:dia_1_a"]') == ""
     assert question.locator('[data-verdict][data-state="fit"]').count() == 0
     page.get_by_role("button", name="Next", exact=True).click()
+    page.get_by_text("Answer this question first.").wait_for()
     page.get_by_text("Question 1 of 2").wait_for()
+    until_kept(page)
     where = page.url
     page.close()
     again = phone.new_page()
@@ -130,9 +186,8 @@ def test_a_check_before_use_is_done_without_signal_and_its_questions_are_frozen_
         else:
             question.get_by_text("Could not look", exact=True).click()
             question.get_by_label("Why").fill("No load today")
-            page.wait_for_timeout(1200)  # the page holds back who has not seen the verdict
         if number < asked:
-            page.get_by_role("button", name="Next", exact=True).click()
+            walk_on(page, "Next")
     save(page)
     assert not RegimeVersion.objects.filter(slug="winch_before_use").exists()
     phone.set_offline(False)
@@ -181,8 +236,9 @@ def test_with_the_session_ended_the_queue_is_kept_and_stays_in_its_persons_name(
     page.get_by_text("Sign in to send them").wait_for()
     assert not Record.objects.exists()
     other = phone.new_page()
-    sign_in(other, "stagehand", "/v/larkspur/house/")
-    other.wait_for_timeout(1500)
+    with other.expect_response("**/sync/session/"):
+        sign_in(other, "stagehand", "/v/larkspur/house/")
+    other.evaluate(SENDING_HAS_ENDED)
     assert not Record.objects.exists()
     phone.clear_cookies()
     sign_in(other, "competent", "/v/larkspur/house/")

@@ -14,12 +14,11 @@ from inspections.actions.open_finding import take_out_of_service
 from inspections.actions.plans import apply_regime
 from inspections.models import Order, Record, ReturnToService
 from inspections.queries.state import state_of
+from tests.browser.hands import DESK, PHONE, signed_in_at, walk_on
 from tests.house import PASSWORD, make_house
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
-PHONE = {"width": 390, "height": 844}
-DESK = {"width": 1440, "height": 900}
 BAD_ROPE = {
     "dia_1_a": "0.2475 in", "dia_1_b": "0.2475 in", "instrument": "Caliper",
     "broken_strand_count": "2", "broken_valley": "0", "broken_end": "0",
@@ -43,7 +42,7 @@ def sign_in(page: Any, who: str, wanted: str) -> None:
     page.fill("input[name=login]", f"{who}@larkspur.example")
     page.fill("input[name=password]", PASSWORD)
     page.get_by_role("button", name="Sign in", exact=True).click()
-    page.wait_for_url(f"**{wanted}")
+    signed_in_at(page, wanted)
 
 
 def choose(page: Any, name: str, value: str) -> None:
@@ -82,11 +81,9 @@ def test_a_stagehand_finds_a_bad_rope_with_the_keypad(house: Any, tab: Any) -> N
     words = question.locator("[data-verdict]").inner_text()
     assert "limit 6" in words, words
     assert no_wider_than_the_screen(page)
-    # The page holds back whoever walks on before the verdict could be seen.
-    page.wait_for_timeout(700)
-    page.get_by_role("button", name="Next", exact=True).click()
+    walk_on(page, "Next")
     choose(page, f"rope_identified.{house.rope.pk}:given", "yes")
-    page.get_by_role("button", name="Look it over", exact=True).click()
+    walk_on(page, "Look it over")
     page.wait_for_url("**/review/")
     assert "Still open" not in page.locator("main").inner_text()
     assert no_wider_than_the_screen(page)
@@ -127,7 +124,8 @@ def test_out_of_service_stays_first_in_few_lines_and_a_unit_is_tapped(
     if script:
         page.locator(f'[data-question="{key}"] [data-verdict][data-state]').wait_for()
     else:
-        page.get_by_role("button", name="Keep it and look it over").click()
+        with page.expect_navigation():
+            page.get_by_role("button", name="Keep it and look it over").click()
     words = page.locator("main").inner_text()
     assert "limit 6" in words, words
     assert no_wider_than_the_screen(page)
@@ -137,6 +135,7 @@ def test_the_same_check_without_script_is_one_long_form(house: Any, tab: Any) ->
     page, key = tab(PHONE, script=False), f"running_rope.{house.rope.pk}"
     sign_in(page, "stagehand", "/v/larkspur/t/W1/")
     page.get_by_role("button", name="Start this check").first.click()
+    page.wait_for_url("**/checks/*/")
     assert page.locator("[data-question]:visible").count() == 2
     type_rope(page, key)
     page.fill(f'[name="{key}:broken_lay"]', "6")

@@ -14,7 +14,8 @@ from django.conf import settings
 from PIL import Image
 
 from inspections.models import CheckFile, Record
-from tests.browser.round_on_a_phone import fill, look_it_over, take_the_round, until
+from tests.browser.hands import walk_on
+from tests.browser.round_on_a_phone import fill, look_it_over, take_the_round, until, until_kept
 from tests.browser.test_accessibility import findings
 from tests.browser.test_phone_check import no_wider_than_the_screen
 from venue.file_store import path_of
@@ -31,6 +32,20 @@ KEPT_ALONG = """() => new Promise((done) => {
         };
     };
 })"""
+# The page's clock stands still, and is put on by hand: `globalThis.ahead`, in milliseconds.
+CLOCK_IN_HAND = """() => {
+    const stands = performance.now();
+    globalThis.ahead = 0;
+    performance.now = () => stands + globalThis.ahead;
+}"""
+# Whether a sound was really begun, however short it is.
+PLAYED = """() => {
+    const play = HTMLMediaElement.prototype.play;
+    HTMLMediaElement.prototype.play = async function () {
+        await play.call(this);
+        globalThis.played = true;
+    };
+}"""
 
 
 @pytest.fixture
@@ -115,9 +130,10 @@ def test_a_voice_note_without_signal_is_kept_at_once_and_stored_once_byte_for_by
     page.reload()  # it comes back with the check
     box = voice_box(page, key)
     box.get_by_text(re.compile(r"Voice note, \d+ s")).wait_for()  # as long as the machine let it be
+    page.evaluate(PLAYED)
     listen = box.get_by_role("button", name="Listen")
     listen.click()
-    box.get_by_role("button", name="Stop").wait_for()  # the policy lets it play
+    page.wait_for_function("() => globalThis.played")  # the policy lets it play
     listen.wait_for()
     fill(page, house)
     look_it_over(page)
@@ -181,8 +197,7 @@ def test_whoever_goes_on_while_speaking_has_what_was_said_until_then(
     page.wait_for_timeout(700)
     page.get_by_role("button", name="Back", exact=True).click()
     until(page, lambda: len(page.evaluate(KEPT_ALONG)) == 1)
-    page.get_by_role("button", name="Next", exact=True).click()
-    page.wait_for_timeout(700)
+    walk_on(page, "Next")
     assert voice_box(page, key).get_by_role("button", name="Listen").count() == 0
     look_it_over(page)
     whole = voice_box(page)
@@ -228,19 +243,12 @@ def test_a_microphone_that_is_allowed_after_the_check_was_saved_hears_nothing(
 def test_a_minute_is_the_most_and_is_counted_down(house: Any, speaking_phone: Any) -> None:
     page, key = begin(speaking_phone), f"running_rope.{house.rope.pk}"
     box = voice_box(page, key)
-    # The page's clock is put on instead of waiting a minute.
-    page.evaluate(
-        """() => {
-            const now = performance.now.bind(performance);
-            globalThis.ahead = 0;
-            performance.now = () => now() + globalThis.ahead;
-        }"""
-    )
+    page.evaluate(CLOCK_IN_HAND)
     box.locator("summary").click()
     box.get_by_role("button", name="Record").click()
     box.get_by_text("60 s left").wait_for()
     page.evaluate("globalThis.ahead = 50500")
-    box.get_by_text(re.compile(r"^\d seconds left\.$|^10 seconds left\.$")).wait_for()
+    box.get_by_text("10 seconds left.", exact=True).wait_for()
     page.evaluate("globalThis.ahead = 60000")
     box.get_by_text("Kept on this phone: 60 s.").wait_for()
 
@@ -273,12 +281,14 @@ def test_a_refused_microphone_is_said_and_a_sound_file_or_words_remain(
 def test_it_works_with_the_keyboard_alone(house: Any, speaking_phone: Any) -> None:
     page, key = begin(speaking_phone), f"running_rope.{house.rope.pk}"
     box = voice_box(page, key)
+    page.evaluate(CLOCK_IN_HAND)
     box.locator("summary").focus()
     page.keyboard.press("Enter")
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
     box.get_by_role("button", name="Stop").wait_for()
-    page.wait_for_timeout(1100)
+    page.wait_for_timeout(500)  # something to hear
+    page.evaluate("globalThis.ahead = 1100")
     page.keyboard.press("Enter")  # the same button
     box.get_by_text("Kept on this phone: 1 s.").wait_for()
     sizes = box.locator("button, summary").evaluate_all(
@@ -304,11 +314,10 @@ def test_a_drawn_signature_is_kept_sent_once_and_shown_beside_the_name(
     box.get_by_role("button", name="Undo").click()
     box.get_by_text("Drawn; it is kept").wait_for()
     assert no_wider_than_the_screen(page)
-    page.get_by_text("Kept on this phone").first.wait_for(state="attached")
+    until_kept(page)
     page.reload()  # it comes back with the check
-    page.get_by_role("button", name="Next", exact=True).click()
-    page.wait_for_timeout(700)
-    page.get_by_role("button", name="Look it over", exact=True).click()
+    walk_on(page, "Next")
+    walk_on(page, "Look it over")
     page.get_by_text("Drawn; it is kept").wait_for()
     save(page)
     (left,) = sent_when_there_is_signal(page, phone, 1)
