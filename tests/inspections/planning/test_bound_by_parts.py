@@ -83,7 +83,7 @@ def test_a_large_house_is_planned_without_one_model_of_the_whole(
     monkeypatch.setattr("inspections.planning.large_house.LARGE", 10)
     monkeypatch.setattr("inspections.planning.solve._Planning._whole", None)
     heard: list[Progress] = []
-    found = plan_year(part_of_a_year("S", 1), Options(seconds=4), heard.append)
+    found = plan_year(part_of_a_year("S", 1), Options(seconds=10), heard.append)
     assert found.evaluation.faults == ()
     assert 0 < found.stage(COST).bound <= found.stage(COST).value
     assert found.stage(LATE).bound <= found.stage(LATE).value == found.evaluation.late_days
