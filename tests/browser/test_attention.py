@@ -9,7 +9,8 @@ import pytest
 
 from inspections.attention import attention_items
 from inspections.models import Record
-from tests.browser.round_on_a_phone import fill, look_it_over, take_the_round, until
+from tests.browser.hands import walk_on
+from tests.browser.round_on_a_phone import fill, look_it_over, take_the_round, until, until_kept
 from tests.browser.test_phone_check import no_wider_than_the_screen
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -28,15 +29,14 @@ def test_it_is_asked_alone_the_same_one_again_and_its_answer_goes_with_the_check
     house: Any, phone: Any
 ) -> None:
     page = begin(phone, house)
-    page.get_by_role("button", name="Look it over", exact=True).click()
+    walk_on(page, "Look it over")
     first = page.locator(".attention h2").inner_text()
     assert page.get_by_role("button", name="Save this check").count() == 0
     assert no_wider_than_the_screen(page)
     page.get_by_role("button", name="Back to the questions").click()
-    page.get_by_text("Kept on this phone").wait_for()
+    until_kept(page)
     page.reload()
-    page.get_by_role("button", name="Next", exact=True).click()
-    page.wait_for_timeout(700)
+    walk_on(page, "Next")
     assert look_it_over(page) == first
     page.get_by_role("button", name="Save this check").click()
     page.get_by_text("Saved on this phone").wait_for()

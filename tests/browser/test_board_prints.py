@@ -5,17 +5,18 @@ from __future__ import annotations
 import html
 import re
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
-from django.utils import timezone
+import time_machine
 
 from inspections.board_grid import monday_of
 from tests.browser.hands import DESK
 from tests.browser.test_phone_check import sign_in
+from tests.house import NOW, TODAY
 from tests.inspections.outside_tools import said_by, tool
 from tests.inspections.planned_house import make_planned_house
 from venue.models import Place
@@ -34,10 +35,14 @@ WIDTHS = {"A3": 1519, "letter": 995}
 
 
 @pytest.fixture
-def house(live_server: Any) -> Any:
+def house(live_server: Any) -> Iterator[Any]:
     """As many places as winches, each with a name of some length: low rows, nearly the lowest."""
-    now = timezone.now()
-    house = make_planned_house(WINCHES, now=now, first=monday_of(now.date()) + timedelta(days=7))
+    with time_machine.travel(NOW):
+        yield house_of_many_places()
+
+
+def house_of_many_places() -> Any:
+    house = make_planned_house(WINCHES, first=monday_of(TODAY) + timedelta(days=7))
     for number, winch in enumerate(house.winches):
         place = Place.objects.create(
             venue=house.venue, slug=f"p{number}", name=f"Loading gallery {number:02}", level=3,

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from tests.conftest import PATIENCE
 from tests.house import PASSWORD, make_house
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -20,7 +21,7 @@ def signed_in(chromium: Any, live_server: Any, complaints: list[str], script: bo
         base_url=live_server.url, viewport=PHONE, java_script_enabled=script
     )
     page = context.new_page()
-    page.set_default_timeout(8000)
+    page.set_default_timeout(PATIENCE)
     page.on("pageerror", lambda fault: complaints.append(str(fault)))
     page.on("console", lambda said: "Security Policy" in said.text and complaints.append(said.text))
     page.goto("/account/login/")

@@ -10,6 +10,14 @@ from tests.browser.test_phone_check import sign_in
 from tests.house import make_house
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+OLD = "document.querySelectorAll('#found *').forEach((each) => { each.dataset.old = ''; })"
+
+
+def types(page: Any, box: Any, key: str) -> None:
+    """One key more, till the list is the one that answers it."""
+    page.evaluate(OLD)
+    box.press(key)
+    page.locator("#found [role=option]:not([data-old])").first.wait_for()
 
 
 def test_the_box_answers_as_one_types_and_the_keyboard_leads_to_the_thing(
@@ -20,8 +28,8 @@ def test_the_box_answers_as_one_types_and_the_keyboard_leads_to_the_thing(
     sign_in(page, "manager", "/v/larkspur/findings/")
     box = page.get_by_role("combobox", name="Find anything")
     assert box.get_attribute("aria-expanded") == "false"
-    box.press_sequentially("w1")
-    page.get_by_role("option").first.wait_for()
+    for key in "w1":
+        types(page, box, key)
     assert box.get_attribute("aria-expanded") == "true"
     assert page.get_by_role("group", name="Equipment").get_by_role("option").count() == 1
     box.press("ArrowDown")

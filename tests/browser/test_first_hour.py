@@ -16,7 +16,7 @@ from django.utils import timezone
 
 from inspections.models import PlannedTask, Record, Task
 from rigging.models import RuleChoice
-from tests.browser.hands import DESK, PHONE, TIME_TO_READ, Person
+from tests.browser.hands import DESK, PHONE, Person
 from tests.browser.walk_proof import let_the_worker_work
 from tests.first_hour_files import season_diary, season_list
 from venue.actions.open_house import make_set_up_code
@@ -180,7 +180,7 @@ def plan_the_year(odile: Hands) -> None:
     odile.type(seconds="1")
     odile.press("Plan")
     let_the_worker_work()
-    odile.page.reload()
+    odile.page.get_by_text("What it comes to").wait_for()  # the waiting page asks again by itself
     assert "What it comes to" in odile.looks("hour-year")
     odile.press("Publish")
     assert "tasks got their day" in odile.looks("hour-published")
@@ -198,7 +198,6 @@ def answer(tam: Hands) -> None:
         tam.type(**{f"{key}:value": "0"})
     else:
         tam.tick(f"{key}:given", "yes")
-    tam.page.wait_for_timeout(TIME_TO_READ)
 
 
 def check_the_grid(tam: Hands, link: str) -> None:
@@ -215,14 +214,14 @@ def check_the_grid(tam: Hands, link: str) -> None:
     while words != "Look it over":
         answer(tam)
         words = following.first.inner_text().strip()
-        tam.tap(words)
+        tam.walk_on(words)
     tam.page.wait_for_url("**/review/")
     tam.looks("hour-review")
     tam.press("Submit, as Tam Achterberg")
     assert "Fit" in tam.looks("hour-record")
 
 
-def test_from_an_empty_database_to_a_first_check(tab: Callable[..., Any]) -> None:
+def test_from_an_empty_database_to_a_first_check(tab: Callable[..., Any], one_day: None) -> None:
     odile, tam = (Hands(tab, size, "") for size in (DESK, PHONE))
     for words, deed in (
         ("Come in, the house", come_in), ("Rules for ropes", choose_rules),

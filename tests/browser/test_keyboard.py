@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from typing import Any
 
 import pytest
-from playwright.sync_api import TimeoutError as NotYet
 
 from inspections.models import Order, Record
 from inspections.reports.words import MEANINGS
-from tests.browser.test_phone_check import BAD_ROPE, DESK, sign_in
+from tests.browser.hands import DESK, TIME_TO_READ, TRIES
+from tests.browser.test_phone_check import BAD_ROPE, sign_in
 from tests.house import make_equipment
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -85,7 +84,7 @@ class Keyboard:
         return str(here["said"])
 
 
-def test_the_main_journeys_are_gone_by_keyboard_alone(house: Any, tab: Any) -> None:
+def test_the_main_journeys_are_gone_by_keyboard_alone(one_day: None, house: Any, tab: Any) -> None:
     for tag in ("W2", "W3"):
         make_equipment(house.venue, tag)
     tam = at_the_desk(tab, "competent", V)
@@ -101,7 +100,6 @@ def test_the_main_journeys_are_gone_by_keyboard_alone(house: Any, tab: Any) -> N
 
 def at_the_desk(tab: Any, who: str, where: str) -> Keyboard:
     page = tab(DESK)
-    page.set_default_timeout(90000)
     sign_in(page, who, where)
     keyboard = Keyboard(page)
     page.goto(where)
@@ -136,12 +134,14 @@ def tam_goes_from_his_round_to_a_stored_check(tam: Keyboard, house: Any) -> None
 
 def walks_on(tam: Keyboard, words: str, there: Any) -> None:
     """A verdict that is not calm holds the page back once, until it could be read."""
-    tam.page.wait_for_timeout(700)
+    held_back = tam.page.get_by_text("Read the verdict, then go on.")
     tam.to(words)
-    for _ in range(3):
+    for _ in range(TRIES):
         tam.page.keyboard.press("Enter")
-        with suppress(NotYet):
-            return there.wait_for(timeout=3000)
+        there.or_(held_back).first.wait_for()
+        if there.is_visible():
+            return
+        tam.page.wait_for_timeout(TIME_TO_READ)  # no proof of anything: it is read, as was asked
         assert tam.page.evaluate(FOCUSED)["said"] == words
     raise AssertionError(f"{words} leads nowhere")
 

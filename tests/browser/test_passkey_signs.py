@@ -8,7 +8,14 @@ from typing import Any
 import pytest
 
 from inspections.models import KeptAside, PhoneSignature, Record, Sent
-from tests.browser.round_on_a_phone import fill, save, take_the_round, until
+from tests.browser.round_on_a_phone import (
+    TELLINGS,
+    all_is_told,
+    fill,
+    save,
+    take_the_round,
+    until,
+)
 from tests.browser.test_phone_check import no_wider_than_the_screen
 from tests.house import PASSWORD
 from venue.log_hash import canonical
@@ -123,7 +130,7 @@ def test_without_a_passkey_the_password_is_asked_once_it_is_sent_and_the_record_
     assert not PhoneSignature.objects.exists()
     page.fill("input[name=password]", PASSWORD)
     page.get_by_role("button", name="Sign with the password").click()
-    page.get_by_text("with the password").first.wait_for()
+    page.wait_for_url(f"**/records/{Record.objects.get().pk}/")
     assert PhoneSignature.objects.get().how == "password"
     said = page.locator("main").inner_text()
     assert "No key signed it" in said
@@ -136,6 +143,10 @@ COUNTING = """() => {
         window.reads += 1;
         return readAll.apply(this, asked);
     };
+}"""
+WAITING = """async () => {
+    const store = await import("/static/js/phone/store.js");
+    return (await store.readAll("outbox")).length;
 }"""
 MANY = """(times) => new Promise((done) => {
     indexedDB.open("loftbook").onsuccess = ({ target }) => {
@@ -157,12 +168,13 @@ def test_what_is_kept_of_many_sent_checks_is_read_as_often_as_of_one(
     phone.set_offline(False)
     page.get_by_role("link", name="Back to my round").click()
     until(page, Record.objects.exists)
-    page.add_init_script(f"({COUNTING})()")
+    until(page, lambda: page.evaluate(WAITING) == 0)
+    page.add_init_script(f"{TELLINGS}({COUNTING})()")
     reads = []
     for more, unsigned in ((0, 1), (60, 5)):
         page.evaluate(MANY, more)
         page.reload()
-        page.wait_for_load_state("networkidle")
+        all_is_told(page)
         links = page.get_by_role("link", name="Sign it")
         links.nth(unsigned - 1).wait_for()
         assert links.count() == unsigned

@@ -20,9 +20,13 @@ def photograph() -> dict[str, Any]:
     return {"name": "rope.jpg", "mimeType": "image/jpeg", "buffer": out.getvalue()}
 
 
+def follow(page: Any, what: str) -> None:
+    with page.expect_navigation():
+        page.click(what)
+
+
 def save(page: Any) -> None:
-    page.click("main form .button.main")
-    page.wait_for_load_state("load")
+    follow(page, "main form .button.main")
     assert page.evaluate("document.documentElement.scrollWidth") == 390
 
 
@@ -35,8 +39,8 @@ def test_a_winch_its_rope_and_a_photograph_come_in_on_a_phone(page):
     page.wait_for_url("**/v/larkspur/")
 
     page.goto("/v/larkspur/equipment/")
-    page.click("text=Add equipment")
-    page.click("text=Drum winch")
+    follow(page, "text=Add equipment")
+    follow(page, "text=Drum winch")
     page.fill("[name=tag]", "W7")
     page.fill("[name=name]", "Paint frame winch")
     page.select_option("[name=place]", "Stage")
@@ -52,8 +56,8 @@ def test_a_winch_its_rope_and_a_photograph_come_in_on_a_phone(page):
     winch = Equipment.objects.get(tag="W7")
     assert page.url.endswith(f"/equipment/{winch.pk}/")
 
-    page.click("text=Add a part")
-    page.click(".row-name a >> text='Rope'")
+    follow(page, "text=Add a part")
+    follow(page, ".row-name a >> text='Rope'")
     page.fill("[name=part_code]", "line 1")
     page.fill("[name=field_construction]", "7x19")
     page.fill("[name=field_nominal_diameter]", "1/4 in")
@@ -62,7 +66,7 @@ def test_a_winch_its_rope_and_a_photograph_come_in_on_a_phone(page):
     rope = Part.objects.get(equipment=winch)
     assert page.url.endswith(f"/parts/{rope.pk}/")
 
-    page.click("text=Add one")
+    follow(page, "text=Add one")
     page.set_input_files("[name=file]", photograph())
     page.fill("[name=caption]", "End at the drum")
     save(page)

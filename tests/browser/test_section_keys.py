@@ -20,7 +20,7 @@ def test_arrow_keys_go_through_the_drawing_and_tab_goes_past_it(house: Any, tab:
     make_equipment(house.venue, "W2")
     Place.objects.create(venue=house.venue, slug="grid", name="Gridiron", level=4)
     manager = at_the_desk(tab, "manager", f"{V}section/")
-    manager.page.wait_for_function("document.querySelector('.section-desk a[tabindex]')")
+    manager.page.locator(".section-desk a[tabindex]").first.wait_for(state="attached")
     assert manager.page.evaluate(STOPS) == ["0", "-1", "-1", "-1"]
     section(manager, "Gridiron")
     assert pressed(manager, "ArrowDown") == "Stage: 2 pieces"

@@ -69,7 +69,7 @@ def test_what_takes_long_says_that_it_is_on_its_way(
     drop(page, "h1", "list.csv")
     page.get_by_role("button", name="Show how it is understood").click()
     page.get_by_text("It is under way: leave this page open").wait_for()
-    page.locator("[data-under-way]", has_text=re.compile(" [1-9] s$")).wait_for()
+    page.locator("[data-under-way]", has_text=re.compile(r" [1-9]\d* s$")).wait_for()
     assert line.get_attribute("role") == "status"
 
 

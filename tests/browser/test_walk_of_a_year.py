@@ -26,7 +26,7 @@ BALL = "Harbour ball, members only"
 
 
 @pytest.fixture
-def house(live_server: Any) -> Any:
+def house(live_server: Any, one_day: None) -> Any:
     """Two winches with two regimes each, and no booking at all."""
     house, now = make_house(), timezone.now()
     second = make_equipment(house.venue, "W2")
@@ -52,12 +52,16 @@ def diary(today: date) -> dict[str, Any]:
     return {"name": "diary.ics", "mimeType": "text/calendar", "buffer": content}
 
 
+def save(manager: Person) -> None:
+    with manager.page.expect_navigation():
+        manager.page.locator("main form button.main").click()
+
+
 def read_the_diary(manager: Person, today: date) -> None:
     manager.sign_in(V + "bookings/calendars/")
     manager.follow("Add a calendar")
     manager.type(name="Main stage")
-    manager.page.locator("main form button.main").click()
-    manager.page.wait_for_url("**/bookings/calendars/**")
+    save(manager)
     manager.go(V + "bookings/calendars/")
     manager.enclose("file", diary(today))
     manager.press("Try the file for Main stage")
@@ -69,11 +73,10 @@ def read_the_diary(manager: Person, today: date) -> None:
 
 def say_what_the_ball_is(manager: Person) -> None:
     assert BALL in manager.looks("diary-not-known")
-    manager.page.locator("main table a.button").first.click()
-    manager.page.wait_for_load_state("load")
+    with manager.page.expect_navigation():
+        manager.page.locator("main table a.button").first.click()
     manager.page.select_option("[name=what]", "other")
-    manager.page.locator("main form button.main").click()
-    manager.page.wait_for_load_state("load")
+    save(manager)
     assert [row.what for row in Booking.objects.filter(title=BALL)] == ["other"]
     assert Booking.objects.filter(what="rehearsal").count() == 8
 

@@ -37,7 +37,9 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 
 @pytest.fixture(params=[PHONE, DESK], ids=["phone", "desk"])
-def house(request: Any, live_server: Any, tab: Callable[..., Any], settings: Settings) -> House:
+def house(
+    request: Any, live_server: Any, tab: Callable[..., Any], settings: Settings, one_day: None
+) -> House:
     settings.LOFTBOOK_ADDRESS = live_server.url  # which is what a label then leads to
     return open_house(request.param, live_server.url, tab)
 

@@ -145,7 +145,8 @@ def test_a_code_that_is_no_tag_of_this_house_opens_nothing(
     assert no_wider_than_the_screen(page)
     page.get_by_role("button", name="Close").click()
     assert page.url.endswith("/round/")
-    page.wait_for_function("window.camera.getTracks().every((each) => each.readyState === 'ended')")
+    ended = "() => window.camera.getTracks().every((each) => each.readyState === 'ended')"
+    page.wait_for_function(ended)
 
 
 def test_without_a_reader_in_the_browser_our_own_reads_a_printed_label(
@@ -199,4 +200,4 @@ def test_a_phone_that_was_asked_to_sounds_and_another_stays_silent(house: Any, p
         page.goto(f"/v/larkspur/kept/{task.pk}/")
         page.get_by_text("Question 1 of 2").wait_for()
         page.evaluate("import('/static/js/phone/signals.js').then(({ signal }) => signal('bad'))")
-        page.wait_for_function(f"window.tones === {heard}")
+        page.wait_for_function("(heard) => window.tones === heard", arg=heard)

@@ -102,9 +102,10 @@ def hand_out_bundle(person: Person, folder: Path) -> Path:
     person.go(V + "evidence/")
     person.looks("evidence")
     person.press("Make the bundle")
+    person.follow("Look again now")
     assert "Waiting" in person.looks("evidence-waiting")
     let_the_worker_work()
-    person.follow("Look again now")
+    person.page.get_by_text("Can be downloaded until").wait_for()  # the page asks again by itself
     assert "Can be downloaded until" in person.looks("evidence-ready")
     packed = person.take_away("Download the bundle", folder)
     assert hashlib.sha256(packed.read_bytes()).hexdigest() in person.reads()

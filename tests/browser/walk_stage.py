@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from inspections.models import Order, Record, ReturnToService, Task
 from inspections.queries.state import state_of
-from tests.browser.hands import TIME_TO_READ, Person, photograph
+from tests.browser.hands import Person, photograph
 from tests.browser.walk_house import CLAUSE, House, V
 from tests.browser.walk_manager import the_address_on_the_label
 from venue.models import Part
@@ -22,7 +22,7 @@ def priya_walks_the_catwalk_from_her_list(house: House) -> None:
     card = priya.page.locator("article.card", has_text="Catwalk 1")
     card.get_by_role("button", name="Start this check").click()
     priya.type(**{"loose_found:value": "0"})
-    go_on(priya, "Next")
+    priya.walk_on("Next")
     priya.tick("way_out_lit:given", "yes")
     saved = keep_on_the_phone(priya, "fit")
     assert saved.may_sign
@@ -32,7 +32,7 @@ def priya_walks_the_catwalk_from_her_list(house: House) -> None:
 
 def keep_on_the_phone(person: Person, verdict: str, remark: str = "") -> Record:
     """Look the check over and save it; there is signal, so it stands in the book at once."""
-    go_on(person, "Look it over")
+    person.walk_on("Look it over")
     person.page.locator(".attention .choices button").first.click()
     person.page.fill("#remark", remark)
     said = person.looks(f"over-{verdict}")
@@ -43,11 +43,6 @@ def keep_on_the_phone(person: Person, verdict: str, remark: str = "") -> Record:
     record = Record.objects.latest("at")
     assert (record.state, record.remark) == (verdict, remark)
     return record
-
-
-def go_on(person: Person, words: str) -> None:
-    person.page.wait_for_timeout(TIME_TO_READ)
-    person.tap(words)
 
 
 def priya_finds_a_bad_rope_by_its_tag(house: House) -> None:
@@ -68,7 +63,7 @@ def priya_finds_a_bad_rope_by_its_tag(house: House) -> None:
     assert "0.65 below the limit (30 CFR 56.19024" in said, said
     priya.enclose(f"{key}:photo", photograph())
     priya.looks("check-retire")
-    go_on(priya, "Next")
+    priya.walk_on("Next")
     priya.tick(f"rope_identified.{rope.pk}:given", "yes")
     record = keep_on_the_phone(priya, "retire", "Six breaks in one lay.")
     priya.go(f"{V}records/{record.pk}/")
@@ -146,9 +141,9 @@ def marisol_examines_and_returns_it(house: House) -> None:
     marisol.tick(f"{key}:looked", "yes")
     verdict(marisol, key, "Fit")
     marisol.looks("check-fit")
-    go_on(marisol, "Next")
+    marisol.walk_on("Next")
     marisol.tick(f"rope_identified.{rope.pk}:given", "yes")
-    go_on(marisol, "Look it over")
+    marisol.walk_on("Look it over")
     marisol.press("Submit, as Marisol Dunne")
     marisol.page.wait_for_url("**/records/*/")
     assert Record.objects.latest("at").state == "fit"
