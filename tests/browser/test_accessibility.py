@@ -21,6 +21,7 @@ from contextlib import contextmanager
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 import pytest
 from django.db import connections
@@ -28,6 +29,7 @@ from django.test.signals import template_rendered
 from playwright.sync_api import Error as NotAPage
 
 from tests.browser.test_phone_check import sign_in
+from tests.conftest import PATIENCE
 from tests.test_walk import OPEN, POST_ONLY, PUT_ONLY, address, house_with_everything, patterns
 from venue.roles import may
 
@@ -181,7 +183,11 @@ def opened(page: Any, where: str) -> bool:
 def test_nothing_is_wrong_on_any_page_in_any_look_and_size(
     house: Any, chromium: Any, live_server: Any
 ) -> None:
-    context = chromium.new_context(base_url=live_server.url, reduced_motion="reduce")
+    # Without the phone's worker, which shows a page that it kept where the server lets it wait.
+    context = chromium.new_context(
+        base_url=live_server.url, reduced_motion="reduce", service_workers="block"
+    )
+    context.set_default_timeout(PATIENCE)
     page = context.new_page()
     assert opened(page, "/account/login/")
     wrong = [f"sign-in {each}" for each in everything_wrong(page)]
@@ -192,11 +198,13 @@ def test_nothing_is_wrong_on_any_page_in_any_look_and_size(
         context.clear_cookies()
         sign_in(page, who, "/v/larkspur/")
         for name, where in pages(house, who).items():
-            with first_template() as template:
+            with rendered_meanwhile() as rendered:
                 if name in known or not opened(page, where):
                     continue
-            all_looks = OF_ALL or template[0] not in templates
-            templates.add(template[0])
+            here = urlsplit(page.url).path
+            template = next(each for path, each in rendered if path == here)
+            all_looks = OF_ALL or template not in templates
+            templates.add(template)
             known.add(name)
             whole += all_looks
             wrong += [f"{name} {each}" for each in everything_wrong(page, all_looks)]
@@ -209,18 +217,20 @@ def test_nothing_is_wrong_on_any_page_in_any_look_and_size(
 
 
 @contextmanager
-def first_template() -> Iterator[list[str]]:
-    """The names of the templates that the server renders meanwhile: the page's own comes first."""
-    names: list[str] = []
+def rendered_meanwhile() -> Iterator[list[tuple[str, str]]]:
+    """Each address with a template that the server renders for it meanwhile: a page's own comes first.
+    What the page before it had still asked for is among them, too."""
+    names: list[tuple[str, str]] = []
 
-    def rendered(sender: Any, template: Any, **more: Any) -> None:
-        names.append(str(template.name))
+    def note(sender: Any, template: Any, context: Any, **more: Any) -> None:
+        if asked := context.get("request"):
+            names.append((asked.path, str(template.name)))
 
-    template_rendered.connect(rendered)
+    template_rendered.connect(note)
     try:
         yield names
     finally:
-        template_rendered.disconnect(rendered)
+        template_rendered.disconnect(note)
 
 
 def _write_count(seen: int, whole: int, wrong: int) -> None:
