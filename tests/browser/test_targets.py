@@ -16,6 +16,7 @@ import pytest
 
 from tests.browser.test_accessibility import TOO_WIDE, house, opened, pages
 from tests.browser.test_phone_check import sign_in
+from tests.conftest import PATIENCE
 
 __all__ = ["house"]
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True), pytest.mark.long]
@@ -87,6 +88,7 @@ def test_nothing_that_a_finger_taps_is_too_small(
     context = chromium.new_context(
         base_url=live_server.url, viewport=PHONE, has_touch=True, is_mobile=True
     )
+    context.set_default_timeout(PATIENCE)
     page = context.new_page()
     wrong, seen, targets = [], 0, 0
     for name in each_page(page, house):
@@ -103,6 +105,7 @@ def test_no_page_scrolls_sideways_between_a_phone_and_a_desk(
     house: Any, chromium: Any, live_server: Any
 ) -> None:
     context = chromium.new_context(base_url=live_server.url)
+    context.set_default_timeout(PATIENCE)
     page = context.new_page()
     wrong, lists = [], 0
     for name in each_page(page, house):
@@ -119,6 +122,7 @@ def test_in_forced_colours_every_state_keeps_its_word_its_mark_and_its_edge(
     house: Any, chromium: Any, live_server: Any
 ) -> None:
     context = chromium.new_context(base_url=live_server.url, forced_colors="active")
+    context.set_default_timeout(PATIENCE)
     page = context.new_page()
     sign_in(page, "manager", "/v/larkspur/")
     assert page.evaluate("matchMedia('(forced-colors: active)').matches")
