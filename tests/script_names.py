@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from venue.one_file import IMPORT
-from venue.tight_script import Token, tokens
+from venue.script_tokens import Token, tokens
 
 MAKES = ("const", "let", "class", "function", "catch")
 ASKS = ("if", "for", "while", "switch")

@@ -23,8 +23,8 @@ from tests.page_words import (
 from tests.said_places import NO_WORDS
 from venue.front_files import SCRIPTS
 from venue.one_file import one_script
+from venue.script_tokens import tokens
 from venue.script_words import in_language, texts_of
-from venue.tight_script import tokens
 
 PAIR = re.compile(r"\w,\w")
 PLACES = re.compile(r"%\(\w+\)s|\{\d\}|<[^>]+>")

@@ -2,10 +2,10 @@
 
 The sources stay small modules, each with what it needs named at its top. A phone that opens a kept
 page without signal would fetch some thirty of them one behind the other; so they are joined when
-first asked for, each module a function that gives what it exports, and what it gives stands outside
-under its own name, so that whoever imports it needs no line for it. So no two modules may export one
-name, and none calls what it imports otherwise. Our modules keep to a few plain forms of import and
-export; anything else is refused here and not guessed at.
+first asked for: what is imported stands there once, as it is, before whoever imports it, and only
+what is started is a function of its own. So no two imported modules of one script may make one name
+at their top, exported or not, and none calls what it imports otherwise. Our modules keep to a few
+plain forms of import and export; anything else is refused here and not guessed at.
 """
 
 from __future__ import annotations
@@ -15,11 +15,19 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 
-from venue.tight_script import NotPlain, tight
+from venue.script_tokens import NotPlain
+from venue.tight_script import tight
 
 IMPORT = re.compile(r'^import (?:\{ (?P<names>[^}]*) \} from )?"(?P<where>\.[^"]+)";$')
 LAZY = re.compile(r'\bimport\("(?P<where>\.[^"]+)"\)')
 EXPORT = re.compile(r"^export (?P<what>(?:async )?function\*?|const|class) (?P<name>\w+)")
+# Made where it stands in no bracket, which in our modules is where a line begins.
+TOP = re.compile(
+    r"^(?:export )?(?:(?:async )?function\*? ?|const |let |class )"
+    r"(?P<names>\w+|\{[^}]*\}|\[[^\]]*\])",
+    re.MULTILINE,
+)
+NAME = re.compile(r"\w+(?!\w*:)")
 COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
 ADDRESS = re.compile(r'url\("\.\./(?P<name>[^"]+)"\)')
 
@@ -30,7 +38,7 @@ def one_script(root: Path, entries: Iterable[str], address_of: Callable[[str], s
     script = _Script(root, address_of)
     started = []
     for entry in entries:
-        body, exports = script.module(entry, (entry,))
+        body, exports, _ = script.module(entry, (entry,))
         if exports:
             raise NotPlain(f"{entry} is started and exports {', '.join(exports)}")
         started.append(f"(async () => {{\n{body}}})();\n")
@@ -43,11 +51,13 @@ class _Script:
     address_of: Callable[[str], str]
     joined: dict[str, str] = field(default_factory=dict)
     exports: dict[str, list[str]] = field(default_factory=dict)
+    made_by: dict[str, str] = field(default_factory=dict)
 
-    def module(self, name: str, above: tuple[str, ...]) -> tuple[str, list[str]]:
-        """Its text without what makes it a module, and the names it exports."""
+    def module(self, name: str, above: tuple[str, ...]) -> tuple[str, list[str], list[str]]:
+        """Its text without what makes it a module, the names it exports, and all that it makes."""
         lines, exports = [], []
-        for line in (self.root / name).read_text(encoding="utf-8").splitlines():
+        source = (self.root / name).read_text(encoding="utf-8")
+        for line in source.splitlines():
             text = line.strip()
             if not text or text.startswith("//"):
                 continue
@@ -61,35 +71,43 @@ class _Script:
             elif text.startswith(("import ", "export ")):
                 raise NotPlain(f"{name}: {text}")
             lines.append(LAZY.sub(lambda lazy: self._lazily(lazy, name), text))
-        return "".join(f"{line}\n" for line in lines), exports
+        return "".join(f"{line}\n" for line in lines), exports, names_made(source)
 
     def _import(self, found: re.Match[str], name: str, above: tuple[str, ...]) -> str:
         """Nothing: what it names stands outside already."""
-        given = self._join(_beside(name, found["where"]), above)
+        given = self._join(beside(name, found["where"]), above)
         names = {each.strip() for each in (found["names"] or "").split(",")}
         if missed := names - {*given, ""}:
             raise NotPlain(f"{name} takes {', '.join(sorted(missed))} from {found['where']}")
         return ""
 
     def _lazily(self, found: re.Match[str], name: str) -> str:
-        return f'import("{self.address_of(_beside(name, found["where"]))}")'
+        return f'import("{self.address_of(beside(name, found["where"]))}")'
 
     def _join(self, name: str, above: tuple[str, ...]) -> list[str]:
         if name in above:
             raise NotPlain(" needs ".join([*above, name]))
         if name not in self.joined:
-            body, exports = self.module(name, (*above, name))
-            if twice := set(exports) & {each for given in self.exports.values() for each in given}:
-                raise NotPlain(f"{name} exports {', '.join(twice)}, and another module does")
-            given = ", ".join(exports)
-            self.joined[name] = (
-                f"const {{ {given} }} = (() => {{\n{body}return {{ {given} }};\n}})();\n"
-            )
-            self.exports[name] = exports
+            body, exports, made = self.module(name, (*above, name))
+            for each in made:
+                if each in self.made_by:
+                    raise NotPlain(f"{name} makes {each}, and {self.made_by[each]} does")
+                self.made_by[each] = name
+            self.joined[name], self.exports[name] = body, exports
         return self.exports[name]
 
 
-def _beside(name: str, where: str) -> str:
+def names_made(source: str) -> list[str]:
+    """What a module makes at its top.
+
+    >>> names_made("const { a, b: c } = d;\\nexport async function* e() {\\n  const f = 1;\\n}")
+    ['a', 'c', 'e']
+    """
+    found = (each["names"] for each in TOP.finditer(source))
+    return [name for names in found for name in NAME.findall(names)]
+
+
+def beside(name: str, where: str) -> str:
     parts: list[str] = []
     for part in (PurePosixPath(name).parent / where).parts:
         if part == "..":

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from venue.said import PLACE
-from venue.tight_script import Token, tokens
+from venue.script_tokens import Token, tokens
 
 ESCAPES = {"\\": "\\\\", "`": "\\`", "${": "\\${", "\n": "\\n"}
 

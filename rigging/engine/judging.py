@@ -10,7 +10,14 @@ from rigging.engine.criteria import apply_criterion
 from rigging.engine.observation import RopeObservation
 from rigging.engine.rope import RopeFacts
 from rigging.engine.rulesets import Criterion, RuleSet
-from rigging.engine.verdicts import CAUTION, STATES, CriterionResult, Judgement, Outcome, Verdict
+from rigging.engine.verdicts import (
+    STATES,
+    CriterionResult,
+    Judgement,
+    Outcome,
+    Verdict,
+    caution_of,
+)
 
 OUTCOMES = {
     "fit": Outcome.KEEP,
@@ -108,5 +115,5 @@ def _judgement(
         comparator=deciding.comparator, margin=deciding.margin,
         missing=tuple(dict.fromkeys(missing)), action=deciding.action, verified=deciding.verified,
         notes=tuple(dict.fromkeys(notes)), results=results,
-        caution=f"{ruleset.caution} {CAUTION}".strip(), asks=deciding.asks,
+        caution=caution_of(ruleset.caution), asks=deciding.asks,
     )  # fmt: skip

@@ -18,7 +18,7 @@ from rigging.engine.conditions import CONDITIONS, FINER, OTHER_NAMES
 from rigging.engine.losses import LOSS_WORDS
 from rigging.engine.rope import CHOICES, FACT_WORDS
 from rigging.engine.rulesets import RuleSet
-from rigging.engine.verdicts import CAUTION, STATES
+from rigging.engine.verdicts import STATES, caution_of
 from rigging.engine.wire_counts import ZONE_WORDS
 from venue.quantities import Quantity
 from venue.quantity_units import UNITS, Unit
@@ -28,7 +28,7 @@ MODULE = Path(__file__).resolve().parents[2] / "static" / "js" / "judge" / "list
 LISTS: Mapping[str, object] = {
     "STATES": STATES, "CHOICES": CHOICES, "FACT_WORDS": FACT_WORDS, "ZONE_WORDS": ZONE_WORDS,
     "LOSS_WORDS": LOSS_WORDS, "CONDITIONS": CONDITIONS, "FINER": FINER,
-    "OTHER_NAMES": OTHER_NAMES, "CAUTION": CAUTION,
+    "OTHER_NAMES": OTHER_NAMES,
 }  # fmt: skip
 LISTED = ("code", "label", "dimension", "factor", "spellings", "exact", "also", "scale")
 NOT_FOR_PHONES = ("sources", "examples", "tables")
@@ -44,8 +44,9 @@ def lists_module() -> str:
 
 
 def ruleset_for_phone(ruleset: RuleSet) -> dict[str, Any]:
-    """A rule set as JSON: exact figures as text, so that no reader can round them."""
-    plain: dict[str, Any] = _plain(ruleset)
+    """A rule set as JSON: exact figures as text, so that no reader can round them. Its caution is
+    whole, so that the script need not bring ours."""
+    plain: dict[str, Any] = _plain(ruleset) | {"caution": caution_of(ruleset.caution)}
     return {name: value for name, value in plain.items() if name not in NOT_FOR_PHONES}
 
 

@@ -17,6 +17,11 @@ CAUTION = (
 )
 
 
+def caution_of(rules: str) -> str:
+    """What stands below a judgement: what its rule set cautions against, then ours."""
+    return f"{rules} {CAUTION}".strip()
+
+
 class Verdict(StrEnum):
     MET = "met"
     NOT_MET = "not met"

@@ -28,14 +28,14 @@ function isFilled(fieldset, field) {
 }
 
 // Hidden inside the question, that is; the question itself is hidden while another one is asked.
-function applies(fieldset, field) {
+function isAsked(fieldset, field) {
   const hiddenBox = field.closest("[data-shown-if][hidden], [data-ask-again][hidden]");
   return !hiddenBox || !fieldset.contains(hiddenBox);
 }
 
 export function openFields(fieldset) {
   return [...fieldset.querySelectorAll("[data-needed]")].filter(
-    (field) => applies(fieldset, field) && !isFilled(fieldset, field),
+    (field) => isAsked(fieldset, field) && !isFilled(fieldset, field),
   );
 }
 

@@ -6,7 +6,7 @@ import { STATE_NAMES } from "./judge/answers.js";
 import { markElement } from "./marks.js";
 import { signal } from "./phone/signals.js";
 
-const PATIENCE = 8000;
+const ANSWER_PATIENCE = 8000;
 const AGAIN_EVERY = 15000;
 const STOPS = ["out-of-service", "retire"];
 const WORDS = {
@@ -38,7 +38,7 @@ async function post(form, fieldset) {
     method: "POST",
     body: answerOf(form, fieldset),
     headers: { "X-CSRFToken": token, Accept: "application/json" },
-    signal: AbortSignal.timeout(PATIENCE + ([...fieldset.elements].some((f) => f.files?.length) ? 60000 : 0)),
+    signal: AbortSignal.timeout(ANSWER_PATIENCE + ([...fieldset.elements].some((f) => f.files?.length) ? 60000 : 0)),
   });
   if (reply.redirected || reply.status === 401 || reply.status === 403) return { failed: WORDS.signedOut };
   if (!reply.headers.get("Content-Type")?.includes("json")) return { failed: WORDS.offline };

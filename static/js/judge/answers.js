@@ -12,7 +12,7 @@ import { readTypedRope } from "./typed_rope.js";
 const RANKS = ["not judged", ...STATES];
 export const worst = (states) =>
   states.reduce((one, other) => (RANKS.indexOf(other) > RANKS.indexOf(one) ? other : one), "not judged");
-const NOT_LOOKED = ["could_not_look", "not_applicable"];
+const WITHOUT_LOOK = ["could_not_look", "not_applicable"];
 const STATE_WORDS = {
   fit: "In order.",
   watch: "Noted: this will be watched.",
@@ -30,7 +30,7 @@ export const STATE_NAMES = {
   "cannot be decided": "Cannot be decided",
   "not judged": "Not judged",
 };
-const READERS = { measured: readMeasured, count: readCount, choice: readChoice, text: readText, rope: readRope };
+const READERS = { measured: readMeasured, count: readCount, choice: readChoice, text: readText, rope: readRopeAnswer };
 
 // question: as the round's data has it. typed: {field: text}. photographs: how many there are.
 export function judgeAnswer(question, typed, rulesets, photographs = 0) {
@@ -38,13 +38,13 @@ export function judgeAnswer(question, typed, rulesets, photographs = 0) {
   const answer = readAnswer(question, typed);
   const told = Boolean(answer.given) && !Object.keys(answer.faults).length && !Object.keys(answer.again).length;
   const judgements = told ? judgementsOn(answer, rulesets) : [];
-  const state = told ? stateOf(answer, judgements) : "";
-  return spoken(answer, judgements, state, told, photographs);
+  const state = told ? stateOfAnswer(answer, judgements) : "";
+  return toldAnswer(answer, judgements, state, told, photographs);
 }
 
-function spoken(answer, judgements, state, told, photographs) {
+function toldAnswer(answer, judgements, state, told, photographs) {
   const { question, given, faults, again } = answer;
-  const looked = !NOT_LOOKED.includes(given);
+  const looked = !WITHOUT_LOOK.includes(given);
   const photoMissing = looked && question.photo_needed && !photographs;
   const wrong = { ...faults, ...again };
   if (photoMissing) wrong.photo = "Take a photograph; this question needs one.";
@@ -70,10 +70,10 @@ function changeSince({ question, measured }) {
 function wordsOf(judgements, state) {
   if (!judgements.length) return STATE_WORDS[state] ?? "";
   const rank = (one) => RANKS.indexOf(one.state);
-  return judgements.toSorted((one, other) => rank(other) - rank(one)).map(said).join(" ");
+  return judgements.toSorted((one, other) => rank(other) - rank(one)).map(inWords).join(" ");
 }
 
-function said({ state, missing, value, limit, margin, title, clause }) {
+function inWords({ state, missing, value, limit, margin, title, clause }) {
   const figures = value ? `${value}, limit ${limit}${margin ? `, ${margin}` : ""}` : "";
   const unknown = missing.length ? `not known: ${missing.join(", ")}` : "";
   const why = [figures, unknown].filter(Boolean).join("; ");
@@ -87,7 +87,7 @@ function readAnswer(question, typed) {
   };
   const cured = stripped(typed.cured_by ?? "");
   if (cured && !isDay(cured)) answer.faults.cured_by = "Write the day by which it is cured as year-month-day: 2027-05-31.";
-  if (NOT_LOOKED.includes(typed.given)) readNotLooked(answer, typed.given);
+  if (WITHOUT_LOOK.includes(typed.given)) readNotLooked(answer, typed.given);
   else (READERS[question.answer] ?? readYesNo)(answer, typed);
   return answer;
 }
@@ -141,7 +141,7 @@ function readCount(answer, typed) {
   answer.measured.push({ quantity: readQuantity(text, "count", "1"), uncertainty: null });
 }
 
-function readRope(answer, typed) {
+function readRopeAnswer(answer, typed) {
   readTypedRope(answer, typed, readTyped);
 }
 
@@ -190,7 +190,7 @@ function judgementsOn({ question, observation, measured }, rulesets) {
   return [{ ...judged, title: question.source, clause: question.clause }];
 }
 
-function stateOf({ question, given, measured }, judgements) {
+function stateOfAnswer({ question, given, measured }, judgements) {
   if (given === "could_not_look") return "cannot be decided";
   if (given === "not_applicable") return "not judged";
   if (judgements.length) return worst(judgements.map(({ state }) => checked(question, state)));

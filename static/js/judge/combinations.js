@@ -1,10 +1,10 @@
 // The sum of the severities of different kinds of damage within one stretch of the rope.
 
-import { applies, finished, notApplying, switchedOff, undecided, unique, unknownFacts, valueBounds } from "./criteria.js";
+import { applies, finished, notApplying, switchedOff, undecided, unknownFacts, valueBounds } from "./criteria.js";
 import { ZERO, largest } from "./exact.js";
 import { limitFor } from "./limits_of_rules.js";
 import { CONDITIONS } from "./lists.js";
-import { wasSeen } from "./rope.js";
+import { unique, wasSeen } from "./rope.js";
 import { discardOf, graded, severity, worstOfOneKind } from "./severities.js";
 import { lengthOf, missingLengths } from "./wire_counts.js";
 
@@ -46,12 +46,12 @@ const severityOfKind = ({ criteria }, rope, seen) => worstOfOneKind(criteria.map
 
 function severityOf(criterion, rope, seen) {
   if (criterion.off) return severity(ZERO, null, [criterion.off]);
-  const found = criterion.conditions.length ? ofCondition(criterion, seen) : measured(criterion, rope, seen);
+  const found = criterion.conditions.length ? ofCondition(criterion, seen) : gradedByLimit(criterion, rope, seen);
   if (applies(criterion, rope) !== null) return found;
   return severity(ZERO, found.high, [...unknownFacts(criterion, rope), ...found.missing]);
 }
 
-const measured = (criterion, rope, seen) =>
+const gradedByLimit = (criterion, rope, seen) =>
   graded(criterion.limit, valueBounds(criterion, rope, seen), limitFor(criterion.limit, rope, seen));
 
 function ofCondition(criterion, seen) {

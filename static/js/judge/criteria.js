@@ -4,11 +4,10 @@ import { Fraction, ONE, ZERO, exactText, smallest, whole } from "./exact.js";
 import { factsAllow, limitFor, lossBounds } from "./limits_of_rules.js";
 import { CONDITIONS, FACT_WORDS } from "./lists.js";
 import { inUnit, placesOf, shown, withUnit } from "./quantities.js";
-import { known, wasSeen } from "./rope.js";
+import { known, unique, wasSeen } from "./rope.js";
 import { graded, percentText, severityText } from "./severities.js";
 import { countBounds } from "./wire_counts.js";
 
-export const unique = (words) => [...new Set(words)];
 const NEAR = new Fraction(8n, 10n);
 const range = (low, high, missing = [], notes = [], reading = null) => ({ low, high, missing, notes, reading });
 

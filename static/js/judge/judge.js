@@ -1,10 +1,10 @@
 // A rope judged by a rule set: the same answer as the server's, from the same rule set.
 
 import { applyCombination } from "./combinations.js";
-import { applies, applyCriterion, stateOf, unique } from "./criteria.js";
+import { applies, applyCriterion, stateOf } from "./criteria.js";
 import { ZERO } from "./exact.js";
-import { CAUTION, CONDITIONS, FINER, STATES } from "./lists.js";
-import { readObservation, readRope, readWindow, wasSeen } from "./rope.js";
+import { CONDITIONS, FINER, STATES } from "./lists.js";
+import { readObservation, readRope, readWindow, unique, wasSeen } from "./rope.js";
 
 const OUTCOMES = { fit: "keep", watch: "watch", "cannot be decided": "cannot be decided" };
 
@@ -86,7 +86,7 @@ function judgement(ruleset, deciding, results, counted) {
     verdict: verdictOf(counted), state, outcome: OUTCOMES[state] ?? deciding.outcome, words, clause, value, limit,
     comparator, margin, missing: unique(counted.flatMap((each) => each.missing)), action, verified,
     notes: unique(counted.map(({ note }) => note).filter(Boolean)), results: results.map(toldOf),
-    caution: `${ruleset.caution} ${CAUTION}`.trim(), asks: deciding.asks,
+    caution: ruleset.caution, asks: deciding.asks,
   };
 }
 

@@ -3,32 +3,32 @@
 import { Fraction, whole } from "./exact.js";
 import { inUnit, placesOf, showExact, shown, withUnit } from "./quantities.js";
 
-const NEAR = new Fraction(5n, 100n);
+const NEAR_LIMIT = new Fraction(5n, 100n);
 
 // reading, minimum, maximum, uncertainty: quantities or null. The answer has the server's names.
 export function judgeLimit({ reading, minimum = null, maximum = null, uncertainty = null }) {
   const limits = [[minimum, -1], [maximum, 1]].filter(([limit]) => limit);
-  if (!limits.length) return said(reading, null, undecided("a limit to compare with"));
+  if (!limits.length) return limitTold(reading, null, limitUndecided("a limit to compare with"));
   const others = [...limits.map(([limit]) => limit), ...(uncertainty ? [uncertainty] : [])];
   const strange = others.find((other) => other.dimension !== reading.dimension || other.scale !== reading.scale);
-  if (strange) return said(reading, limits[0], undecided(`a reading that can be compared with ${strange.typed}`));
+  if (strange) return limitTold(reading, limits[0], limitUndecided(`a reading that can be compared with ${strange.typed}`));
   // A smallest value of zero under a reading that is not below zero bounds nothing.
   if (minimum && maximum && !minimum.si.top && reading.si.top >= 0n) limits.shift();
   const beyond = limits.map(([limit, sign]) => ({ gap: reading.si.minus(limit.si).times(whole(sign)), limit, sign }));
   const worst = beyond.reduce((most, each) => (each.gap.compare(most.gap) > 0 ? each : most));
   const span = minimum && maximum ? maximum.si.minus(minimum.si) : worst.limit.si;
-  const near = NEAR.times(span.size());
-  return said(reading, [worst.limit, worst.sign], outcome(worst.gap, uncertainty, near), worst.gap);
+  const near = NEAR_LIMIT.times(span.size());
+  return limitTold(reading, [worst.limit, worst.sign], outcome(worst.gap, uncertainty, near), worst.gap);
 }
 
-function undecided(missing) {
+function limitUndecided(missing) {
   return { verdict: "cannot be decided", state: "cannot be decided", outcome: "cannot be decided", missing: [missing] };
 }
 
 function outcome(beyond, uncertainty, near) {
   const doubt = uncertainty ? uncertainty.si.size() : whole(0);
   if (doubt.top && beyond.size().compare(doubt) <= 0) {
-    return undecided(`a finer reading: the limit lies within the instrument's uncertainty of ${uncertainty.typed}`);
+    return limitUndecided(`a finer reading: the limit lies within the instrument's uncertainty of ${uncertainty.typed}`);
   }
   if (beyond.top > 0n) return { verdict: "met", state: "out of service", outcome: "out of service", missing: [] };
   // Nothing is better than none: a limit of zero is never near.
@@ -36,7 +36,7 @@ function outcome(beyond, uncertainty, near) {
   return { verdict: "not met", state: close ? "watch" : "fit", outcome: close ? "watch" : "keep", missing: [] };
 }
 
-function said(reading, against, found, beyond = null) {
+function limitTold(reading, against, found, beyond = null) {
   const [limit, sign] = against ?? [null, 0];
   const comparator = sign < 0 ? "<" : sign > 0 ? ">" : "";
   const figured = beyond !== null && limit;

@@ -8,7 +8,6 @@ export const LOSS_WORDS = {"outer_wire_loss":"how much of the outer wires' diame
 export const CONDITIONS = {"broken_strand":"a broken strand","distortion":"a kink, crushing, a birdcage, unstranding or another distortion","core_protrusion":"core pushing out between the strands","corrosion":"rust or pitting","heat_damage":"heat or arc damage","power_line_contact":"contact with a power line at any time","end_connection_damaged":"an end connection that is cracked, bent, worn or corroded","end_connection_improper":"an end connection that is put on wrongly","outer_wires_worn":"outer wires worn away by a third of their diameter or more","kink":"a kink","crushing":"crushing","birdcage":"a birdcage","unstranding":"unstranding","corrosion_surface":"rust on the surface that wipes off","corrosion_rough":"wires rough to the touch from corrosion","corrosion_pitted":"heavily pitted or slack wires from corrosion"};
 export const FINER = {"distortion":["kink","crushing","birdcage","unstranding"],"corrosion":["corrosion_surface","corrosion_rough","corrosion_pitted"]};
 export const OTHER_NAMES = {"heat":"heat_damage","end_fitting_damaged":"end_connection_damaged","end_fitting_improper":"end_connection_improper"};
-export const CAUTION = "This is a decision aid for competent people. The manufacturer's instructions, the local codes and licensed or competent persons come first. When in doubt, take it out of service.";
 // code, label, dimension, factor, spellings, exact, also, scale.
 export const UNITS = [
   ["mm","mm","length","1/1000"],

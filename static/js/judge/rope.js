@@ -21,6 +21,7 @@ function sealeStrands({ seale, construction }) {
   return /^[68]\s*x\s*19\b[^/]*$/i.test(name) ? null : false;
 }
 
+export const unique = (words) => [...new Set(words)];
 export const known = (fact) => fact !== null && fact !== undefined;
 
 function choice(name, value, choices) {

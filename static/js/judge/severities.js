@@ -3,6 +3,7 @@
 import { Fraction, ONE, ZERO, largest, whole } from "./exact.js";
 import { stepAt } from "./limits_of_rules.js";
 import { shown } from "./quantities.js";
+import { unique } from "./rope.js";
 
 const HUNDRED = whole(100);
 export const severity = (low, high, missing = []) => ({ low, high, missing });
@@ -17,7 +18,7 @@ export function severityText({ low, high }) {
 
 // By the rule's bands, else the value in parts of the limit.
 export function graded(rule, found, limit) {
-  const missing = [...new Set([...found.missing, ...limit.missing])];
+  const missing = unique([...found.missing, ...limit.missing]);
   if (rule.bands.length) {
     return severity(stepAt(rule.bands, found.low, ZERO), found.high && stepAt(rule.bands, found.high, ZERO), missing);
   }
@@ -30,7 +31,7 @@ export function graded(rule, found, limit) {
 // The larger of several severities of the same kind of damage.
 export function worstOfOneKind(severities) {
   const low = largest([ZERO, ...severities.map((each) => each.low)]);
-  const missing = [...new Set(severities.flatMap((each) => each.missing))];
+  const missing = unique(severities.flatMap((each) => each.missing));
   if (severities.some(({ high }) => high === null)) return severity(low, null, missing);
   return severity(low, largest([ZERO, ...severities.map((each) => each.high)]), missing);
 }

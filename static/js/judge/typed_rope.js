@@ -3,9 +3,9 @@
 import { stripped, Unreadable } from "./numbers.js";
 import { readQuantity } from "./quantities.js";
 
-const PLACES = [1, 2, 3];
+const PAIRS = [1, 2, 3];
 const COUNTS = ["broken_lay", "broken_strand_count", "broken_valley", "broken_end"];
-const CONDITIONS = [
+const ASKED_CONDITIONS = [
   "broken_strand", "distortion", "core_protrusion", "corrosion", "heat_damage", "power_line_contact",
   "end_connection_damaged", "end_connection_improper", "outer_wires_worn",
 ];
@@ -19,7 +19,7 @@ const isWhole = (text) => /^[0-9]+$/.test(text);
 export function readTypedRope(answer, typed, readTyped) {
   const length = (name, mayBeFar) => readTyped(answer, typed, name, "length", typed.unit ?? "", mayBeFar);
   const uncertainty = field(typed, "uncertainty") ? length("uncertainty", false) : null;
-  const diameters = PLACES.map((place) => readPair(answer, typed, place, length)).filter(Boolean);
+  const diameters = PAIRS.map((place) => typedPair(answer, typed, place, length)).filter(Boolean);
   if (!diameters.length && !hasFault(answer, "dia_")) {
     answer.faults.dia_1_a = "Measure the rope twice, at right angles, at its worst place.";
   }
@@ -28,14 +28,14 @@ export function readTypedRope(answer, typed, readTyped) {
   if (!counts.length && !wires.length && !hasFault(answer, "broken_")) {
     answer.faults.broken_lay = "Count the broken wires in the worst lay. None is 0.";
   }
-  const conditions = readConditions(answer, typed);
+  const conditions = typedConditions(answer, typed);
   if (Object.keys(answer.faults).length) return;
   answer.given = "value";
   answer.observation = { broken_wires: wires, counts, diameters, conditions, instrument_uncertainty: uncertainty };
   answer.measured = diameters.flatMap(({ a, b }) => [a, b].map((quantity) => ({ quantity, uncertainty })));
 }
 
-function readPair(answer, typed, place, length) {
+function typedPair(answer, typed, place, length) {
   const names = [`dia_${place}_a`, `dia_${place}_b`];
   if (!names.some((name) => field(typed, name))) return null;
   const [a, b] = names.map((name) => length(name, true));
@@ -63,7 +63,7 @@ function noting(answer, name, read) {
 }
 
 function readCounts(answer, typed) {
-  const [lay, strand, valley, end] = COUNTS.map((name) => readNumber(answer, typed, name));
+  const [lay, strand, valley, end] = COUNTS.map((name) => typedNumber(answer, typed, name));
   if (lay !== null && strand !== null && strand > lay) {
     answer.faults.broken_strand_count = "One strand cannot have more broken wires than the worst lay.";
     return [];
@@ -76,7 +76,7 @@ function readCounts(answer, typed) {
   ].filter(Boolean);
 }
 
-function readNumber(answer, typed, name) {
+function typedNumber(answer, typed, name) {
   const text = field(typed, name);
   if (!text) return null;
   if (isWhole(text) && text.length <= 4) return Number(text);
@@ -88,7 +88,7 @@ function readWires(answer, typed) {
   const lines = (typed.wires ?? "").split(LINES).filter((line) => stripped(line));
   const wires = [];
   for (const line of lines) {
-    const wire = readWire(answer, stripped(line));
+    const wire = typedWire(answer, stripped(line));
     if (!wire) return [];
     wires.push(wire);
   }
@@ -96,7 +96,7 @@ function readWires(answer, typed) {
 }
 
 // One line: place along the rope; strand number; crown, valley or termination.
-function readWire(answer, line) {
+function typedWire(answer, line) {
   const [place, strand = "", zone = ""] = line.split(";").map(stripped);
   const refuse = (why) => {
     answer.faults.wires = `“${line}”: ${why}`;
@@ -115,9 +115,9 @@ function readWire(answer, line) {
 }
 
 // A box not ticked means "looked for and not seen" only if the person says they looked.
-function readConditions(answer, typed) {
+function typedConditions(answer, typed) {
   const looked = typed.looked ?? "";
   if (looked !== "yes" && looked !== "no") answer.faults.looked = "Say whether you looked for these along the whole rope.";
   const unseen = looked === "yes" ? false : null;
-  return Object.fromEntries(CONDITIONS.map((name) => [name, typed[`cond_${name}`] === "seen" ? true : unseen]));
+  return Object.fromEntries(ASKED_CONDITIONS.map((name) => [name, typed[`cond_${name}`] === "seen" ? true : unseen]));
 }

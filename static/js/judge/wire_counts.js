@@ -2,9 +2,8 @@
 
 import { Fraction, ONE, ZERO, largest, smallest, whole } from "./exact.js";
 import { FACT_WORDS, ZONE_WORDS } from "./lists.js";
-import { known } from "./rope.js";
+import { known, unique } from "./rope.js";
 
-const unique = (words) => [...new Set(words)];
 const bounds = (low, high, missing = [], notes = []) => ({ low, high, missing, notes, reading: null });
 
 function windowWords([kind, amount]) {

@@ -22,7 +22,7 @@ async function openMarking(blob, keep) {
   canvas.setAttribute("aria-label", "The photograph. Draw on it with a finger.");
   const lines = [];
   const changed = () => {
-    drawAll(canvas, picture, lines);
+    drawMarks(canvas, picture, lines);
     undo.disabled = done.disabled = lines.length === 0;
   };
   const undo = button("Undo", () => {
@@ -44,7 +44,7 @@ async function openMarking(blob, keep) {
 }
 
 // Each line twice: a light edge below, the colour above, so that it shows on light and on dark.
-function drawAll(canvas, picture, lines) {
+function drawMarks(canvas, picture, lines) {
   const pen = canvas.getContext("2d");
   const tokens = getComputedStyle(document.documentElement);
   const width = Math.max(4, Math.max(canvas.width, canvas.height) / 130);

@@ -51,7 +51,7 @@ export async function leftBehind(person, venue) {
 export const putAway = (older) =>
   write(["drafts"], ({ drafts }) => older.forEach((each) => drafts.put({ ...each, put_away: new Date().toISOString() })));
 
-function said({ at, ...typed }) {
+function typedWords({ at, ...typed }) {
   const words = Object.entries(typed).map(([name, value]) => (name === "given" ? (GIVEN[value] ?? value) : `${name.replaceAll("_", " ")}: ${value}`));
   return words.join("; ") || "no answer";
 }
@@ -62,7 +62,7 @@ export function answersOf({ answers, asked = {}, photographs, along = [] }, lege
   const list = make("dl", "older-answers");
   for (const [key, typed] of Object.entries(answers)) {
     const words = asked[key] ?? (legendOf(key) || key.split(".")[0].replaceAll("_", " "));
-    list.append(make("dt", "", words), make("dd", "", said(typed)));
+    list.append(make("dt", "", words), make("dd", "", typedWords(typed)));
   }
   if (photographs.length) list.append(make("dt", "", "Photographs"), make("dd", "", `${photographs.length}, on this phone`));
   if (along.length) list.append(make("dt", "", "Voice notes"), make("dd", "", `${along.length}, on this phone`));

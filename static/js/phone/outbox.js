@@ -4,7 +4,7 @@
 import { readAll, write } from "./store.js";
 import { dropTwin } from "./twins.js";
 
-const PATIENCE = 20000;
+const SEND_PATIENCE = 20000;
 const PHOTO_PATIENCE = 120000;
 
 export const waitingOf = async (person) =>
@@ -117,7 +117,7 @@ async function sendPhotographs(venue, person, token) {
   return "sent";
 }
 
-async function ask(address, options, patience = PATIENCE) {
+async function ask(address, options, patience = SEND_PATIENCE) {
   try {
     const signal = AbortSignal.timeout(patience);
     const answer = await fetch(address, { ...options, redirect: "error", signal });

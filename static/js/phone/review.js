@@ -27,7 +27,7 @@ function answerWords(fieldset) {
   }).join("; ");
 }
 
-function row(fieldset, sending, goTo) {
+function answerCard(fieldset, sending, goTo) {
   const { state = "", words = "" } = sending.verdictOf(fieldset) ?? {};
   const line = make("li", "card");
   const legend = fieldset.querySelector("legend").cloneNode(true);
@@ -65,7 +65,7 @@ export function showReview(form, questions, sending) {
     form.dispatchEvent(new CustomEvent("goto", { detail: fieldset }));
   };
   const list = make("ol", "cards");
-  list.append(...questions.map((fieldset) => row(fieldset, sending, back)));
+  list.append(...questions.map((fieldset) => answerCard(fieldset, sending, back)));
   if (attention) {
     const askAgain = () => {
       page.remove();

@@ -13,7 +13,7 @@ const LITTLE_ROOM = 20_000_000;
 const AT_ONCE = 4;
 const SIGN_WITHIN = 3 * 24 * 3600 * 1000;
 const { venue } = document.body.dataset;
-const told = document.querySelector("[data-round-kept]");
+const told = document.querySelector("[data-round-kept]"); // its page brings what it says
 const list = document.querySelector("[data-outbox-list]");
 let shown = "";
 let [asked, answered] = [0, 0]; // how often the list was asked for, and which of them it shows
@@ -127,15 +127,15 @@ async function unsigned(here, receipts) {
 async function begin() {
   await showOutbox();
   if ((await roomLeft()) < LITTLE_ROOM) {
-    told.textContent = "This phone is nearly full. Make room before you go down: new checks may not be kept.";
+    told.textContent = told.dataset.full;
     return;
   }
   try {
-    told.textContent = (await takeAlong()) ? "This round is on the phone: it works without signal." : "Not every page of this round could be kept.";
+    told.textContent = (await takeAlong()) ? told.dataset.whole : told.dataset.part;
   } catch {
     const kept = await fact(`round:${venue}`);
     const when = kept && new Date(kept.served_at).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
-    told.textContent = kept ? `No signal: this is the round as it was fetched on ${when}.` : "No signal, and no round is kept on this phone.";
+    told.textContent = kept ? `No signal: this is the round as it was fetched on ${when}.` : told.dataset.none;
   }
 }
 

@@ -5,7 +5,7 @@ import { button, holding, make, spoken } from "../dom.js";
 import { fact, newId, readAll, sha256, write } from "./store.js";
 import { keepTwin } from "./twins.js";
 
-const PATIENCE = 120000;
+const SIGN_PATIENCE = 120000;
 const UNSIGNED = "Nobody has signed it yet: it stands in your name by your sign-in alone.";
 const MEANS =
   "It shows anybody, without this book, that your device confirmed exactly these answers; not that they are right. It is no “qualified” signature in the sense of any law.";
@@ -32,7 +32,7 @@ async function sign(entry, passkeys) {
       challenge: bytesOfHex(entry.sha256),
       allowCredentials: passkeys.map((id) => ({ type: "public-key", id: bytesOf(id) })),
       userVerification: "preferred",
-      timeout: PATIENCE,
+      timeout: SIGN_PATIENCE,
     },
   });
   const parts = { clientDataJSON: response.clientDataJSON, authenticatorData: response.authenticatorData, signature: response.signature };

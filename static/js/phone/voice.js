@@ -3,11 +3,11 @@
 
 import { button, holding, make, spoken } from "../dom.js";
 
-const LONGEST = 60;
-const LARGEST = 5e6; // venue/voice_notes.py says the same, and has the last word
+const LONGEST_SOUND = 60;
+const LARGEST_SOUND = 5e6; // venue/voice_notes.py says the same, and has the last word
 const TOLD_AT = [30, 10];
 const TYPES = ["audio/webm;codecs=opus", "audio/mp4", "audio/ogg;codecs=opus"];
-const WORDS = {
+const NO_SOUND = {
   NotAllowedError: "The microphone was refused. Type it instead, or allow the microphone for this address in the browser's settings.",
   NotFoundError: "This phone has no microphone that can be used. Type it instead.",
 };
@@ -60,7 +60,7 @@ function offerVoice(box, question, along) {
     try {
       await record();
     } catch (fault) {
-      told.textContent = `${WORDS[fault.name] ?? fault.message} ${AS_FILE}`;
+      told.textContent = `${NO_SOUND[fault.name] ?? fault.message} ${AS_FILE}`;
       field.hidden = false;
     }
     asking = false;
@@ -76,10 +76,10 @@ function offerVoice(box, question, along) {
     const recording = recordFrom(stream);
     begin.textContent = "Stop";
     left.hidden = false;
-    told.textContent = `Recording. It ends by itself after ${LONGEST} seconds.`;
+    told.textContent = `Recording. It ends by itself after ${LONGEST_SOUND} seconds.`;
     const toTell = [...TOLD_AT];
     const tick = () => {
-      const rest = Math.max(0, Math.ceil(LONGEST - recording.seconds()));
+      const rest = Math.max(0, Math.ceil(LONGEST_SOUND - recording.seconds()));
       left.textContent = `${rest} s left`;
       if (rest && rest <= toTell[0]) {
         told.textContent = `${rest} seconds left.`;
@@ -101,7 +101,7 @@ function offerVoice(box, question, along) {
   async function keep(recording) {
     const blob = await recording.done;
     try {
-      const seconds = Math.max(1, Math.round(Math.min(LONGEST, recording.seconds())));
+      const seconds = Math.max(1, Math.round(Math.min(LONGEST_SOUND, recording.seconds())));
       list.append(row(await along.add("voice", question, blob, { seconds })));
       told.textContent = `Kept on this phone: ${seconds} s.`;
     } finally {
@@ -114,7 +114,7 @@ function offerVoice(box, question, along) {
   function row(entry) {
     const line = make("li", "voice-note");
     const length = entry.seconds ? `, ${entry.seconds} s` : "";
-    const listen = button("Listen", () => play(listen, entry, along));
+    const listen = button("Listen", () => listenTo(listen, entry, along));
     const away = button("Throw away", async () => {
       player?.pause();
       await along.throwAway(entry);
@@ -135,7 +135,7 @@ function offerVoice(box, question, along) {
     event.stopPropagation();
     const [file] = event.target.files;
     if (!file) return;
-    if (file.size > LARGEST) told.textContent = "This file is larger than 5 MB. Say it in a minute.";
+    if (file.size > LARGEST_SOUND) told.textContent = "This file is larger than 5 MB. Say it in a minute.";
     else {
       list.append(row(await along.add("voice", question, file)));
       told.textContent = "Kept on this phone.";
@@ -147,7 +147,7 @@ function offerVoice(box, question, along) {
   return box;
 }
 
-async function play(listen, entry, along) {
+async function listenTo(listen, entry, along) {
   const mine = player?.entry === entry && !player.paused;
   player?.pause();
   if (mine) return;

@@ -13,7 +13,7 @@ function show(wanted) {
   const told = form.querySelector("[role=status]");
   if (!wanted) told.textContent = "";
   else if (found.length) told.textContent = `${found.length} of ${cards.length} shown.`;
-  else told.textContent = "Nothing on this round is called so. Enter looks in the house.";
+  else told.textContent = told.dataset.nothing;
   return found;
 }
 
