@@ -14,7 +14,7 @@ from inspections.planning.wording import counted_words, money_words, slot_words
 from inspections.year_figures import faults_in_words
 
 CLASH = re.compile(r"^half-day \d+: (?P<one>.+) and (?P<two>.+) clash$")
-QUARTERS = re.compile(r"\b(\d+) quarter-hours")
+QUARTERS = re.compile(r"\b(\d+) quarter-hours of people are missing")
 SAID_TWICE = re.compile(r"\b(.+?) \(\1\)")
 MOST_SAID, MOST_NAMED = 5, 3
 
@@ -142,7 +142,13 @@ def _hours(words: str) -> str:
     >>> _hours("4 March 2027, morning: 10 quarter-hours of people are missing")
     '4 March 2027, morning: 2.5 hours of people are missing'
     """
-    return QUARTERS.sub(lambda found: f"{int(found[1]) / 4:g} hours", words)
+    return QUARTERS.sub(_missing, words)
+
+
+def _missing(quarters: re.Match[str]) -> str:
+    hours = f"{int(quarters[1]) / 4:g}"
+    one = "1 hour of people is missing"
+    return one if hours == "1" else f"{hours} hours of people are missing"
 
 
 def _told_already(house: House, task: Task, slot: int) -> re.Pattern[str]:

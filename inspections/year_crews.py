@@ -68,6 +68,11 @@ def short_words(short: Sequence[Task], of: int) -> str:
     """How many tasks are short of people, and the first of them by name."""
     plans = sorted({task.plan for task in short})
     first = f"{', '.join(plans[:3])}{', …' if len(plans) > 3 else '.'}"
+    if len(short) == 1:
+        return (
+            f"1 of {of} tasks needs more people than are free in its half-day; one person is counted "
+            f"twice there. Find somebody beside them: {first}"
+        )
     return (
         f"{len(short)} of {of} tasks need more people than are free in their half-day; "
         f"one person is counted twice there. Find somebody beside them: {first}"

@@ -18,11 +18,12 @@ MODULES = tuple(
         "batten_loads retention names_stay regime_proposals authority_notice over_budget who_is_there",
         "inspections/papers": "content",
         "inspections/planning": "gains",
-        "inspections/actions": "move_part",
+        "inspections/actions": "move_part publish_year_plan",
+        "venue/actions": "fetch_calendars",
         "inspections/reports": "certificates",
         "inspections/queries": "agreed_tasks asked_jobs audit calendar_access calendar_doubts check_year_plan disposal "
         "disposal_of_things digests equipment handed_in house_shape last_year log_check moves_of_plan paper_content "
-        "notice_given planning_examiners planning_page planning_people planning_words records retention "
+        "house_files notice_given planning_examiners planning_page planning_people planning_words records retention "
         "learned_too_long locks search search_kinds set_up task_feeds what_changed why_here year_changes year_plans",
         "inspections/models": "planning_settings year_plan desk_mail job audit_question message retention",
         "inspections/views": "audit_questions countersigning desk_links disposal equipment evidence "
@@ -36,7 +37,7 @@ MODULES = tuple(
         "venue/spreadsheet": "days encodings proposing ropes row_shapes rows sheets targets understanding values",
         "venue/views": "booking_rules bookings calendars equipment_forms first house invitations parts "
         "people places register spreadsheet",
-        "venue/models": "venue booking calendar",
+        "venue/models": "venue booking calendar kept_file",
     }.items()
     for name in names.split()
 )
@@ -67,7 +68,8 @@ NO_DEEDS = frozenset({"copy_of", "keep_estimate", "plan_id", "set_by_hand", "sto
 # Columns of the register, forms of dates, headers of answers, and what programs compare.
 NO_WORDS = frozenset(
     {
-        "half-day (\\d+)", "PlannedPerson", "Show", "In", "Out", "Reh", "Use", "Part", "\\b(\\d+) quarter-hours",
+        "half-day (\\d+)", "PlannedPerson", "Show", "In", "Out", "Reh", "Use", "Part", 
+        "\\b(\\d+) quarter-hours of people are missing",
         "^half-day \\d+: (?P<one>.+) and (?P<two>.+) clash$",
         "^{1}: half-day \\d+ lacks |^examiner \\({2}\\) does not come on day {3}$|"
         "^{4}: too late to give notice of .* for day \\d+$",
@@ -75,6 +77,7 @@ NO_WORDS = frozenset(
         "Cache-Control", "Referrer-Policy", "X-Robots-Tag", "HEAD", 'attachment; filename="{1}-root.pem"',
         "Content-Disposition", 'attachment; filename="{1}.crl"', 'inline; filename="tasks.ics"',
         'attachment; filename="{1}.{2}"', "text/csv; charset=utf-8",
+        "calendar %s could not be fetched",
         "private, no-cache", "ETag", "X-Content-Type-Options", "text/calendar; charset=utf-8", "User-Agent",
         "Accept", "Accept-Encoding", "Loftbook (booking calendar)", "text/calendar, */*;q=0.1", "Location",
         "Loftbook", "WKST={1}", "BYDAY={1}", "UNTIL={1}", "FREQ is {1}", "AnyKind", "Cc", "Cf", "Co", "Cn", "UTC",

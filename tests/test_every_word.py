@@ -16,8 +16,15 @@ from django.test import Client
 from django.urls import reverse
 
 from inspections.models import Finding, Order
-from inspections.reports.content import Report
+from inspections.models.finding import Grade
+from inspections.queries.report_content import report_content
+from inspections.reports import content as told
+from inspections.reports.content import Report, Sheet, Signature
+from inspections.reports.content_reading import report_from
 from inspections.reports.document import page_html
+from inspections.reports.words import MEANINGS
+from rigging.actions.keep_calculation import keep_calculation
+from rigging.calculators import load_calculators
 from tests.inspections.kinds_house import AT, KINDS, drafted, make_kinds_house
 from tests.pseudo_language import CODE, write_catalogues
 from tests.test_walk import house_with_everything
@@ -34,6 +41,11 @@ SAID_IN = (
     "data-label",
     "data-review-words",
     "data-under-way",
+    "data-whole",
+    "data-part",
+    "data-full",
+    "data-none",
+    "data-nothing",
 )
 # Names, units, signs and codes, the same in every language.
 THE_SAME = frozenset(
@@ -187,3 +199,52 @@ def test_no_word_of_the_reports_is_missed(reported: Any) -> None:
         missed[name] = plain_words(html, typed | TYPED_IN_REPORTS | named(report))
     assert len(missed) == len(KINDS)
     assert not any(missed.values()), missed
+
+
+SIGNED = Signature(
+    name="Tam Achterberg", role="Competent person", competence="Competent person, Card 1, valid until 3 May 2027",
+    at=AT.isoformat(), meaning=MEANINGS[0], certificate_sha256="0" * 64, root_sha256="1" * 64,
+)  # fmt: skip
+LATER = "01900000-0000-7000-8000-000000000001 of 2026-03-04"
+
+
+def with_everything(sheet: Sheet) -> Sheet:
+    """What a sheet may hold beside what this house has on it."""
+    lifted = "Tam Achterberg, 2026-03-04T09:05:00+00:00"
+    order = told.Order("Out of service", "", "", "2026-03-04", lifted)
+    finding = told.Finding(
+        what="The brake drags.", part="", detail="", grade=Grade.NOT_USED.label,
+        cured_by="", restriction="", by="Tam Achterberg", at=AT.isoformat(),
+        remedies=(f"New brake linings fitted ({lifted})",), orders=(order,),
+    )  # fmt: skip
+    return replace(
+        sheet, findings=(finding,), amended_by=(LATER,), amends=LATER[:36], could_sign=False,
+        voice_notes=(told.VoiceNote("", "2" * 64),),
+        drawn_signature=told.Photograph(1, "drawn", "3" * 64, "4" * 64),
+    )  # fmt: skip
+
+
+def test_no_word_of_a_sheet_is_missed_nor_of_what_was_worked_out_that_day(reported: Any) -> None:
+    keep_calculation(
+        equipment=reported.winch, calculator=load_calculators()["fleet-angle"],
+        typed={"offset": "4 in", "distance": "12' 6\"", "drum": "smooth"}, why="New block",
+        by=reported.people["competent"], at=reported.measured[-1].at,
+    )  # fmt: skip
+    records = [reported.measured[-1], reported.unseen]
+    day = report_content(reported.venue, records, AT, 7, SIGNED)
+    assert [len(sheet.worked_out) for sheet in day.sheets] == [1, 0]
+    sheets = tuple(map(with_everything, day.sheets))
+    for report in (replace(day, sheets=sheets), replace(day, sheets=sheets[:1])):
+        html = page_html(replace(report, language=CODE), "0" * 64, frozenset(), AT)
+        typed = typed_texts(reported) | TYPED_IN_REPORTS | {"New block", "Tam Achterberg"}
+        assert plain_words(html, typed) == []
+        assert "T09:05" not in html, "a time as programs write it"
+
+
+def test_a_report_asked_for_before_calculations_had_pieces_prints_their_line(reported: Any) -> None:
+    kept = report_content(reported.venue, [reported.measured[-1]], AT).to_dict()
+    for sheet in kept["sheets"]:
+        del sheet["worked_out"]
+        sheet["calculations"] = ["Fleet angle. Angle 2°. Worked out for: A new block (Tam)"]
+    html = page_html(report_from(kept), "0" * 64, frozenset(), AT)
+    assert "Worked out for: A new block (Tam)" in html

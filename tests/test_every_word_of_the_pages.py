@@ -34,8 +34,10 @@ from inspections.reports.kind_files import report_kinds
 from rigging.calculators import load_calculators
 from rigging.calculators.asking import ask
 from rigging.calculators.rope import tables
+from rigging.calculators.showing import answer_data
 from rigging.engine import load_rulesets
 from rigging.models import RuleChoice
+from rigging.templatetags.calculators import answer_said
 from tests.first_hour_files import season_list
 from tests.page_words import ROOT, may_be_words
 from tests.pseudo_language import CODE, write_catalogues
@@ -310,9 +312,15 @@ def test_no_word_of_an_empty_house_is_missed(house: Any) -> None:
     assert not reader.missed, told(reader)
 
 
+def kept_line(said: dict[str, Any]) -> str:
+    """A kept answer as the page of the equipment and a report tell it."""
+    with override(CODE):
+        return answer_said(said)
+
+
 def test_no_word_is_missed_of_what_a_calculator_answers(house: Any) -> None:
     """Each with each of its worked examples, with an empty field, and with nonsense in all."""
-    reader, manager = Reader(house), clients(house)["manager"]
+    reader, manager, lines = Reader(house), clients(house)["manager"], 0
     for slug, one in load_calculators().items():
         where = reverse("calculator", args=[house.venue.slug, slug])
         sent = [dict(example.typed) for example in one.examples]
@@ -324,6 +332,11 @@ def test_no_word_is_missed_of_what_a_calculator_answers(house: Any) -> None:
             given |= {str(check.source) for check in found.checks} if found else set()
             given |= {check.source.document for check in found.checks} if found else set()
             reader.read(slug, manager.get(where, typed), names_in_calculators() | given)
+            if found:
+                line = kept_line(answer_data(one, found, typed))
+                assert not plain_words_of(line, names_in_calculators() | given), line
+                lines += 1
+    assert lines >= 150, lines
     assert reader.pages >= 350, reader.pages
     assert not reader.missed, told(reader)
 

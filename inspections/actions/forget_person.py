@@ -74,6 +74,8 @@ def _refuse_what_is_kept(venue: Venue, person: Person, basis: str, today: date) 
     """A hold stands against every ground; the days of the records against that ground alone."""
     theirs = [each for each in kept_records(venue) if each.by_id == person.pk]
     if held := sum(each.held for each in theirs):
+        if held == 1:
+            raise CannotForget("1 of their records is held back. Lift the hold first.")
         raise CannotForget(f"{held} of their records are held back. Lift the hold first.")
     kept = must_be_kept(theirs, person, today)
     if basis == "retention" and kept:

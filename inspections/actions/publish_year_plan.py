@@ -81,7 +81,9 @@ def _against(year_plan: YearPlan, checked: Checked, at: datetime) -> Iterator[st
         return
     past = [row for row in checked.rows.values() if row.day < checked.found.span.today]
     if past:
-        yield f"{len(past)} of its tasks lie before today. Plan again from a day to come."
+        one = "1 of its tasks lies before today. Plan again from a day to come."
+        many = f"{len(past)} of its tasks lie before today. Plan again from a day to come."
+        yield one if len(past) == 1 else many
     for row in ended_since(year_plan, checked.found.keys):
         yield f"{row.plan}, planned for {row.day:%-d %B %Y}, has been done, cancelled or ended since."
     yield from (f"{fault}." for fault in checked.faults)

@@ -45,6 +45,8 @@ def submit_check(
     day = day or at.astimezone(draft.equipment.venue.zone).date()
     sheet = sheet_of(draft, day)
     if sheet.open_count:
+        if sheet.open_count == 1:
+            raise CheckIncomplete("1 question is still open. Nothing you typed is lost.")
         raise CheckIncomplete(
             f"{sheet.open_count} questions are still open. Nothing you typed is lost."
         )

@@ -59,7 +59,7 @@ def check_log(venue: Venue) -> Found:
 
 def _against_head(walked: Walked, head: LogHead) -> None:
     if walked.tree.size != head.size:
-        walked.fault(f"{walked.tree.size} lines are there; the log was {head.size} long.")
+        walked.fault(f"Lines that are there: {walked.tree.size}; the log was {head.size} long.")
     elif head.size and (walked.tree.root().hex(), walked.tree.hex()) != (head.root, head.frontier):
         walked.fault("The root of the lines is not the one of the head row.")
 
@@ -138,4 +138,5 @@ class _Records:
         )
         unknown = there - self.matched - len(self.faults) - newer.count()
         if unknown > 0:
-            walked.fault(f"Of {unknown} records the log tells nothing.")
+            one = "Of 1 record the log tells nothing."
+            walked.fault(one if unknown == 1 else f"Of {unknown} records the log tells nothing.")

@@ -103,8 +103,12 @@ def taken_as_arranged(
             "Taken as arranged, because the published plan has it and its notice has begun: "
             f"{'; '.join(said[:MOST_SAID])}."
         )
-    if said[MOST_SAID:]:
-        yield f"So are {len(said) - MOST_SAID} more days of the published plan."
+    if more := len(said[MOST_SAID:]):
+        one, many = (
+            "So is 1 more day of the published plan.",
+            f"So are {more} more days of the published plan.",
+        )
+        yield one if more == 1 else many
 
 
 def _day_of(made: SetUp, unit: int) -> int:

@@ -26,10 +26,15 @@ def assumptions_of(
             "planned day."
         )
     if left_out:
-        yield (
+        one = (
+            "1 check that comes round in less than a week is not planned here: it belongs to the "
+            "running of the show."
+        )
+        many = (
             f"{left_out} checks that come round in less than a week are not planned here: they "
             "belong to the running of the show."
         )
+        yield one if left_out == 1 else many
     yield from _hours(needed)
     if not told.given:
         yield (
@@ -42,11 +47,15 @@ def assumptions_of(
         f"{_beside(told)}."
     )
     if half_days.within:
+        lie = (
+            "1 half-day without a booking lies"
+            if half_days.within == 1
+            else f"{half_days.within} half-days without a booking lie"
+        )
         yield (
-            f"{half_days.within} half-days without a booking lie between two bookings of one run, "
-            f"at most {told.row.longest_pause} days apart ({named(list(half_days.runs))}). What was "
-            f"built for it is taken to stand there: {_beside(told)}. A dark day that is entered says "
-            "for itself what it leaves."
+            f"{lie} between two bookings of one run, at most {told.row.longest_pause} days apart "
+            f"({named(list(half_days.runs))}). What was built for it is taken to stand there: "
+            f"{_beside(told)}. A dark day that is entered says for itself what it leaves."
         )
 
 
@@ -60,10 +69,11 @@ def _hours(needed: Sequence[Needed]) -> Iterator[str]:
     if learned:
         yield from _learned(list(learned.values()), len(kinds))
     if len(learned) < len(kinds):
+        number = len(kinds) - len(learned)
+        of = "1 kind" if number == 1 else f"{number} kinds"
         yield (
-            f"Hours of {len(kinds) - len(learned)} kinds of check are this book’s own estimates "
-            "(common practice): a kind has its own once three of it are on record, and work beside "
-            "an examiner keeps its estimate."
+            f"Hours of {of} of check are this book’s own estimates (common practice): a kind has its "
+            "own once three of it are on record, and work beside an examiner keeps its estimate."
         )
     kept = [each for each in kinds.values() if each.estimate_kept and each.record.share is not None]
     if kept:
@@ -103,8 +113,8 @@ def unknowns_of(
             f"is entered until {until:%-d %B %Y}" if until else "has not been said to be entered"
         )
         yield (
-            f"The calendar {known}. {unknown_half_days} of {2 * span.days} half-days are therefore "
-            "unknown and count as blocked; what falls due there shows late."
+            f"The calendar {known}. Therefore unknown, and counted as blocked: {unknown_half_days} of "
+            f"{2 * span.days} half-days. What falls due there shows late."
         )
     unestimated = [each for each in needed if not each.estimate.estimated and not each.logged]
     if unestimated:

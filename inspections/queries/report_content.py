@@ -20,6 +20,8 @@ from inspections.reports.record_reading import (
     undecided_of,
     voice_notes_of,
 )
+from rigging.calculators.showing import answer_pieces
+from rigging.models import CalculationKept
 from rigging.queries.calculations import calculations_of_day
 from venue.language_now import language_of_papers
 from venue.models import Competence, Equipment, KeptFile, LogHead, Venue
@@ -104,6 +106,7 @@ def _sheet(venue: Venue, record: Record, at: datetime, numbers: Iterator[int]) -
     answers = answers_of(body, pictures, numbers)
     due = next_due_of(record)
     signing = signing_of(record)
+    calculations = calculations_of_day(record.equipment, record.done_on, at)
     return content.Sheet(
         record=str(record.pk),
         record_sha256=record.sha256,
@@ -136,9 +139,17 @@ def _sheet(venue: Venue, record: Record, at: datetime, numbers: Iterator[int]) -
         calculations=tuple(
             f"{kept.line} Worked out for: {kept.row.why} ({kept.row.by_name}, "
             f"{local_time(kept.row.at, venue)})"
-            for kept in calculations_of_day(record.equipment, record.done_on, at)
+            for kept in calculations
         ),
+        worked_out=tuple(_worked_out(kept.row, venue) for kept in calculations),
     )
+
+
+def _worked_out(kept: CalculationKept, venue: Venue) -> content.WorkedOut:
+    return content.WorkedOut(
+        title=kept.said["title"], pieces=answer_pieces(kept.said), why=kept.why, by=kept.by_name,
+        at=local_time(kept.at, venue),
+    )  # fmt: skip
 
 
 def _equipment(equipment: Equipment) -> content.Equipment:

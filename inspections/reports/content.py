@@ -128,6 +128,17 @@ class Finding:
 
 
 @dataclass(frozen=True)
+class WorkedOut:
+    """A calculation kept on the equipment, in the pieces of its line, so that a page can say each."""
+
+    title: str
+    pieces: tuple[tuple[str, ...], ...]
+    why: str
+    by: str
+    at: str
+
+
+@dataclass(frozen=True)
 class RatedLoad:
     purpose: str
     typed: str
@@ -177,6 +188,7 @@ class Sheet:
     voice_notes: tuple[VoiceNote, ...] = ()
     drawn_signature: Photograph | None = None
     calculations: tuple[str, ...] = ()  # kept on this equipment on the day of the record
+    worked_out: tuple[WorkedOut, ...] = ()  # the same in pieces
 
     @property
     def pictured(self) -> bool:
@@ -244,12 +256,10 @@ class Report:
     def kind_words(self) -> str:
         if self.matter:
             return self.matter.name
-        one = self.what == "one record"
-        return (
-            "One check of one piece of equipment"
-            if one
-            else f"Inspection day, {len(self.sheets)} checks"
-        )
+        if self.what == "one record":
+            return "One check of one piece of equipment"
+        number = len(self.sheets)
+        return "Inspection day, 1 check" if number == 1 else f"Inspection day, {number} checks"
 
     def to_dict(self) -> dict[str, Any]:
         return {"format": "loftbook report 1", **asdict(self)}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from datetime import date, datetime
 
@@ -13,6 +14,7 @@ from inspections.reports.matter import CheckDone
 from venue.language_now import day_form, said
 
 register = template.Library()
+TIME_AT_END = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d[+-]\d\d:\d\d(?=\)?$)")
 register.filter("mark_name", words.mark_name)
 
 
@@ -82,3 +84,23 @@ def time_words(text: str) -> str:
     at = datetime.fromisoformat(text)
     offset = at.isoformat()[-6:]
     return f"{written(at, day_form('j F Y'))}, {at:%H:%M} (UTC{offset})"
+
+
+@register.filter
+def times_in_words(text: str) -> str:
+    """A text of the content that ends with who and when, the time as people write it.
+
+    >>> times_in_words("New lining (Tam, 2026-03-04T09:05:00+01:00)")
+    'New lining (Tam, 4 March 2026, 09:05 (UTC+01:00))'
+    """
+    return TIME_AT_END.sub(lambda found: time_words(found[0]), text)
+
+
+@register.filter
+def record_and_day(text: str) -> tuple[str, str]:
+    """
+    >>> record_and_day("0190-1 of 2026-03-04")
+    ('0190-1', '2026-03-04')
+    """
+    record, _, day = text.partition(" of ")
+    return record, day

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Iterable
 from fractions import Fraction
 from typing import Any
 
@@ -137,14 +138,37 @@ def answer_data(calculator: Calculator, answer: Answer, typed: dict[str, str]) -
     }  # fmt: skip
 
 
-def answer_line(said: dict[str, Any]) -> str:
-    """Answer data as one line of a list or a report: what is beyond or undecided stands first."""
+Say = Callable[[str], str]
+
+
+def answer_pieces(said: dict[str, Any]) -> tuple[tuple[str, ...], ...]:
+    """Answer data as pieces of a line, what is beyond or undecided first: a limit as its label, state
+    and words, what cannot be decided as its sentence, a figure as its label and what is shown."""
     checks = sorted(said["checks"], key=lambda check: check["state"] == "within")
-    parts = [
-        f"{check['label']}: {check['state']}, {check['words'].rstrip('.')}" for check in checks
-    ]
-    parts += [missing["sentence"].rstrip(".") for missing in said["cannot"]]
-    for figure in said["figures"]:
-        other = f" ({figure['other']})" if figure.get("other") else ""
-        parts.append(f"{figure['label']} {figure['shown']}{other}")
-    return f"{said['title']}. {'; '.join(parts)}."
+    return (
+        *((check["label"], check["state"], check["words"]) for check in checks),
+        *((missing["sentence"],) for missing in said["cannot"]),
+        *((figure["label"], _shown(figure)) for figure in said["figures"]),
+    )
+
+
+def _shown(figure: dict[str, Any]) -> str:
+    return f"{figure['shown']} ({figure['other']})" if figure.get("other") else figure["shown"]
+
+
+def line_of_pieces(title: str, pieces: Iterable[tuple[str, ...]], say: Say = str) -> str:
+    """One line of a list or a report. `say`: each text in the language of whoever reads it.
+
+    >>> line_of_pieces("Fleet angle", [("Drum", "beyond", "2° against 1.5°."), ("Angle", "2°")])
+    'Fleet angle. Drum: beyond, 2° against 1.5°; Angle 2°.'
+    """
+    told = ([say(text).rstrip(".") for text in piece] for piece in pieces)
+    joined = (
+        f"{piece[0]}: {piece[1]}, {piece[2]}" if len(piece) == 3 else " ".join(piece)
+        for piece in told
+    )
+    return f"{say(title)}. {'; '.join(joined)}."
+
+
+def answer_line(said: dict[str, Any], say: Say = str) -> str:
+    return line_of_pieces(said["title"], answer_pieces(said), say)

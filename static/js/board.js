@@ -30,7 +30,7 @@ function holdWords(spot) {
   const half = halfOf(spot.line);
   const house = table.querySelector(half ? `.board-house[data-half="${half}"]` : ".board-house");
   const cell = house.querySelectorAll("td")[spot.column];
-  if (byWeek) return `the house is held on ${cell.firstChild.textContent} half-days of 14`;
+  if (byWeek) return `the house is held on ${cell.firstChild.textContent} of 14 half-days`;
   return (cell.querySelector(".unseen") || cell).textContent.trim() || "nothing booked";
 }
 

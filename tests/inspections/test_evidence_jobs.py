@@ -130,7 +130,7 @@ def test_the_page_says_how_far_it_is(house: House) -> None:
     with time_machine.travel(SOON):
         page = job_page(house.ines, job).content.decode()
     assert "<h1>Being made</h1>" in page
-    assert "7 of about 40 files are written; now the records." in page
+    assert "Files written: 7 of about 40; now the records." in page
 
 
 def test_every_file_of_the_bundle_moves_the_progress_to_its_end(

@@ -141,7 +141,7 @@ TAMPERINGS: dict[str, tuple[Callable[[House], object], str]] = {
         lambda house: remove(lines(house).filter(number=9)), "Line 10 stands where line 9 should be"),
     "last line gone": (
         lambda house: remove(lines(house).filter(
-            number=LogHead.objects.get(venue=house.venue).size)), "lines are there; the log was"),
+            number=LogHead.objects.get(venue=house.venue).size)), "Lines that are there: "),
     "head row": (
         lambda house: change(LogHead.objects.filter(venue=house.venue), root="0" * 64),
         "The root of the lines is not the one of the head row"),
@@ -154,7 +154,7 @@ TAMPERINGS: dict[str, tuple[Callable[[House], object], str]] = {
     "record": (
         lambda house: change(
             Record.objects.filter(pk=Record.objects.earliest("at").pk), body="{}"), "was changed"),
-    "record added": (add_record, "Of 1 records the log tells nothing"),
+    "record added": (add_record, "Of 1 record the log tells nothing"),
     "guard dropped": (drop_guard, "guard evidence_inspections_record_delete is gone"),
 }  # fmt: skip
 

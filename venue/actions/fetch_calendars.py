@@ -60,7 +60,8 @@ def _fetch(source: CalendarSource, at: datetime) -> tuple[str, bool]:
 def why_a_person_looks(comparison: Comparison) -> str:
     """What is not applied without a person; empty: it may be."""
     if comparison.faults:
-        return f"{len(comparison.faults)} entries cannot be read."
+        number = len(comparison.faults)
+        return "1 entry cannot be read." if number == 1 else f"{number} entries cannot be read."
     cancelled = len(comparison.of(CANCELLED))
     if cancelled > FEW_CANCELLED and cancelled * PART_CANCELLED > comparison.ahead:
         return f"{cancelled} of {comparison.ahead} bookings ahead would be cancelled."

@@ -171,7 +171,7 @@ def test_what_has_too_few_people_is_published_only_with_words_that_the_log_keeps
 ) -> None:
     row = yearly(plan)
     row.crew.exclude(leads=True).delete()
-    with pytest.raises(InDoubt, match=r"1 of \d+ tasks need more people than are free"):
+    with pytest.raises(InDoubt, match=r"1 of \d+ tasks needs more people than are free"):
         publish(house, plan)
     assert there(row.task) == set()
     who = house.people["manager"]
