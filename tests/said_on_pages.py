@@ -68,7 +68,7 @@ NO_DEEDS = frozenset({"copy_of", "keep_estimate", "plan_id", "set_by_hand", "sto
 # Columns of the register, forms of dates, headers of answers, and what programs compare.
 NO_WORDS = frozenset(
     {
-        "half-day (\\d+)", "PlannedPerson", "Show", "In", "Out", "Reh", "Use", "Part", 
+        "half-day (\\d+)", "PlannedPerson", "Show", "In", "Out", "Reh", "Use", "Part",
         "\\b(\\d+) quarter-hours of people are missing",
         "^half-day \\d+: (?P<one>.+) and (?P<two>.+) clash$",
         "^{1}: half-day \\d+ lacks |^examiner \\({2}\\) does not come on day {3}$|"
