@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 
 from django.conf import settings
+from django.utils.translation import gettext as _
 
 from inspections.reports import words
 from inspections.reports.content import Report
@@ -17,6 +18,7 @@ from inspections.reports.page import html_of
 from inspections.reports.render import Page, rendered
 from inspections.tag_codes import tag_svg
 from venue.file_store import path_of
+from venue.language_now import in_language
 from venue.log_hash import canonical, sha256_of
 
 
@@ -40,9 +42,11 @@ def document_of(report: Report, paper: str, at: datetime) -> Document:
 
 def page_html(report: Report, record_sha256: str, stored: frozenset[str], at: datetime) -> str:
     address = f"{settings.LOFTBOOK_ADDRESS}/verify/{record_sha256}/"
+    with in_language(report.language):
+        code_words = _("Code of the address %(address)s") % {"address": address}
     known = {
         "verify_address": address,
-        "verify_code": tag_svg(address, title=f"Code of the address {address}"),
+        "verify_code": tag_svg(address, title=code_words),
         "stored_pictures": stored,
         "calm_verdicts": words.CALM_VERDICTS,
         "signature_is": words.SIGNATURE_IS,
