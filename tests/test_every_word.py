@@ -241,7 +241,12 @@ def test_no_word_of_a_sheet_is_missed_nor_of_what_was_worked_out_that_day(report
     sheets = tuple(map(with_everything, day.sheets))
     for report in (replace(day, sheets=sheets), replace(day, sheets=sheets[:1])):
         html = page_html(replace(report, language=CODE), "0" * 64, frozenset(), AT)
-        typed = typed_texts(reported) | TYPED_IN_REPORTS | named(report) | {"New block", "Tam Achterberg"}
+        typed = (
+            typed_texts(reported)
+            | TYPED_IN_REPORTS
+            | named(report)
+            | {"New block", "Tam Achterberg"}
+        )
         assert plain_words(html, typed) == []
         assert "T09:05" not in html, "a time as programs write it"
 
