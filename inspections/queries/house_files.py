@@ -151,7 +151,9 @@ def _of_reports(venue: Venue, between: dict[str, Any]) -> Iterator[tuple[int, Us
 
 def _of_report(venue: Venue, report: Report) -> Use:
     url = _page("report", venue, report.number)
-    return Use(f"{report.number} {report.title}", url=url, day=report.examined_on)
+    told = str(report.examined_on.year) in report.title  # most titles tell their days themselves
+    day = None if told else report.examined_on
+    return Use(f"{report.number} {report.title}", url=url, day=day)
 
 
 def _of_checks_under_way(venue: Venue, between: dict[str, Any]) -> Iterator[tuple[int, Use]]:

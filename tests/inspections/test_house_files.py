@@ -68,10 +68,12 @@ def row_of(text: str, name: str) -> str:
     return row
 
 
-def make_report(house: Any, file: KeptFile, number: int = 7) -> Report:
+def make_report(
+    house: Any, file: KeptFile, number: int = 7, title: str = "Checks of the day"
+) -> Report:
     person = house.people["competent"]
     return Report.objects.create(
-        venue=house.venue, number=number, what="day", title="Checks of the day", examined_on=AT.date(),
+        venue=house.venue, number=number, what="day", title=title, examined_on=AT.date(),
         signer=person, signer_name=person.name, signer_role="Competent person", meaning="Examined",
         at=AT, record_json="{}", record_sha256="0" * 64, kept_file=file,
     )  # fmt: skip
@@ -117,6 +119,12 @@ def test_each_file_leads_to_what_it_belongs_to(house: Any) -> None:
     assert "2.4\xa0MB" in row_of(text, ">report-7.pdf<")
     assert "A check that is not in the book yet" in row_of(text, ">under-way.jpg<")
     assert "7 files" in text
+
+
+def test_a_report_whose_title_tells_its_day_does_not_tell_it_twice(house: Any) -> None:
+    title = "Inspection day 10 February 2026, 4 checks"
+    make_report(house, kept(house, "day.pdf", "report"), title=title)
+    assert "7 Inspection day 10 February 2026, 4 checks</a>" in row_of(page(house), ">day.pdf<")
 
 
 def test_a_file_of_several_things_leads_to_each(house: Any) -> None:
