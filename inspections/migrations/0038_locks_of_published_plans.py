@@ -43,7 +43,7 @@ def held_by_a_plan(model, postgres):
     guards = import_module("inspections.migrations.0007_evidence_guards")
     differs = guards.changed(model, ("locked",), postgres).removeprefix("when ")
     return (
-        "select 1 from inspections_yearplan where id = old.year_plan_id "
+        "select 1 from inspections_yearplan where id = old.year_plan_id "  # nosec B608 - our own names
         f"and (state = 'withdrawn' or (state = 'published' and {differs}))"
     )
 
