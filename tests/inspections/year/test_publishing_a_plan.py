@@ -126,7 +126,7 @@ def test_people_who_have_left_since_refuse_the_plan(house: Any) -> None:
 def test_days_that_have_passed_refuse_the_plan(house: Any) -> None:
     plan = make_draft(house)
     at = NOW + timedelta(days=40)
-    with pytest.raises(CannotPublish, match="lie before today"):
+    with pytest.raises(CannotPublish, match="1 of its tasks lies before today"):
         publish_year_plan(year_plan=plan, by=house.people["manager"], at=at)
 
 
