@@ -16,7 +16,7 @@ from math import ceil, floor, inf
 from inspections.planning.linear_bound import Tightening
 from inspections.planning.model import Tag, YearModel
 from inspections.planning.model_strength import unit_of
-from inspections.planning.program import Limits, Program, safe
+from inspections.planning.program import Limits, safe
 
 STEP, LONGEST = 40, 4
 """Days between the ends of stretches, and the most of such steps; and the whole of the days."""
@@ -27,6 +27,7 @@ WORTH_ROWS, WORTH_NEW_ROWS = 8e-5, 5e-4
 """Rows are sought in a branch while they raise it by such a share; and again in branches that
 differ so much from where they came from."""
 WORSE_COUNTS = 0.2
+"""Of its two sides the one that gains more counts so much beside the other."""
 PROMISING = 5e-4
 """The share by which the first two branches must be dearer than what they come from."""
 
@@ -43,7 +44,7 @@ class _Stretch:
 
 @dataclass
 class _Branch:
-    """What holds in it, the plan relaxed under that, and what the last rows were worth."""
+    """What holds in it, the plan relaxed under that, and whether rows are worth seeking in it."""
 
     limits: tuple[Limits, ...]
     least: int
@@ -60,22 +61,24 @@ class _Rates:
     sums: dict[tuple[Tag, bool, bool], tuple[float, int]] = field(default_factory=dict)
 
     def of(self, stretch: _Stretch, *, up: bool) -> float:
-        first = WHOLE_RATE if stretch.whole else PART_RATE
-        total, count = self.sums.get((stretch.tag, stretch.whole, up), (first, 1))
+        total, count = self._known(stretch, up)
         return total / count
 
     def learn(self, stretch: _Stretch, rate: float, *, up: bool) -> None:
-        first = WHOLE_RATE if stretch.whole else PART_RATE
-        total, count = self.sums.get((stretch.tag, stretch.whole, up), (first, 1))
+        total, count = self._known(stretch, up)
         self.sums[stretch.tag, stretch.whole, up] = total + rate, count + 1
+
+    def _known(self, stretch: _Stretch, up: bool) -> tuple[float, int]:
+        """The sum of the rates and their number, as if the first guess were one of them."""
+        first = WHOLE_RATE if stretch.whole else PART_RATE
+        return self.sums.get((stretch.tag, stretch.whole, up), (first, 1))
 
 
 class CountedBranches:
     """Goes on where rows alone stopped."""
 
     def __init__(self, tightening: Tightening) -> None:
-        self.tightening, self.year = tightening, tightening.year
-        self.program: Program = tightening.program
+        self.tightening, self.program = tightening, tightening.program
         self.stretches = list(_stretches(tightening.year))
         self.rates = _Rates()
         self.branches: list[_Branch] = []
