@@ -1,5 +1,5 @@
-"""A script of ours without comments, without the spaces and line breaks that say nothing and without
-the signs that say nothing. Pure.
+"""A script of ours without comments, without the spaces and line breaks that say nothing, without
+the signs that say nothing, and with one word for what is made. Pure.
 
 What stands in a text or in a regular expression stays to the letter; nothing is renamed and nothing
 is reordered. A line break at which the language might end a statement by itself stays. What could be
@@ -22,12 +22,22 @@ def tight(text: str) -> str:
     parts: list[str] = []
     before = Token("sign", ";")
     for token in needed(list(tokens(text))):
-        parts += [_between(before, token) if parts else "", token.text]
+        parts += [_between(before, token) if parts else "", _said(token, before)]
         before = token
     made = "".join(parts) + "\n"
     if "<!--" in made or "-->" in made:
         raise NotPlain("a browser would take <!-- or --> for a comment")
     return made
+
+
+def _said(token: Token, before: Token) -> str:
+    """A constant as a variable: one word instead of two packs smaller, and what is never put anew
+    is the same under both. That it is not, a test holds over the sources."""
+    if (token.kind, token.text) != ("word", "const"):
+        return token.text
+    if before.text in (".", "?."):
+        raise NotPlain("const as the name of a property")
+    return "let"
 
 
 def _between(one: Token, other: Token) -> str:

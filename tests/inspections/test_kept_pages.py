@@ -84,8 +84,8 @@ def test_the_worker_names_its_release_and_only_files_that_are_there() -> None:
     answer = Client().get("/sw.js")
     assert answer["Content-Type"] == "text/javascript"
     text = answer.content.decode()
-    assert text.startswith(f'const RELEASE="{release_of(settings.BASE_DIR)}";')
-    files, _ = json.JSONDecoder().raw_decode(text.split("const FILES=")[1])
+    assert text.startswith(f'let RELEASE="{release_of(settings.BASE_DIR)}";')
+    files, _ = json.JSONDecoder().raw_decode(text.split("let FILES=")[1])
     assert files[:3] == [script_address(), style_address(), look_address()]
     names = [file.removeprefix("/static/") for file in files[3:]]
     assert names == files_for_phone(Path(settings.BASE_DIR) / "static")

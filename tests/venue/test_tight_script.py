@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 
@@ -41,7 +42,38 @@ SPARE = (
     (f"{S};\0(?={S}\\}}(?:\0|$))", ""),
     (f"(?<!\1,\0)(?<!\1\\[\0){S},\0(?={S}[)\\]}}](?:\0|$))", ""),
     (f"{S}\\(\0(word\1[^\0]+)\0{S}\\)\0(?={S}=>)", r"\1" + "\0"),
+    ("word\1const(?=\0)", "word\1let"),
 )
+ANEW = {"=", "+=", "-=", "*=", "/=", "%=", "**=", "&=", "|=", "^=", "??=", "||=", "&&=", "++", "--"}
+GIVEN = {"(", ",", "{", "[", "const", "let"}
+
+
+def put_anew(text: str) -> tuple[set[str], set[str]]:
+    """What a script makes by `const` alone, and what of it is put anew. What it makes by `let` may
+    have the same name elsewhere; a name with a value in a bracket, where no statement begins, is
+    what a function takes or a list is taken apart into."""
+    told = [Token("sign", ";"), *tokens(text), Token("sign", ";")]
+    made: dict[str, set[str]] = {"const": set(), "let": set()}
+    anew = set()
+    for place, (before, here, after) in enumerate(zip(told, told[1:], told[2:], strict=False), 1):
+        if here.text in made and here.kind == "word":
+            made[here.text] |= set(names_at(told[place + 1 :]))
+        elif here.kind == "word" and (after.text in ANEW or before.text in ("++", "--")):
+            given = before.text in GIVEN and not here.new_line and after.text == "="
+            anew |= set() if given or before.text in (".", "?.") else {here.text}
+    constants = made["const"] - made["let"]
+    return constants, constants & anew
+
+
+def names_at(told: list[Token]) -> Iterator[str]:
+    """The name that is made there, or all those of a bracket."""
+    depth = 0
+    for here, after in pairwise(told):
+        depth += (here.text in ("{", "[")) - (here.text in ("}", "]"))
+        if here.kind == "word" and after.text != ":":
+            yield here.text
+        if not depth:
+            return
 
 
 def ends_by_a_line_break(one: Token, other: Token) -> bool:
@@ -64,6 +96,16 @@ def test_every_file_says_the_same_before_and_after(name: str) -> None:
         assert kept or not (other.new_line and ends_by_a_line_break(one, other)), (one, other)
 
 
+def test_no_constant_is_put_anew_so_it_may_go_as_a_variable() -> None:
+    made = "const a = 1;\nconst { d, e: [f = 2] } = g;\nlet b = a;\nb += 1;\nc.a = 2;"
+    assert put_anew(made) == ({"a", "d", "f"}, set())
+    for wrong in ("a = 2", "a += 1", "++a", "a--", "a ??= 3"):
+        assert put_anew(f"const a = 1;\n{wrong};")[1] == {"a"}, wrong
+    found = {name: put_anew((STATIC / name).read_text(encoding="utf-8")) for name in OURS}
+    assert {name: anew for name, (_, anew) in found.items() if anew} == {}
+    assert sum(len(constants) for constants, _ in found.values()) > 500
+
+
 def test_the_whole_script_says_the_same_when_it_is_made_tight_again() -> None:
     whole = one_script(STATIC, SCRIPTS, "/static/{}".format)
     assert tight(whole) == whole
@@ -75,7 +117,7 @@ def test_a_text_within_a_text_stays_to_the_letter() -> None:
     # A minifier without this knowledge once took the spaces out of such a verdict.
     text = 'const a = `${b ? `, ${b} of ${c ? "a  b" : `x  ${ d }  y`}` : ""}  // no  comment`;'
     assert tight(text) == (
-        'const a=`${b?`, ${b} of ${c?"a  b":`x  ${d}  y`}`:""}  // no  comment`;\n'
+        'let a=`${b?`, ${b} of ${c?"a  b":`x  ${d}  y`}`:""}  // no  comment`;\n'
     )
 
 
@@ -89,7 +131,7 @@ def test_a_text_within_a_text_stays_to_the_letter() -> None:
         ("a = b ? .5 : c ?. d;", "a=b?.5:c?.d;\n"),
         ("a = 1 .toFixed();", "a=1 .toFixed();\n"),
         ("a = 20_000n ** 0x7f; // why", "a=20_000n**0x7f;\n"),
-        ("const { b: { c } } = `${ { d: `}` } }`;", "const{b:{c}}=`${{d:`}`}}`;\n"),
+        ("const { b: { c } } = `${ { d: `}` } }`;", "let{b:{c}}=`${{d:`}`}}`;\n"),
         ("a = 'it\\'s  //'; /* a\nb */ b = \"/*\";", "a='it\\'s  //';b=\"/*\";\n"),
         ("async (a, b) => {\n  await a;\n};", "async(a,b)=>{await a};\n"),
         ("if (a) {\n  b();\n}\nc();", "if(a){b()}\nc();\n"),
@@ -104,6 +146,8 @@ def test_a_text_within_a_text_stays_to_the_letter() -> None:
         ("a = [b, , ], [, ], { c, };", "a=[b,,],[,],{c};\n"),
         ("if (a) { b(); } else { c[0]; }", "if(a){b()}else{c[0]}\n"),
         ("for (;;) { ; }", "for(;;){}\n"),
+        ("for (const [a] of b) { let c; }", "for(let[a]of b){let c}\n"),
+        ('a = "const b"; const\n  b = `const ${c}`;', 'a="const b";let\nb=`const ${c}`;\n'),
         ("a = `;}${`,)${b}`}(c)=>`;", "a=`;}${`,)${b}`}(c)=>`;\n"),
         ('a = ";}", /;}(d) =>/;', 'a=";}",/;}(d) =>/;\n'),
     ],
@@ -136,6 +180,7 @@ def test_a_line_break_that_may_end_a_statement_stays(text: str) -> None:
         "{ for (;;); }",
         "{ if (a) b(); else; }",
         "{ if ((a) && (b)); }",
+        "a.const = b",
     ],
 )
 def test_what_could_be_read_in_two_ways_is_refused(text: str) -> None:
