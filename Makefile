@@ -107,6 +107,7 @@ bench: setup-tests
 screenshots: setup-tests
 	$(PYTHON) -m bench.screenshots
 
-# Every page of the demo house in three looks and two sizes, into bench/out/pages
+# Every page of the demo house in three looks and two sizes, into bench/out/pages: make pages SAID_IN=de
+pages: SAID_IN = en
 pages: setup-tests
-	$(PYTHON) -m bench.every_page
+	$(PYTHON) -m bench.every_page bench/out/pages $(SAID_IN)

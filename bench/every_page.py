@@ -1,4 +1,5 @@
-"""`python -m bench.every_page [FOLDER]`: every page in three looks and two sizes, to be looked through.
+"""`python -m bench.every_page [FOLDER [LANGUAGE]]`: every page in three looks and two sizes, to be
+looked through; in another language than English all but the pages of a check.
 
 Nobody lists the pages: two people, the manager and the head flyman, and the insurer's engineer follow
 every link of the demo house, and the first address of each kind is opened. Where no link leads, the
@@ -20,6 +21,7 @@ from bench.check_pages import take_check_pages
 from bench.demo_house import PROJECT, running_demo_house
 from bench.pocket import chromium
 from inspections.demo.scenario import PASSWORD
+from venue.languages import ENGLISH
 
 OUT = PROJECT / "bench" / "out" / "pages"
 LOOKS = ("light", "dark", "stage-blue")
@@ -49,6 +51,7 @@ LOOK = "(look) => { document.documentElement.dataset.theme = look; }"
 
 def main(arguments: list[str]) -> int:
     folder = Path(arguments[0]) if arguments else OUT
+    language = arguments[1] if len(arguments) > 1 else ENGLISH
     folder.mkdir(parents=True, exist_ok=True)
     shown: dict[str, str] = {}
     with running_demo_house() as (port, house), chromium() as browser:
@@ -60,13 +63,15 @@ def main(arguments: list[str]) -> int:
             )
             tab = context.new_page()
             sign_in(tab, who)
+            choose_language(tab, language)
             for address in pages(tab, shown):
                 take(tab, kind_of(address), folder, shown)
             context.close()
-        take_check_pages(
-            browser, f"http://localhost:{port}", house / "demo.sqlite3",
-            lambda tab, kind: take(tab, kind, folder, shown),
-        )  # fmt: skip
+        if language == ENGLISH:  # their buttons are pressed by name
+            take_check_pages(
+                browser, f"http://localhost:{port}", house / "demo.sqlite3",
+                lambda tab, kind: take(tab, kind, folder, shown),
+            )  # fmt: skip
     write_index(folder, shown)
     return 0
 
@@ -77,6 +82,13 @@ def sign_in(tab: Any, email: str) -> None:
     tab.fill("[name=password]", PASSWORD)
     tab.press("[name=password]", "Enter")
     tab.wait_for_url(lambda url: "/login/" not in url)  # of several houses one is chosen first
+
+
+def choose_language(tab: Any, language: str) -> None:
+    tab.goto("/language/")
+    tab.check(f"[name=language][value={language}]", force=True)
+    tab.click("main form .main")
+    tab.locator(f"html[lang={language}] [data-venue]").wait_for()
 
 
 def kind_of(address: str) -> str:

@@ -91,8 +91,14 @@ TOO_WIDE = """() => {
         const clips = ["hidden", "clip"].includes(style.overflowX);
         return clips && style.clipPath === "none" && style.position !== "absolute";
     });
+    const shown = (element) => getComputedStyle(element).overflowX === "visible" ? element.scrollWidth : 0;
+    const reaches = (element) => element.getBoundingClientRect().left
+        + Math.max(element.offsetWidth ?? 0, shown(element));
+    const widest = () => [...document.body.querySelectorAll("*")]
+        .findLast((element) => reaches(element) > page.scrollWidth - 1);
     return [
-        ...(page.scrollWidth > innerWidth ? [`${page.scrollWidth - innerWidth} pixels too wide`] : []),
+        ...(page.scrollWidth > innerWidth
+            ? [`${page.scrollWidth - innerWidth} pixels too wide: ${widest()?.outerHTML.slice(0, 160)}`] : []),
         ...cut.map((element) => `cut off: ${element.outerHTML.slice(0, 160)}`),
     ];
 }"""
