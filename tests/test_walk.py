@@ -113,7 +113,7 @@ TYPED = {
     "why": "Because.", "what": "New rope reeved.", "statement": "Seen over its whole length.",
     "name": "Somebody", "email": "somebody@larkspur.example", "role": "manager",
     "password": "a-long-enough-one-1", "level": "competent_person", "certificate": "Card 9",
-    "issued_by": "College", "valid_from": "2025-01-01", "expires_on": "2029-01-01",
+    "issued_by": "College", "valid_from": "2025-01-01", "expires_on": "2098-01-01",
     "regime": "winch_ropes_monthly", "planned_on": "2026-05-20", "caption": "Drum",
     "starts": "2027-05-20 10:00", "ends": "2027-05-20 12:00", "time_zone": "UTC",
     "place": "Fly gallery", "tag": "W1", "part_code": "line 9", "no_later_than": "2099-01-01",

@@ -22,7 +22,7 @@ CONSOLE = "django.core.mail.backends.console.EmailBackend"
 TYPED = {"name": "Tam Achterberg", "email": "tam@larkspur.example", "role": "competent"}
 CARD = {
     "level": "competent_person", "certificate": "Card 7", "issued_by": "College",
-    "valid_from": "2025-01-01", "expires_on": "2029-01-01",
+    "valid_from": "2025-01-01", "expires_on": "2098-01-01",
 }  # fmt: skip
 OWN = "a-password-of-my-own"
 
