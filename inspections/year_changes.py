@@ -67,7 +67,8 @@ class Pair:
 
 
 def pairs_of(before: Iterable[Planned], after: Iterable[Planned]) -> list[Pair]:
-    """Paired by the dated task; those that have none yet, by their order within their plan."""
+    """Paired by the dated task; those that have none yet, by their order within their plan. Two
+    dated tasks are two tasks: one came and one went, however near to each other they lie."""
     old, new = _by_plan(before), _by_plan(after)
     pairs = [pair for plan in sorted({*old, *new}) for pair in _pairs(old[plan], new[plan])]
     return sorted(pairs, key=lambda pair: (pair.either.day, pair.either.half, pair.either.title))
@@ -85,8 +86,18 @@ def _pairs(old: Sequence[Planned], new: Sequence[Planned]) -> list[Pair]:
     found = [Pair(named.pop(each.task), each) for each in new if each.task in named]
     paired = {id(pair.after) for pair in found}
     left = [each for each in old if each.task is None or each.task in named]
-    waiting = [each for each in new if id(each) not in paired]
-    for number in range(max(len(left), len(waiting))):
-        one = left[number] if number < len(left) else None
-        found.append(Pair(one, waiting[number] if number < len(waiting) else None))
-    return found
+    return found + _in_order(left, [each for each in new if id(each) not in paired])
+
+
+def _in_order(left: list[Planned], waiting: list[Planned]) -> list[Pair]:
+    """The first with the first; of two that are different dated tasks the earlier stays alone."""
+    pairs: list[Pair] = []
+    while left and waiting:
+        one, other = left[0], waiting[0]
+        if one.task is None or other.task is None:
+            pairs.append(Pair(left.pop(0), waiting.pop(0)))
+        elif one.at <= other.at:
+            pairs.append(Pair(left.pop(0), None))
+        else:
+            pairs.append(Pair(None, waiting.pop(0)))
+    return pairs + [Pair(one, None) for one in left] + [Pair(None, other) for other in waiting]

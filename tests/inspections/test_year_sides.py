@@ -88,6 +88,18 @@ def test_a_task_without_a_number_is_followed_by_its_order_within_its_plan() -> N
     assert what([one(1, 3)], []) == ["dropped"]
 
 
+def test_two_dated_tasks_of_one_plan_are_never_told_as_one_that_moved() -> None:
+    """The last of the old plan falls out at its end, the first of the new one comes before it."""
+    before = [one(1, 10, task=12), one(2, 28, task=13)]
+    after = [one(3, 1, task=11), one(4, 12, task=12)]
+    assert what(before, after) == ["added", "moved", "dropped"]
+    assert what([one(1, 3, task=11)], [one(2, 5, task=12)]) == ["dropped", "added"]
+
+
+def test_what_has_no_number_yet_may_have_got_one_since() -> None:
+    assert what([one(1, 3), one(2, 10)], [one(3, 3, task=11), one(4, 12)]) == ["kept", "moved"]
+
+
 def test_other_people_on_the_same_half_day_are_told_as_that() -> None:
     assert what([one(1, 3, people=("Tam",))], [one(2, 3, people=("Priya",))]) == ["people changed"]
 
