@@ -92,6 +92,8 @@ def _refuse_strange_zones(text: str) -> None:
 
 
 def _read(text: str, written: int) -> CalendarFile:
+    if written > MOST_ENTRIES:  # said before they are told apart, which takes long
+        raise UnreadableCalendar(f"The file has {written} entries; at most {MOST_ENTRIES}.")
     calendars = Calendar.from_ical(text, multiple=True)
     found = CalendarFile(method=_method(calendars))
     events = [event for one in calendars for event in one.walk("VEVENT")]
@@ -99,8 +101,6 @@ def _read(text: str, written: int) -> CalendarFile:
         raise UnreadableCalendar(
             f"The file is damaged: of {written} entries only {len(events)} can be told apart."
         )
-    if len(events) > MOST_ENTRIES:
-        raise UnreadableCalendar(f"The file has {len(events)} entries; at most {MOST_ENTRIES}.")
     for event in events:
         _add(found, event)
     for name, word in OTHERS.items():

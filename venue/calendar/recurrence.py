@@ -2,13 +2,13 @@
 
 Every rule is walked period by period (a year, a month, … a second) up to a last moment, so a rule
 that never gives anything ends as surely as one that gives something every day; how many periods
-may be walked is bounded too.
+may be walked is bounded too, each counted for the days that it has to be looked through.
 """
 
 from __future__ import annotations
 
 import calendar
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from itertools import product
@@ -19,7 +19,8 @@ STEP = {
     "MINUTELY": timedelta(minutes=1), "SECONDLY": timedelta(seconds=1),
 }  # fmt: skip
 MOST_PERIODS = 20_000  # fifty years of days, two of hours
-MOST_IN_A_FILE = 1_000_000
+MOST_IN_A_FILE = 1_500_000  # some five seconds of a processor
+DAYS_A_STEP = 7  # days that are looked at while one moment is made
 
 
 class RepeatsTooOften(ValueError):
@@ -83,14 +84,14 @@ def starts(
     """
     if first <= last:
         yield first
-    given, budget = 0, budget or Budget()
+    given, budget, work = 0, budget or Budget(), 1 + _days_looked_at(rule, first) // DAYS_A_STEP
     for number, begin in enumerate(_periods(rule, first)):
         if begin > last:
             return
         if number >= MOST_PERIODS:
             raise RepeatsTooOften("it repeats too often to be followed up to its first day here")
         moments = _of_period(rule, first, begin)
-        budget.spend(1 + len(moments))
+        budget.spend(work + len(moments))
         for moment in moments:
             if moment < first or not exists(moment):
                 continue
@@ -133,7 +134,7 @@ def _of_period(rule: Rule, first: datetime, begin: datetime) -> list[datetime]:
         found = _within_a_day(rule, first, begin)
     else:
         times = _times(rule, first)
-        days = [day for day in _days(rule, begin) if _is_day(rule, first, day)]
+        days = [day for day in _days(rule, first, begin) if _is_day(rule, first, day)]
         found = [datetime.combine(day, at) for day in days for at in times]
     if not rule.by_position:
         return found
@@ -141,15 +142,33 @@ def _of_period(rule: Rule, first: datetime, begin: datetime) -> list[datetime]:
     return [moment for place, moment in enumerate(found) if place in picked]
 
 
-def _days(rule: Rule, begin: datetime) -> Iterator[date]:
-    length = {"WEEKLY": 7, "DAILY": 1}.get(rule.frequency)
+def _days(rule: Rule, first: datetime, begin: datetime) -> Iterator[date]:
+    """The days of a period, without the months of a year in which the rule gives nothing."""
     if rule.frequency == "YEARLY":
-        length = 366 if calendar.isleap(begin.year) else 365
+        months = [date(begin.year, month, 1) for month in _months(rule, first)]
+        spans = [(month, _month(month)) for month in months]
     elif rule.frequency == "MONTHLY":
-        length = calendar.monthrange(begin.year, begin.month)[1]
-    assert length
-    for day in range(length):
-        yield begin.date() + timedelta(days=day)
+        spans = [(begin.date(), _month(begin.date()))]
+    else:
+        spans = [(begin.date(), 7 if rule.frequency == "WEEKLY" else 1)]
+    for start, length in spans:
+        for day in range(length):
+            yield start + timedelta(days=day)
+
+
+def _months(rule: Rule, first: datetime) -> Iterable[int]:
+    """The months in which a yearly rule can give a day: those it names, that of its first day where
+    it names neither month nor day, else all."""
+    if rule.by_month:
+        return sorted(rule.by_month)
+    names_days = rule.by_day or rule.by_month_day or rule.by_year_day or rule.by_week
+    return range(1, 13) if names_days else (first.month,)
+
+
+def _days_looked_at(rule: Rule, first: datetime) -> int:
+    """About how many days a period costs; whether one lies in a week takes as long as ten others."""
+    days = {"WEEKLY": 7, "MONTHLY": 30, "YEARLY": 30 * len(tuple(_months(rule, first)))}
+    return days.get(rule.frequency, 1) * (10 if rule.by_week else 1)
 
 
 def _times(rule: Rule, first: datetime) -> list[time]:

@@ -91,7 +91,7 @@ def _numbers(name: str, text: str, low: int, high: int, signed: bool) -> tuple[i
         if not low <= abs(number) <= high or (number < 0 and not signed):
             raise UnreadableRule(f"{name}={text[:40]}")
         found.append(number)
-    return tuple(found)
+    return tuple(sorted(set(found)))  # said twice it is meant once
 
 
 def _days(text: str, frequency: str, with_weeks: bool) -> tuple[tuple[int, int], ...]:
@@ -104,7 +104,7 @@ def _days(text: str, frequency: str, with_weeks: bool) -> tuple[tuple[int, int],
         if ordinal and (frequency not in ("MONTHLY", "YEARLY") or with_weeks):
             raise UnreadableRule(f"BYDAY={text[:40]} does not go with FREQ={frequency}")
         found.append((ordinal, WEEKDAYS[match[2]]))
-    return tuple(found)
+    return tuple(sorted(set(found)))
 
 
 def _week_start(text: str) -> int:

@@ -134,6 +134,25 @@ def test_a_rule_of_every_second_is_refused_in_words_and_in_time() -> None:
         list(starts(dense, NINE, datetime.fromisoformat("2030-01-01"), Budget(100_000)))
 
 
+def test_years_that_are_looked_through_for_nothing_are_counted_for_their_days() -> None:
+    """A small file of such rules held the reader for minutes: each year counted as one step."""
+    first, end = datetime.fromisoformat("1900-05-01T09:00"), datetime.fromisoformat("2030-01-01")
+    never = read_rule("FREQ=YEARLY;BYYEARDAY=366;BYMONTHDAY=1")
+    budget = Budget(3_000)
+    with pytest.raises(TooMuchToFollow):
+        list(starts(never, first, end, budget))
+    birthday, budget = read_rule("FREQ=YEARLY"), Budget(3_000)
+    assert len(list(starts(birthday, first, end, budget))) == 130
+    assert budget.left > 2_000
+
+
+def test_what_a_rule_says_twice_is_given_and_counted_once() -> None:
+    rule = read_rule("FREQ=DAILY;COUNT=3;BYHOUR=9,9;BYDAY=TU,TU,WE")
+    assert [f"{day:%-d %H}" for day in starts(rule, NINE, NINE + timedelta(90))] == [
+        "2 09", "3 09", "9 09",
+    ]  # fmt: skip
+
+
 @pytest.mark.parametrize(
     "text",
     ["FREQ=FORTNIGHTLY", "INTERVAL=2", "FREQ=DAILY;INTERVAL=0", "FREQ=DAILY;COUNT=x",
