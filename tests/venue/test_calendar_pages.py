@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 from typing import Any
 
@@ -110,6 +111,33 @@ def test_a_messy_diary_goes_from_the_file_to_known_bookings(manager: Client) -> 
     again = send(manager, source, MESSY)
     assert again.context["comparison"].changes == []
     assert "Cancelled gala" not in manager.get(HERE).content.decode()
+
+
+def words_of(answer: Any) -> str:
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", answer.content.decode()))
+
+
+def test_what_a_file_would_do_is_told_in_the_words_of_the_house_and_in_whole_days(
+    manager: Client, source: CalendarSource
+) -> None:
+    Venue.objects.update(dialect="en-GB")
+    words = words_of(send(manager, source, MESSY))
+    assert "Get-in" in words and "Load-in" not in words
+    assert "Dark Mon 18 Jan 2027, all day Tue 19 Jan 2027" in words
+    Venue.objects.update(language="de")
+    assert "Aufbau" in words_of(send(manager, source, MESSY))
+
+
+def test_a_file_that_would_cancel_most_of_what_is_ahead_is_warned_of(
+    manager: Client, source: CalendarSource
+) -> None:
+    confirm(manager, source, send(manager, source, MESSY).context["agreed"])
+    ahead = Booking.objects.count()
+    other = calendar_file(event("DTSTART:20270301T190000", "DURATION:PT2H", uid="other"))
+    words = words_of(send(manager, source, other))
+    assert f"{ahead} of {ahead} bookings ahead would be cancelled. " in words
+    few = MESSY.replace(b"UNTIL=20270210", b"UNTIL=20270130")
+    assert "bookings ahead would be cancelled" not in words_of(send(manager, source, few))
 
 
 def test_nothing_is_changed_before_it_is_confirmed_nor_by_someone_elses_slip(

@@ -18,8 +18,6 @@ log = logging.getLogger(__name__)
 ONCE_IN = timedelta(hours=20)
 AGAIN_AFTER_A_FAULT = timedelta(hours=2)
 AT_A_TIME = 2  # the tick has two minutes for all it does
-# More cancelled at once than this is as likely a calendar that came wrong: a person looks first.
-FEW_CANCELLED, PART_CANCELLED = 5, 3
 
 
 def fetch_due_calendars(*, at: datetime) -> int:
@@ -62,8 +60,7 @@ def why_a_person_looks(comparison: Comparison) -> str:
     if comparison.faults:
         number = len(comparison.faults)
         return "1 entry cannot be read." if number == 1 else f"{number} entries cannot be read."
-    cancelled = len(comparison.of(CANCELLED))
-    if cancelled > FEW_CANCELLED and cancelled * PART_CANCELLED > comparison.ahead:
+    if cancelled := comparison.many_cancelled:
         return f"{cancelled} of {comparison.ahead} bookings ahead would be cancelled."
     return ""
 

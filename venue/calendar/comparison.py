@@ -16,6 +16,8 @@ from venue.calendar.shapes import Expansion, Fault
 NEW, MOVED, CHANGED, CANCELLED, BACK = "new", "moved", "changed", "cancelled", "back"
 KINDS = (NEW, MOVED, CHANGED, CANCELLED, BACK)
 Key = tuple[str, str, str]
+# More cancelled at once than this is as likely a calendar that came wrong: a person looks first.
+FEW_CANCELLED, PART_CANCELLED = 5, 3
 
 
 @dataclass(frozen=True)
@@ -59,6 +61,13 @@ class Comparison:
 
     def counts(self) -> dict[str, int]:
         return {kind: len(self.of(kind)) for kind in KINDS}
+
+    @property
+    def many_cancelled(self) -> int:
+        """How many bookings ahead it would cancel, where that is more than a calendar usually does."""
+        cancelled = len(self.of(CANCELLED))
+        many = cancelled > FEW_CANCELLED and cancelled * PART_CANCELLED > self.ahead
+        return cancelled if many else 0
 
     def digest(self) -> str:
         """What a person agrees to, as one value."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
+
 from django import template
 
 from venue.models import Booking
@@ -14,3 +16,9 @@ KINDS = dict(Booking.What.choices)
 def booking_kind(what: str) -> str:
     """The kind in words."""
     return str(KINDS.get(what, what))
+
+
+@register.filter
+def last_day(ends: datetime) -> datetime:
+    """A moment of the last day; the midnight after it belongs to the next."""
+    return ends - timedelta(seconds=1)
