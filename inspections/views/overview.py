@@ -15,6 +15,7 @@ from inspections.queries.messages import unsent
 from inspections.queries.overview import house_tonight
 from inspections.queries.state import EquipmentState, states_of
 from inspections.queries.tasks import Stop, half_on, round_of
+from inspections.queries.upset_tasks import upset_plans
 from inspections.queries.use_checks import use_checks_nearby
 from inspections.queries.what_changed import what_changed
 from inspections.queries.year_strip import strip_of
@@ -33,6 +34,7 @@ def overview(request: SignedInRequest, venue: Venue) -> HttpResponse:
     if request.role == "manager":
         known["background"] = background_work(now)
         known["strip"] = strip_of(venue, local_day(venue))
+        known["upset"] = upset_plans(venue, now)
         known["section"] = house_section(venue, local_day(venue))
         rows = unsent(venue, local_day(venue))[:20]
         known["unsent"] = [one for one in rows if one.waits]

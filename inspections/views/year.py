@@ -25,6 +25,7 @@ from inspections.queries import year_plans as pages
 from inspections.queries.calendar_doubts import calendar_doubts
 from inspections.queries.not_kept import not_kept_of
 from inspections.queries.planning_settings import settings_of
+from inspections.queries.upset_tasks import upset_tasks_of
 from inspections.queries.year_board import tasks_of_plan
 from inspections.queries.year_budgets import spending_of_plan
 from inspections.views.day import local_day
@@ -188,6 +189,7 @@ def _made(plan: YearPlan, wanted: str, venue: Venue, sees_money: bool) -> dict[s
         "month": month,
         "weeks": pages.weeks_in(plan, month, today),
         "moved": pages.last_move(plan),
+        "upset": upset_tasks_of(plan, timezone.now()),
         "in_force": pages.is_in_force(plan, local_day(venue)),
         **_unknowns(plan),
         "why_form": WhyForm(),

@@ -7,12 +7,14 @@ from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.dateparse import parse_date
 
 from inspections.board_grid import MONTH, YEAR, ZOOMS, Period, period_of, year_begins
 from inspections.held_half_days import FREE, OUTSIDE, SHORT, WORDS
 from inspections.models import YearPlan
 from inspections.queries.locks import locks_of
+from inspections.queries.upset_tasks import upset_tasks_of
 from inspections.queries.year_board import board_of_plan, first_planned_day
 from inspections.queries.year_plans import last_move
 from inspections.views.day import local_day
@@ -41,6 +43,7 @@ def year_board(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
         "may_move": plan.may_change and may(request.role, "plan tasks"),
         "may_copy": bool(plan.made_at) and may(request.role, "plan tasks"),
         "last_move": last_move(plan),
+        "upset": upset_tasks_of(plan, timezone.now()),
     }
     return render(request, "inspections/year_board.html", shown)
 
