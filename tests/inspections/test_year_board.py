@@ -235,7 +235,9 @@ def test_where_not_everything_can_be_on_time_board_and_plan_say_so_first(house: 
     }  # fmt: skip
     plan.outcome |= {"contradiction": why}
     plan.save(update_fields=["outcome"])
-    assert "Not everything can be on time: every plan is late by 12 days at least" in words(page(house))
+    assert "Not everything can be on time: every plan is late by 12 days at least" in words(
+        page(house)
+    )
     where = reverse("year_plan", args=[house.venue.slug, plan.pk])
     said = words(signed_in(house).get(where).content.decode())
     assert said.index("Why not everything can be on time") < said.index("What it comes to")

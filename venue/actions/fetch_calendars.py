@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from django.db.models import Q
 
 from venue.actions.import_calendar import Agreed, CalendarMovedOn, import_calendar, try_calendar
-from venue.calendar.comparison import CANCELLED, Comparison
+from venue.calendar.comparison import Comparison
 from venue.calendar.shapes import UnreadableCalendar
 from venue.calendar_address import NotFetched, fetch_calendar
 from venue.models import CalendarSource

@@ -64,7 +64,11 @@ def page(house: Any, name: str, *args: Any, who: str = "manager") -> str:
 def test_a_show_on_a_planned_half_day_is_told_on_the_plan_the_board_and_tonight(house: Any) -> None:
     row = publish(house)
     assert upset_tasks_of(house.plan, NOW) == []
-    for name, args in (("year_plan", [house.plan.pk]), ("year_board", [house.plan.pk]), ("overview", [])):
+    for name, args in (
+        ("year_plan", [house.plan.pk]),
+        ("year_board", [house.plan.pk]),
+        ("overview", []),
+    ):
         assert "lost" not in page(house, name, *args)
     put_a_show_on(house, row.day)
     upset = upset_tasks_of(house.plan, NOW)
