@@ -88,7 +88,7 @@ def choose_language(tab: Any, language: str) -> None:
     tab.goto("/language/")
     tab.check(f"[name=language][value={language}]", force=True)
     tab.click("main form .main")
-    tab.locator(f"html[lang={language}] [data-venue]").wait_for()
+    tab.locator(f"html[lang^={language}] [data-venue]").wait_for()
 
 
 def kind_of(address: str) -> str:

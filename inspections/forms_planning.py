@@ -117,6 +117,7 @@ class AbsenceForm(forms.Form):
         here = Membership.objects.filter(venue=venue, ended_on__isnull=True).values("person_id")
         people = Person.objects.filter(pk__in=here).order_by("name")
         self.fields["person"].queryset = people  # type: ignore[attr-defined]
+        self.fields["person"].empty_label = _("Nobody named")  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         found = super().clean() or {}
@@ -186,6 +187,7 @@ class TradeForm(forms.ModelForm):
         )
         people = Person.objects.filter(pk__in=examiners.values("person_id")).order_by("name")
         self.fields["person"].queryset = people  # type: ignore[attr-defined]
+        self.fields["person"].empty_label = _("Nobody named")  # type: ignore[attr-defined]
 
 
 class SetUpForm(forms.ModelForm):

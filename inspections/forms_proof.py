@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from inspections.models import Record
 from inspections.reports.words import COUNTER_MEANINGS, MEANINGS, state_words
 from venue.forms import DayField
+from venue.language_now import said
 
 
 class RecordsField(forms.ModelMultipleChoiceField):
@@ -18,8 +19,8 @@ class RecordsField(forms.ModelMultipleChoiceField):
 
     def label_from_instance(self, record: Record) -> str:
         return (
-            f"{record.equipment}: {record.version.title}, by {record.by_name}. "
-            f"{state_words(record.state)}"
+            f"{record.equipment}: {said(record.version.title)} ({record.by_name}). "
+            f"{said(state_words(record.state))}"
         )
 
 

@@ -33,7 +33,7 @@ class HoldForm(forms.Form):
         queryset=Equipment.objects.none(),
         required=False,
         empty_label=_("The whole house"),
-        label=_("On"),
+        label=_("Equipment"),
     )
     why = forms.CharField(
         max_length=500, widget=forms.Textarea(attrs={"rows": 2}), label=_("What for")

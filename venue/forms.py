@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from venue.kind_shapes import ACCESS_WORDS
 from venue.language_now import said_choices
+from venue.languages import LANGUAGES
 from venue.models import Booking, Competence, Venue
 
 ACCESS_CHOICES = said_choices(ACCESS_WORDS.items())
@@ -66,7 +67,9 @@ class VenueForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **known: Any) -> None:
         super().__init__(*args, **known)
-        say_choices(self, "unit_habit", "dialect", "language", "paper")
+        say_choices(self, "unit_habit", "dialect", "paper")
+        none = ("", _("None: as each browser asks"))
+        self.fields["language"].choices = [none, *LANGUAGES]  # type: ignore[attr-defined]
 
     def clean_time_zone(self) -> str:
         zone = self.cleaned_data["time_zone"]

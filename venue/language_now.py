@@ -63,6 +63,21 @@ def typed_said(text: object) -> str:
     return sentences_in(language).say_typed(words)
 
 
+def figure_said(figure: object) -> str:
+    """A computed figure, alone or beside a sign of money, as the language writes it: with its own
+    point, and where that is a comma without marks between thousands."""
+    language = get_language() or ENGLISH
+    if language.startswith(ENGLISH):
+        return str(figure)
+    point = sentences_in(language).habits.point
+    return str(figure) if point == "." else str(figure).replace(",", "").replace(".", point)
+
+
+def small_within(words: str) -> str:
+    """A choice as it stands within a sentence: small, but where nouns keep their large letter."""
+    return words if plain(get_language() or ENGLISH) in LARGE_NOUNS else words.lower()
+
+
 def part_said(label: str) -> str:
     """A part as questions name it, by its code and what it is."""
     language = get_language() or ENGLISH

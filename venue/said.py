@@ -30,7 +30,7 @@ DAY = re.compile(
 )
 MONTH = re.compile(rf"\b({'|'.join(MONTHS)}) (\d{{4}})\b")
 THOUSANDS = re.compile(r"(?<![\w.,])([1-9]\d{0,2}(?:,\d{3})+)(?:\.(\d+))?(?![\w,]|\.\d)")
-ALONE = re.compile(r"[-+]?\d+\.\d+")
+ALONE = re.compile(r"[-−+]?\d+\.\d+")
 FIGURE = re.compile(
     r"(?<![\w.])(\d+)\.(\d+)"
     r"(?=\s*(?:[%°×]|(?:[µmk]?m|in|ft|kgf?|lbf?|k?N|[kM]?Pa|kip|dB|s|min|h)[²³]?\b))"
@@ -88,8 +88,8 @@ class Habits:
     def alone(self, text: str) -> str:
         """A figure that is all of a text, such as a place of a sentence, has no unit to be known by.
 
-        >>> Habits(",").alone("6.65"), Habits(",").alone("16.00 or more"), Habits().alone("6.65")
-        ('6,65', '16.00 or more', '6.65')
+        >>> Habits(",").alone("−6.65"), Habits(",").alone("16.00 or more"), Habits().alone("6.65")
+        ('−6,65', '16.00 or more', '6.65')
         """
         return text.replace(".", self.point) if ALONE.fullmatch(text) else text
 
@@ -136,7 +136,7 @@ class Sentences:
             (
                 _pattern(text),
                 self.known[text],
-                SENTENCES.search(text) is not None,
+                SENTENCES.search(PLACE.sub("A", text)) is not None,  # a place may be a sentence
                 len(LETTER.findall(PLACE.sub("", text))) < FEW_LETTERS,
             )
             for text in ordered
@@ -149,6 +149,8 @@ class Sentences:
         >>> words = Sentences(known, habits=Habits(","))
         >>> words.say("at least 1.5 mm"), words.say("rust or a kink"), words.say("  rust ")
         ('mindestens 1,5 mm', 'Rost oder a kink', '  Rost ')
+        >>> Sentences({"Refused. {1}.": "Verweigert. {1}.", "No key": "Kein Schlüssel"}).say("Refused. No key.")
+        'Verweigert. Kein Schlüssel.'
         """
         plain = text.strip()
         if not plain or len(text) > LONGEST or depth > DEEPEST:

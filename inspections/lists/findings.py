@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from inspections.models import Finding
-from venue.language_now import said
+from venue.language_now import said, small_within
 from venue.lists.words import counted, day_words
 from venue.long_table import TableKind
 from venue.models import Venue
@@ -61,7 +61,7 @@ def _number_of(rows: Sequence[Finding]) -> str:
 
 
 def _grades(rows: Sequence[Finding]) -> str:
-    return counted(said(row.get_grade_display()).lower() for row in rows)
+    return counted(small_within(said(row.get_grade_display())) for row in rows)
 
 
 def _words(row: Finding) -> str:

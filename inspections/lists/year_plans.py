@@ -14,7 +14,7 @@ from inspections.models import YearPlan
 from inspections.planned_standing import LATE
 from inspections.queries.year_plans import PlanLine, hours_words
 from inspections.year_board import Mark
-from venue.language_now import said
+from venue.language_now import said, small_within
 from venue.lists.words import counted, day_words
 from venue.long_table import TableKind
 from venue.models import Venue
@@ -101,7 +101,7 @@ def _iso(row: Mark) -> str:
 
 
 def _day(row: Mark) -> str:
-    half = said(row.planned.get_half_display()).lower()
+    half = small_within(said(row.planned.get_half_display()))
     return f"{day_words(row.planned.day, form='D j M Y')}, {half}"
 
 

@@ -120,6 +120,12 @@ class Order(models.Model):
     def __str__(self) -> str:
         return f"{self.equipment.tag} {self.get_what_display()}"
 
+    @property
+    def what_begins(self) -> str:
+        """What it is once it bites, to be said before "from" and its first day."""
+        later = self.what == self.What.BARRED_FROM
+        return self.What.OUT_OF_SERVICE.label if later else self.get_what_display()
+
 
 class ReturnToService(models.Model):
     """The signed new inspection that lifts an order. Never by the one who did the remedy."""

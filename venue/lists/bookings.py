@@ -22,7 +22,7 @@ DAY = "D j M Y"
 def booking_table(venue: Venue) -> TableKind[Booking]:
     columns: list[Column[Booking]] = [
         Column("from", _("From"), lambda row: _from(row, venue), lambda row: row.starts, "date"),
-        Column("to", _("To"), lambda row: _to(row, venue), lambda row: row.ends, "date"),
+        Column("to", _("Until"), lambda row: _to(row, venue), lambda row: row.ends, "date"),
         Column("kind", _("Kind"), _kind, _kind_words, total=_kinds),
         Column("title", _("Title"), lambda row: row.title, lambda row: row.title, "head", total=_number_of),
         Column("leaves", _("Leaves accessible"), _leaves),

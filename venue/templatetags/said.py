@@ -9,7 +9,7 @@ from django import template
 from django.template.defaultfilters import date as plain_date
 from django.utils.safestring import SafeString
 
-from venue.language_now import day_form, part_said
+from venue.language_now import day_form, figure_said, part_said
 from venue.language_now import said as say
 from venue.language_now import typed_said as say_typed
 from venue.models import Part
@@ -38,6 +38,7 @@ def typed_said(text: object) -> str:
 
 
 register.filter("part_said", part_said)
+register.filter("figure_said", figure_said)
 
 
 @register.filter

@@ -173,7 +173,7 @@ def _order_words(order: Order, venue: Venue) -> str:
     lifted = "in force"
     if returned:
         lifted = f"lifted by {returned.by_name}, {day_words(local_day(returned.at, venue))}"
-    return f"{order.get_what_display()} from {day_words(order.bites_on)}, {lifted}"
+    return f"{order.what_begins} from {day_words(order.bites_on)}, {lifted}"
 
 
 def _standing(orders: Sequence[Order], remedies: Sequence) -> str:

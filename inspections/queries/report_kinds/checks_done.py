@@ -121,7 +121,5 @@ def orders_fact(equipment: Equipment) -> Fact:
     rows = Order.objects.filter(equipment=equipment, returned__isnull=True).order_by(
         "bites_on", "pk"
     )
-    told = [
-        f"{order.get_what_display()} from {order.bites_on:%-d %B %Y}: {order.why}" for order in rows
-    ]
+    told = [f"{order.what_begins} from {order.bites_on:%-d %B %Y}: {order.why}" for order in rows]
     return Fact("Orders on it now", "\n".join(told) or "None when this report was made")

@@ -93,6 +93,6 @@ def _next_due(order: Order) -> date | None:
 def _still_open(order: Order) -> tuple[str, ...]:
     rows = Order.objects.filter(equipment=order.equipment, returned__isnull=True)
     return tuple(
-        f"{one.get_what_display()} from {day_words(one.bites_on)}: {one.why}"
+        f"{one.what_begins} from {day_words(one.bites_on)}: {one.why}"
         for one in rows.order_by("bites_on", "pk")
     )
