@@ -47,6 +47,7 @@ class CheckPages(Steps):
 def take_check_pages(browser: Any, address: str, database: Path, taken: Take) -> None:
     task = plan_for_today(database)[ROPES]
     phone = new_phone(browser, address)
+    phone.set_default_timeout(90_000)  # nothing is timed
     tab = phone.new_page()
     sign_in(tab)
     take_along(tab)

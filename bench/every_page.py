@@ -26,6 +26,7 @@ from venue.languages import ENGLISH
 OUT = PROJECT / "bench" / "out" / "pages"
 LOOKS = ("light", "dark", "stage-blue")
 SIZES = {"phone": (390, 844), "desk": (1440, 900)}
+PATIENCE = 90_000  # ms: nothing is timed here, and the machine may be busy
 TALLEST = 2400  # pixels of a page; what lies below is more of the same
 PEOPLE = ("odile@larkspur.example", "tam@larkspur.example", "ines@insurer.example")
 STARTS = ("/v/larkspur/", "/v/larkspur/set-up/", "/v/larkspur/find/?q=rope", "/account/2fa/")
@@ -61,6 +62,7 @@ def main(arguments: list[str]) -> int:
                 reduced_motion="reduce",
                 service_workers="block",
             )
+            context.set_default_timeout(PATIENCE)
             tab = context.new_page()
             sign_in(tab, who)
             choose_language(tab, language)
