@@ -54,7 +54,10 @@ class WhyForm(forms.Form):
 class AlthoughForm(forms.Form):
     although = forms.CharField(
         max_length=500, label=_("Why all the same"),
-        help_text=_("Say how you know what is booked. It stands on the plan and in the log for good."),
+        help_text=_(
+            "Say how you know what is booked, or who else is there. It stands on the plan and in the "
+            "log for good."
+        ),
     )  # fmt: skip
 
 

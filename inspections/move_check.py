@@ -17,6 +17,11 @@ CLASH = re.compile(r"^half-day \d+: (?P<one>.+) and (?P<two>.+) clash$")
 QUARTERS = re.compile(r"\b(\d+) quarter-hours of people are missing")
 SAID_TWICE = re.compile(r"\b(.+?) \(\1\)")
 MOST_SAID, MOST_NAMED = 5, 3
+# What a plan costs, in the words of the pages that tell it.
+PAID_FOR = {
+    "tasks": "tasks", "used validity": "validity given away", "early": "days too early",
+    "examiners": "examiners’ visits", "set-ups": "what is made ready", "overtime": "overtime",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -173,7 +178,9 @@ def _late_words(now: Evaluation, then: Evaluation) -> Iterable[str]:
 
 def _money(now: Evaluation, then: Evaluation) -> Iterable[str]:
     paid = {name: then.parts[name] - now.parts[name] for name in then.parts}
-    said = ", ".join(f"{name} {signed_money(more)}" for name, more in paid.items() if more)
+    said = ", ".join(
+        f"{PAID_FOR[name]} {signed_money(more)}" for name, more in paid.items() if more
+    )
     total = then.cost - now.cost
     if not total:
         yield "The cost stays the same."

@@ -40,6 +40,7 @@ class PlanProgress:
     def told(self) -> dict[str, Any]:
         """Figures and tasks of the best plan so far; nothing of them before the first."""
         said: dict[str, Any] = {"now": self.now, "of": round(self.seconds)}
+        said["searched"] = self.now == EXPLAINING
         latest = self._latest
         if latest is None:
             return said

@@ -3,6 +3,7 @@ those places is no sentence. Data only."""
 
 from __future__ import annotations
 
+from inspections.move_check import PAID_FOR
 from venue.roles import MAY
 
 # Modules whose texts are shown by `said`.
@@ -125,9 +126,9 @@ EXTRA = (
     "{1}: out of service {2} or more", "{1}: out of service less than {2}", "{1}: retire by its table",
     "every year", "every month", "every week", "every day", "every {1} years", "every {1} months",
     "every {1} weeks", "every {1} days", "None of these", "insurer", "nothing open", "morning", "afternoon",
-    "1 day late", "{1} days late", "1 day to spare", "{1} days to spare", "used validity", "early",
-    "examiners", "set-ups", "overtime", *sorted(deed for deed in MAY if deed != "see pages"),
-    "early {1}", "tasks {1}", "used validity {1}", "examiners {1}", "set-ups {1}", "overtime {1}",
+    "1 day late", "{1} days late", "1 day to spare", "{1} days to spare",
+    *PAID_FOR.values(), *sorted(deed for deed in MAY if deed != "see pages"),
+    *(f"{each} {{1}}" for each in PAID_FOR.values()),
     "The law asks for it: they asked to be forgotten, and nothing demands their name",
     "Nothing they recorded must be kept any longer, by the rules the house follows",
     "1 thing in 1 place", "{1} things in 1 place", "{1} things in {2} places", "1 plan on 1 thing",

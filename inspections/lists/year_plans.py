@@ -68,8 +68,8 @@ def _number_of(rows: Sequence[PlanLine]) -> str:
     return ngettext("%(number)s plan", "%(number)s plans", len(rows)) % {"number": len(rows)}
 
 
-def planned_table(plan: YearPlan) -> TableKind[Mark]:
-    """Every task of a plan, by the day."""
+def planned_table(plan: YearPlan, people: Sequence[str] = ()) -> TableKind[Mark]:
+    """Every task of a plan, by the day. `people`: who is asked for by name, whoever leads."""
     venue = plan.venue
     columns: list[Column[Mark]] = [
         Column("day", _("Day"), _day, lambda row: (row.planned.day, row.planned.half), "date"),
@@ -89,7 +89,8 @@ def planned_table(plan: YearPlan) -> TableKind[Mark]:
         Filter("since", _("From the day"), _iso, day=True, keeps=lambda row, day: _iso(row) >= day),
         Filter("until", _("Until the day"), _iso, day=True, keeps=lambda row, day: _iso(row) <= day),
         Filter("place", _("Place"), _place),
-        Filter("who", _("People"), _people),
+        Filter("who", _("People"), _people, keeps=lambda row, name: name in _names(row),
+               choices=[(name, name) for name in (*people, _("examiner"), _("Nobody yet"))]),
         Filter("task", _("Task"), lambda row: row.planned.plan.version.title, _title),
         Filter("state", _("State"), lambda row: row.state, lambda row: capfirst(said(row.state))),
     ]  # fmt: skip
@@ -122,9 +123,13 @@ def _place(row: Mark) -> str:
 
 
 def _people(row: Mark) -> str:
+    return ", ".join(_names(row))
+
+
+def _names(row: Mark) -> list[str]:
     names = [each.person.name for each in row.planned.crew.all()]
     names += [_("examiner")] if row.planned.examiner else []
-    return ", ".join(names) or _("Nobody yet")
+    return names or [_("Nobody yet")]
 
 
 def _standing(row: Mark) -> Cell:

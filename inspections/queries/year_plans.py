@@ -12,7 +12,7 @@ from django.db.models import Count, F, Q, QuerySet
 from django.db.models.fields.json import KT
 
 from inspections.board_grid import monday_of
-from inspections.models import PlannedMove, Task, YearPlan
+from inspections.models import PlannedMove, PlannedPerson, Task, YearPlan
 from inspections.planned_standing import LATE
 from inspections.planning.wording import counted_words, money_words
 from inspections.queries.asked_jobs import AskedJob, is_behind
@@ -286,6 +286,12 @@ def last_move(plan: YearPlan) -> PlannedMove | None:
     """The newest move by hand that was not taken back."""
     rows = plan.moves.filter(undone_at__isnull=True)
     return rows.select_related("planned__plan__version", "planned__equipment").first()
+
+
+def people_of_plan(plan: YearPlan) -> list[str]:
+    """Whoever has a part in it, by name."""
+    names = PlannedPerson.objects.filter(planned__year_plan=plan).values_list("person__name")
+    return [name for (name,) in names.order_by("person__name").distinct()]
 
 
 def is_in_force(plan: YearPlan, today: date) -> bool:

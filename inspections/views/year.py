@@ -155,7 +155,7 @@ def year_tasks(request: SignedInRequest, venue: Venue, pk: int) -> HttpResponse:
     """Every task of the plan in one list."""
     plan, past = _plan(request, venue, pk), request.GET.get(PAST, "")
     return long_list_page(
-        request, "inspections/year_tasks.html", planned_table(plan),
+        request, "inspections/year_tasks.html", planned_table(plan, pages.people_of_plan(plan)),
         lambda: tasks_of_plan(plan, local_day(venue), past), {"venue": venue, "plan": plan},
     )  # fmt: skip
 

@@ -23,7 +23,7 @@ from inspections.actions.move_planned import move_planned
 from inspections.models import Job, PlannedTask, YearPlan
 from inspections.planning.outcome import COST, LATE, Progress
 from inspections.queries.check_year_plan import check_year_plan
-from inspections.year_progress import PlanProgress
+from inspections.year_progress import EXPLAINING, PlanProgress
 from tests.house import NOW, TODAY, make_house
 from tests.inspections.year.year_house import MONDAY, book, make_draft, make_year_house
 from venue.models import LogLine
@@ -230,6 +230,12 @@ def test_the_page_shows_the_best_plan_so_far_and_asks_again(house: Any) -> None:
     assert "no plan is better than 123.00" in shown
     assert "this one is at most 50.0% from that" in shown
     assert "Now searching: 1 of 2 seconds" in shown
+    progress.now = EXPLAINING
+    assert renew(job=job, at=NOW, told=progress.told())
+    with time_machine.travel(NOW + timedelta(seconds=5)):
+        shown = page(house, plan).content.decode()
+    assert "The search is over." in shown
+    assert "of 2 seconds" not in shown, "what it takes now is none of them"
 
 
 def test_neither_the_pages_nor_the_worker_load_the_solver_before_a_plan_is_searched() -> None:

@@ -135,6 +135,23 @@ def test_a_plan_costs_the_same_with_few_tasks_and_with_many(house: Any) -> None:
     assert seen[1] > seen[0] > 0
 
 
+def test_the_list_of_tasks_is_asked_for_whoever_has_a_part_and_not_for_a_whole_crew(
+    house: Any,
+) -> None:
+    plan = make_draft(house)
+    row = plan.planned.filter(crew__isnull=False).first()
+    row.crew.all().delete()
+    people = [house.people[who] for who in ("manager", "competent")]
+    for number, person in enumerate(people):
+        row.crew.create(person=person, quarters=2, leads=not number)
+    for person in people:
+        asked = client_of(house).get(where(house, "year_tasks", plan.pk), {"who": person.name})
+        page = asked.content.decode()
+        assert f'<option value="{person.name}" selected>' in page
+        assert f'href="/v/larkspur/year/tasks/{row.pk}/"' in page
+    assert ", ".join(person.name for person in people) + "</option>" not in page
+
+
 def test_a_month_without_tasks_or_nonsense_shows_the_next_with_some(house: Any) -> None:
     plan = make_draft(house)
     for wanted in ("2031-01", "x", "2026-13", ""):
