@@ -74,6 +74,28 @@ def test_only_the_british_page_says_the_british_word(language: str, label: str) 
         assert choice_said("drum_winch") == "Drum winch"
 
 
+def test_names_within_a_finished_sentence_are_british_too_and_what_is_typed_stays() -> None:
+    asked = (
+        "L1: Pit lift, monthly must be done on 3 March 2027. Missing: pit lift free to move. "
+        "Longest in the way: The Snow Ferry (Load-in)."
+    )
+    told = (
+        "L1: Orchestra lift, monthly must be done on 3 March 2027. Missing: orchestra lift free to "
+        "move. Longest in the way: The Snow Ferry (Get-in)."
+    )
+    with override(BRITISH):
+        assert said(asked) == told
+        assert said("load-in: Nine Lanterns") == "get-in: Nine Lanterns"
+        assert (
+            said("Battens stripped and Pit lift, monthlys")
+            == "Bars stripped and Pit lift, monthlys"
+        )
+        typed = "The pit lift sticks at the hand line; load-in at nine."
+        assert (said(typed), typed_said(asked)) == (typed, asked)
+    with override("en"):
+        assert said(asked) == asked
+
+
 @pytest.mark.django_db
 def test_the_house_decides_and_nobody_chooses_it() -> None:
     house = make_house()

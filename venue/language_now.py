@@ -8,8 +8,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from functools import lru_cache
 from gettext import GNUTranslations, NullTranslations, translation
+from pathlib import Path
 from typing import Any
 
+from django.apps import apps
 from django.conf import settings
 from django.http import HttpRequest
 from django.http.response import HttpResponseBase
@@ -17,7 +19,7 @@ from django.utils import formats
 from django.utils.dates import MONTHS, MONTHS_3, WEEKDAYS, WEEKDAYS_ABBR
 from django.utils.functional import Promise, lazy
 from django.utils.text import capfirst
-from django.utils.translation import activate, get_language, gettext, override
+from django.utils.translation import activate, get_language, gettext, override, to_locale
 
 from venue.kind_fields import in_words
 from venue.languages import BRITISH, ENGLISH
@@ -25,6 +27,7 @@ from venue.models import Person, Venue
 from venue.said import MONTHS as NAMES
 from venue.said import WEEKDAYS as DAYS
 from venue.said import Habits, Sentences
+from venue.stage_words import Within
 
 LARGE_NOUNS = ("de",)  # within a sentence, too
 # After the number of the day, before the year.
@@ -45,13 +48,26 @@ def said(text: object, *, more: str = "") -> str:
     if isinstance(text, Promise):
         return words
     if language.startswith(ENGLISH):
-        return _stage_said(words, language)
+        return stage_words_within(_stage_said(words, language), language)
     return sentences_in(language, more).say(words)
 
 
 def _stage_said(words: str, language: str) -> str:
     """In English, what only an American stage says in the words of a British one."""
     return gettext(words) if language == BRITISH and words else words
+
+
+def stage_words_within(words: str, language: str) -> str:
+    """A finished sentence that names a check, an access or a kind of booking, on a British stage."""
+    return _british_within()(words) if language == BRITISH else words
+
+
+@lru_cache(maxsize=1)
+def _british_within() -> Within:
+    told: dict[str, str] = {}
+    for app in apps.get_app_configs():
+        told |= _texts_in(Path(app.path) / "locale", to_locale(BRITISH), "django")
+    return Within(told)
 
 
 def typed_said(text: object) -> str:
@@ -142,14 +158,16 @@ def day_form(form: str) -> str:
 def known_in(language: str, domain: str = "said") -> dict[str, str]:
     """Every sentence of ours that this language has, by its English; none for English. `phone`: of
     those only what scripts say, and nothing that they compare."""
-    for folder in settings.LOCALE_PATHS:
-        found: NullTranslations = translation(domain, folder, [language], fallback=True)
-        if isinstance(found, GNUTranslations):
-            catalogue: dict[Any, str] = found._catalog  # type: ignore[attr-defined]
-            return {
-                text: told for text, told in catalogue.items() if text and isinstance(text, str)
-            }
-    return {}
+    found = (_texts_in(folder, language, domain) for folder in settings.LOCALE_PATHS)
+    return next((texts for texts in found if texts), {})
+
+
+def _texts_in(folder: Path, locale: str, domain: str) -> dict[str, str]:
+    found: NullTranslations = translation(domain, folder, [locale], fallback=True)
+    if not isinstance(found, GNUTranslations):
+        return {}
+    catalogue: dict[Any, str] = found._catalog  # type: ignore[attr-defined]
+    return {text: told for text, told in catalogue.items() if text and isinstance(text, str)}
 
 
 def _exact(text: str) -> str:

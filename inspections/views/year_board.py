@@ -20,6 +20,7 @@ from inspections.queries.year_plans import last_move
 from inspections.views.day import local_day
 from inspections.year_board import PEOPLE, PLACES, Board
 from venue.access import SignedInRequest, venue_page
+from venue.language_now import said
 from venue.models import Venue
 from venue.roles import may
 
@@ -101,10 +102,10 @@ def _facts(venue: Venue, board: Board, lockable: frozenset[int]) -> dict[str, An
     locked or unlocked, whether it is locked then."""
     return {
         str(mark.planned.pk): {
-            "title": f"{mark.planned.equipment.tag} {mark.planned.plan.version.title}",
+            "title": f"{mark.planned.equipment.tag} {said(mark.planned.plan.version.title)}",
             "day": mark.planned.day.isoformat(),
             "half": mark.planned.half,
-            "said": ", ".join(mark.said),
+            "said": ", ".join(map(said, mark.said)),
             "page": reverse("planned_task", args=[venue.slug, mark.planned.pk]),
             "lock": ("no" if mark.planned.locked else "yes") if mark.planned.pk in lockable else "",
         }
