@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import resource
 from dataclasses import replace
 from datetime import date, datetime
@@ -25,6 +26,8 @@ from inspections.year_figures import Made, figures_of
 from inspections.year_progress import EXPLAINING, PlanProgress
 
 MEMORY_MB = 2000
+# A kind of work is told apart by the name of its file, which says nothing to whoever reads a reason.
+BY_SLUG = re.compile(r" \([a-z0-9]+(?:_[a-z0-9]+)+\)(?= \(\d+ of them\))")
 # What explaining may take beside the search, where not everything can be on time.
 EXPLAIN_SHARE, MOST_EXPLAINING = 0.3, 60.0
 
@@ -97,7 +100,7 @@ def _explained(house: House, options: Options, tasks: tuple[Task, ...]) -> dict[
         "least_late_days": said.least.late_days,
         "least_proven": said.least.bound,
         "no_days": [each.words for each in said.no_days],
-        "reasons": list(said.reasons),
+        "reasons": [BY_SLUG.sub("", words) for words in said.reasons],
         "reasons_are_minimal": said.reasons_are_minimal,
         "gains": [
             {"words": gain.words, "before": gain.late_before, "after": gain.late_after}

@@ -165,6 +165,13 @@ def test_where_not_all_can_be_on_time_the_plan_says_why_and_what_would_free_it(h
     assert all(row.late_days == (row.day - row.last_lawful_on).days for row in late)
 
 
+def test_a_reason_names_several_alike_without_the_name_of_a_file() -> None:
+    told = "Pit lift, monthly (pit_lift_monthly) (2 of them) on time, which needs stage floor clear"
+    assert make_asked_plan.BY_SLUG.sub("", told) == (
+        "Pit lift, monthly (2 of them) on time, which needs stage floor clear"
+    )
+
+
 def test_a_worker_that_was_killed_leaves_nothing_behind_and_the_next_one_makes_the_plan(
     house: Any,
 ) -> None:
