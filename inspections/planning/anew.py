@@ -20,6 +20,7 @@ from inspections.planning.hand_out import Counts
 from inspections.planning.house import Task
 from inspections.planning.model import Terms, YearModel
 from inspections.planning.parts_of_a_plan import (
+    CROSSED,
     GROUPS,
     MADE,
     UNITS,
@@ -33,7 +34,7 @@ from inspections.planning.program import Key, Program
 from inspections.planning.solver import counts_of
 from inspections.planning.window_cuts import Cut
 
-PART_SECONDS = {MADE: 30.0, WHOLE: 24.0, UNITS: 12.0, GROUPS: 12.0, WEEKS: 12.0}
+PART_SECONDS = {MADE: 30.0, CROSSED: 8.0, WHOLE: 24.0, UNITS: 12.0, GROUPS: 12.0, WEEKS: 12.0}
 FIRST_SIZES = {UNITS: 30.0, GROUPS: 350.0, WEEKS: 350.0}
 """Half-days of groups that are left free in a part; beside those with visits and set-ups."""
 LEAST_SIZE = 10.0
@@ -73,7 +74,7 @@ class PlanningAnew:
     ) -> None:
         """`paid`: the aim is money, so that days with visits and set-ups matter."""
         self.year = year
-        self.program = Program(year, aim, whole=True)
+        self.program = Program(year, aim)
         random = Random(seed)  # nosec B311 - it searches, keeps no secret
         self.parts = PartsOfAPlan(year, random, paid=paid)
         self.value = value
@@ -90,14 +91,22 @@ class PlanningAnew:
         rows: Callable[[], list[Cut]] = list,
         likely: Mapping[Unit, float] = NOTHING,
         others: Iterable[Iterable[Task]] = (),
+        stalled: Callable[[float], bool] = lambda _: False,
     ) -> None:
         """One part after the other while the time lasts and there is anything to win; `rows` are
         those that became known meanwhile, `likely` how much of each visit and set-up the relaxed
-        year makes; the days of `others`, which are plans of the same year, are tried in this one."""
+        year makes; the days of `others`, plans of the same year, the best first, are tried in this one;
+        `stalled` is told the seconds since the last better plan, once what is tried first has been,
+        and says whether to stop."""
         self.parts.likely = likely
-        self.parts.others = [self.parts.made_in(counts_of(self.year, one)) for one in others]
-        end = time.monotonic() + seconds
+        self.parts.cross_with([self.parts.made_in(counts_of(self.year, one)) for one in others])
+        won = time.monotonic()
+        end = won + seconds
         while (left := end - time.monotonic()) > 1 and self.value > least and self.year.begun:
+            if self.parts.first:
+                won = time.monotonic()
+            elif stalled(time.monotonic() - won):
+                break
             self.program.add(rows())
             part = self._next()
             tried = self.tried[part.free]
@@ -109,6 +118,7 @@ class PlanningAnew:
             self.quick = min(LONGEST, self.quick * LONGER)
             self._resize(part.way, time.monotonic() - began if solved.proven else allowed)
             if solved.value is not None and solved.value < self.value:
+                won = time.monotonic()
                 self._take(solved.value, solved.counts)
                 found(solved.counts)
             if solved.proven:

@@ -29,7 +29,7 @@ from inspections.planning.linear_bound import Bound, Tightening, branched_bound
 from inspections.planning.model import Tag, Terms, YearModel
 from inspections.planning.model_resources import add_resources
 from inspections.planning.model_strength import resources_of
-from inspections.planning.program import LARGE
+from inspections.planning.relaxed import LARGE
 from inspections.planning.same_rows import Numbers, numbers_of
 from inspections.planning.window_cuts import Cut
 
@@ -101,12 +101,21 @@ class Likely:
 
 
 @dataclass(frozen=True)
+class CouldUseMore:
+    """The proof has come to where it can use another core."""
+
+
+@dataclass(frozen=True)
 class Hearing:
-    """Whoever wants to know of the bound as it rises, of the rows, and of the relaxed plan."""
+    """Whoever wants to know of the bound as it rises, of the rows, and of the relaxed plan, and has
+    a say in how many cores it takes."""
 
     bound: Callable[[int], None] = lambda _: None
     rows: Callable[[FoundRows], None] = lambda _: None
     likely: Callable[[Likely], None] = lambda _: None
+    could_use_more: Callable[[CouldUseMore], None] = lambda _: None
+    cores: Callable[[], int] = lambda: 1
+    """How many the proof may use now."""
 
 
 def bound_by_parts(
@@ -164,9 +173,10 @@ def _tighten(part: _Part, seconds: float, heard: _Said) -> None:
 def _branch(part: _Part, seconds: float, heard: _Said) -> None:
     if seconds <= LEAST_BRANCHING or not part.found.least:
         return
-    end, counted = time.monotonic() + seconds, CountedBranches(part.tightening)
+    end, counted = time.monotonic() + seconds, CountedBranches(part.tightening, heard.hear.cores)
     # Small parts are soon branched to the end as they are.
     if part.size > LARGE and counted.promise(seconds):
+        heard.hear.could_use_more(CouldUseMore())
         least = counted.run(end - time.monotonic(), heard)
     else:
         least = branched_bound(part.year, part.whole, part.found, end - time.monotonic())

@@ -1,6 +1,6 @@
 """Branches of a relaxed year: at most so many visits or set-ups in a stretch of days, or one more.
 
-Needs OR-Tools and numpy. A relaxed plan makes one and a half visits a year, and dear rows do not
+Needs HiGHS and numpy. A relaxed plan makes one and a half visits a year, and dear rows do not
 help, for they hold for one visit as for two. With each number told apart the rows bite again, and
 they hold in every branch, so all branches share them. What the worst branch costs is proven. Days
 on their own are no branch: a visit is as cheap on the day after.
@@ -10,15 +10,17 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from math import ceil, floor, inf
 
 from inspections.planning.linear_bound import Tightening
 from inspections.planning.model import Tag, YearModel
+from inspections.planning.model_rows import safe
 from inspections.planning.model_strength import unit_of
-from inspections.planning.program import Limits, safe
+from inspections.planning.relaxed import Limits, Values
 
-STEP, LONGEST = 40, 4
+STEP, LONGEST = 30, 6
 """Days between the ends of stretches, and the most of such steps; and the whole of the days."""
 WHOLE_RATE, PART_RATE = 0.1, 0.03
 """What a branch is worth before any was tried, as a share of the price of what it rounds."""
@@ -48,7 +50,7 @@ class _Branch:
 
     limits: tuple[Limits, ...]
     least: int
-    values: list[float]
+    values: Values
     rows_worth: bool
     over: bool = False
     """Nothing is left to branch on, or there was no time for it."""
@@ -77,9 +79,11 @@ class _Rates:
 class CountedBranches:
     """Goes on where rows alone stopped."""
 
-    def __init__(self, tightening: Tightening) -> None:
+    def __init__(self, tightening: Tightening, cores: Callable[[], int] = lambda: 1) -> None:
+        """`cores`: how many branches may be solved at once, now."""
         self.tightening, self.program = tightening, tightening.program
         self.stretches = list(_stretches(tightening.year))
+        self.cores = cores
         self.rates = _Rates()
         self.branches: list[_Branch] = []
         self.end = 0.0
@@ -102,12 +106,13 @@ class CountedBranches:
         coin; told whenever it rises."""
         self.end, least = time.monotonic() + seconds, self.tightening.found.least
         while time.monotonic() < self.end and self.branches:
-            worst = min(self.branches, key=lambda branch: branch.least)
+            worst, *others = sorted(self.branches, key=lambda branch: branch.least)
             self.tightening.values = worst.values
             if worst.over:
                 break
             if worst.rows_worth:
-                self._add_rows(worst)
+                more = [other for other in others if other.rows_worth]
+                self._add_rows([worst, *more[: self.cores() - 1]])
             else:
                 self._branch(worst)
             now = min((branch.least for branch in self.branches), default=least)
@@ -116,19 +121,31 @@ class CountedBranches:
                 hear(least)
         return least
 
-    def _add_rows(self, branch: _Branch) -> None:
-        rows = self.tightening.finder.broken(branch.values)
-        branch.rows_worth = False
+    def _add_rows(self, some: Sequence[_Branch]) -> None:
+        """Rows that these branches break hold in all; each of them is solved again."""
+        rows = {row.key: row for one in some for row in self.tightening.finder.broken(one.values)}
+        for one in some:
+            one.rows_worth = False
         if not rows:
             return
         self.program.drop_loose(*(one.values for one in self.branches))
-        self.program.add(rows)
-        value, values = self.program.relaxed(self.end - time.monotonic(), branch.limits)
-        if values is None:
-            self._close(branch, value)
-            return
-        branch.rows_worth = safe(value) > branch.least * (1 + WORTH_ROWS)
-        branch.least, branch.values = max(branch.least, safe(value)), values
+        self.program.add(list(rows.values()))
+        solved = self._solved([one.limits for one in some])
+        for one, (value, values) in zip(some, solved, strict=True):
+            if values is None:
+                self._close(one, value)
+                continue
+            one.rows_worth = safe(value) > one.least * (1 + WORTH_ROWS)
+            one.least, one.values = max(one.least, safe(value)), values
+
+    def _solved(self, under: Sequence[tuple[Limits, ...]]) -> list[tuple[float, Values | None]]:
+        """The relaxed plan under each of these limits."""
+
+        def solve(limits: tuple[Limits, ...]) -> tuple[float, Values | None]:
+            return self.program.solved(self.end - time.monotonic(), limits)
+
+        with ThreadPoolExecutor(min(self.cores(), len(under))) as pool:
+            return list(pool.map(solve, under))
 
     def _close(self, branch: _Branch, value: float) -> None:
         """There is no plan in it, or the time is over."""
@@ -145,24 +162,15 @@ class CountedBranches:
         count = sum(branch.values[n] for n in stretch.vars)
         down = Limits(stretch.vars, -inf, floor(count))
         up = Limits(stretch.vars, ceil(count), inf)
-        found = [self._under(branch, limits) for limits in (down, up)]
+        under = [(*branch.limits, limits) for limits in (down, up)]
+        solved = self._solved(under)
+        found = [_under(branch, *both) for both in zip(under, solved, strict=True)]
         if any(one is not None and one.over for one in found):
             branch.over = True
             return
         self._learn(branch, stretch, count, found)
         self.branches.remove(branch)
         self.branches += [one for one in found if one is not None]
-
-    def _under(self, branch: _Branch, limits: Limits) -> _Branch | None:
-        """The branch with this beside what held in it; none: there is no plan in it."""
-        both = (*branch.limits, limits)
-        value, values = self.program.relaxed(self.end - time.monotonic(), both)
-        if value == inf:
-            return None
-        if values is None:
-            return _Branch(both, branch.least, branch.values, rows_worth=False, over=True)
-        worth = safe(value) > branch.least * (1 + WORTH_NEW_ROWS)
-        return _Branch(both, max(branch.least, safe(value)), values, worth)
 
     def _learn(
         self, branch: _Branch, stretch: _Stretch, count: float, found: Sequence[_Branch | None]
@@ -173,7 +181,7 @@ class CountedBranches:
                 rate = (one.least - branch.least) / (part * stretch.price)
                 self.rates.learn(stretch, rate, up=up)
 
-    def _worth_most(self, values: Sequence[float]) -> _Stretch | None:
+    def _worth_most(self, values: Values) -> _Stretch | None:
         best, most = None, 0.0
         for stretch in self.stretches:
             count = sum(values[n] for n in stretch.vars)
@@ -186,6 +194,19 @@ class CountedBranches:
             if worth > most:
                 best, most = stretch, worth
         return best
+
+
+def _under(
+    branch: _Branch, limits: tuple[Limits, ...], solved: tuple[float, Values | None]
+) -> _Branch | None:
+    """The branch with these limits as it was solved; none: there is no plan in it."""
+    value, values = solved
+    if value == inf:
+        return None
+    if values is None:
+        return _Branch(limits, branch.least, branch.values, rows_worth=False, over=True)
+    worth = safe(value) > branch.least * (1 + WORTH_NEW_ROWS)
+    return _Branch(limits, max(branch.least, safe(value)), values, worth)
 
 
 def _stretches(year: YearModel) -> Iterator[_Stretch]:

@@ -1,6 +1,6 @@
 """A proven bound from the year's model with fractions allowed, tightened round by round.
 
-Needs OR-Tools and numpy. The linear program is solved, the rows it breaks and no plan does are
+Needs OR-Tools, HiGHS and numpy. The linear program is solved, the rows it breaks and no plan does are
 added (`window_cuts`), and so on while the time lasts; then branching goes on from there.
 """
 
@@ -12,10 +12,12 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from inspections.planning.model import Tag, Terms, YearModel
-from inspections.planning.program import Program, safe
+from inspections.planning.model_rows import safe
+from inspections.planning.program import Program
+from inspections.planning.relaxed import Relaxed, Values
 from inspections.planning.window_cuts import Cut, WindowCuts
 
-ROUNDS, SLOW_ROUNDS, SMALL_STEP = 40, 4, 2e-4
+ROUNDS, SLOW_ROUNDS, SMALL_STEP = 40, 2, 6e-4
 
 
 @dataclass
@@ -41,13 +43,13 @@ class Tightening:
 
     def __init__(self, year: YearModel, aim: Terms) -> None:
         self.year, self.aim, self.found = year, aim, Bound()
-        self.values: list[float] | None = None
+        self.values: Values | None = None
         """The relaxed plan; none before there is one."""
         self._slow = 0
 
     @cached_property
-    def program(self) -> Program:
-        return Program(self.year, self.aim, whole=False)
+    def program(self) -> Relaxed:
+        return Relaxed(self.year, self.aim)
 
     @cached_property
     def finder(self) -> WindowCuts:
@@ -75,10 +77,12 @@ class Tightening:
         if values is None:
             return {}
         made = self.year.made.items()
-        return {(tag, n): values[var.index] for tag, units in made for n, var in units.items()}
+        return {
+            (tag, n): float(values[var.index]) for tag, units in made for n, var in units.items()
+        }
 
     def _relax(self, seconds: float) -> bool:
-        value, values = self.program.relaxed(seconds)
+        value, values = self.program.solved(seconds)
         if values is None:
             return False
         small = safe(value) < self.found.least * (1 + SMALL_STEP)
@@ -86,7 +90,7 @@ class Tightening:
         self.found.least, self.values = max(self.found.least, safe(value)), values
         return True
 
-    def _add_broken(self, values: list[float]) -> bool:
+    def _add_broken(self, values: Values) -> bool:
         """Rows that the relaxed plan breaks; none: nothing is left to find."""
         cuts = self.finder.broken(values)
         if not cuts:
@@ -102,7 +106,7 @@ def branched_bound(
 ) -> int:
     """The bound that branching proves in the time, from the rows found before."""
     end = time.monotonic() + seconds
-    program = Program(year, aim, whole=True)
+    program = Program(year, aim)
     program.add(bound.cuts)
     left = end - time.monotonic()
     return max(bound.least, program.branched(left, most)) if left > 1 else bound.least

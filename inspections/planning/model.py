@@ -11,6 +11,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
@@ -45,6 +46,14 @@ class Terms:
         return cp_model.LinearExpr.weighted_sum(self.vars, self.weights) + self.constant
 
 
+@dataclass(frozen=True)
+class Running:
+    """Running totals, by the numbers of their variables, and what each adds to the one before."""
+
+    totals: tuple[int, ...]
+    parts: tuple[tuple[int, ...], ...]
+
+
 class YearModel:
     """Variables and the law of intervals; `model_resources.add_resources` adds the rest."""
 
@@ -64,6 +73,7 @@ class YearModel:
         self.made: dict[Tag, dict[int, cp_model.IntVar]] = defaultdict(dict)
         """Whether an examiner comes (by day), a set-up is made (by day or half-day)."""
         self.overtime: dict[int, cp_model.IntVar] = {}
+        self.running: list[Running] = []
         self.span: dict[int, tuple[int, int]] = {}
         """For each group the numbers of its own variables, first and after the last: the same
         group of another model has the same in the same order, but for those of margins at the
@@ -99,7 +109,15 @@ class YearModel:
             if len(by_day[day]) > 1:
                 self.cp.add(sum(by_day[day]) <= group.size)
             totals.append(total)
+        self.add_running(totals, [by_day[day] for day in days])
         return days, totals
+
+    def add_running(
+        self, totals: Sequence[cp_model.IntVar], parts: Sequence[Sequence[cp_model.IntVar]]
+    ) -> None:
+        """Say that each total is the one before and its own parts."""
+        numbers = [tuple(var.index for var in some) for some in parts]
+        self.running.append(Running(tuple(total.index for total in totals), tuple(numbers)))
 
     def _most(self, group: Group, slot: int) -> int:
         """The most of a group that people, examiner and zones allow in one half-day."""

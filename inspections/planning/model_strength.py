@@ -30,6 +30,7 @@ def strengthen(year: YearModel, users: Sequence[Group], units: Units, *, one_a_d
         total = year.cp.new_int_var(0, most, "")
         year.cp.add(total == (totals[-1] if totals else 0) + sum(units[day]))
         totals.append(total)
+    year.add_running(totals, [units[day] for day in days])
     for group in users:
         _add_rows(year, group, days, totals, _most_in_one(year, group, one_a_day=one_a_day))
 

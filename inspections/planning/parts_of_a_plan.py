@@ -1,5 +1,6 @@
 """Parts of a plan that may be planned anew by themselves: groups all year, some weeks, or all that
-share anything on the days that have a visit or a set-up already, and on some more.
+share anything on the days that have a visit or a set-up already, or in another plan, and on some
+more.
 
 Needs OR-Tools only where the model of the year does.
 """
@@ -18,7 +19,8 @@ from inspections.planning.program import Key
 
 LESS, MORE = 0.5, 1.6
 """Parts are by chance so much smaller and larger than asked for."""
-MOST_WHOLE, MOST_MADE = 900, 90
+MOST_WHOLE, MOST_MADE, MOST_CROSSED = 900, 90, 120
+CROSSINGS = 6
 GROUPS_SHARE, ISLAND_SHARE = 0.6, 0.7
 UNITS_SHARE, LIKELY_SHARE, WEEKS_SHARE, ONE_SORT_SHARE = 0.95, 0.5, 0.5, 0.5
 OTHERS_SHARE, UNLIKELY = 0.5, 0.02
@@ -26,7 +28,8 @@ OTHERS_SHARE, UNLIKELY = 0.5, 0.02
 
 Unit = tuple[Tag, int]
 """A visit or a set-up, by its day or half-day."""
-MADE, WHOLE, UNITS, GROUPS, WEEKS = "made", "whole", "units", "groups", "weeks"
+MADE, CROSSED, WHOLE = "made", "crossed", "whole"
+UNITS, GROUPS, WEEKS = "units", "groups", "weeks"
 
 
 class Part(NamedTuple):
@@ -64,6 +67,7 @@ class PartsOfAPlan:
         """How much of each visit and set-up the relaxed year makes, where that is known."""
         self.others: list[frozenset[Unit]] = []
         """The visits and set-ups of other plans of the year."""
+        self.large: list[int] = []
         self.first = self._first()
 
     @staticmethod
@@ -89,10 +93,10 @@ class PartsOfAPlan:
         islands = sorted({self.island[number] for number in alone})
         whole = {island: self._of_island(island) for island in islands}
         small = [island for island in islands if len(whole[island]) <= MOST_WHOLE]
-        large = [island for island in islands if len(whole[island]) > MOST_WHOLE]
+        self.large = [island for island in islands if len(whole[island]) > MOST_WHOLE]
         made: list[Way] = [
             lambda counts, n=n: Part(MADE, self._where_made(n, counts, 0))  # type: ignore[misc]
-            for n in large
+            for n in self.large
         ]
         each: list[Way] = [
             lambda _, n=n: Part(WHOLE, frozenset(whole[n]))  # type: ignore[misc]
@@ -103,6 +107,29 @@ class PartsOfAPlan:
             for n in alone
         ]
         return [*made, *each, *groups] if self.paid else [*groups, *each]
+
+    def cross_with(self, others: list[frozenset[Unit]]) -> None:
+        """Other plans of the same year, the best first: where two plans have their visits and
+        set-ups there is often a better one than both."""
+        self.others = others
+        ways: list[Way] = [
+            lambda counts, n=n, other=other: Part(CROSSED, self._crossed(n, counts, other))  # type: ignore[misc]
+            for other in others[:CROSSINGS]
+            for n in self.large
+        ]
+        if self.paid:
+            self.first[len(self.large) : len(self.large)] = ways
+
+    def _crossed(
+        self, island: int, counts: Mapping[Key, int], other: frozenset[Unit]
+    ) -> frozenset[Key]:
+        """An island where this plan or the other one has its visits and set-ups."""
+        made = self.made_in(counts) | other
+        free = [key for key in self._of_island(island) if self.units[key] <= made]
+        if len(free) > MOST_CROSSED:
+            first, last = self._stretch(free, MOST_CROSSED)
+            free = [key for key in free if first <= key[1] <= last]
+        return frozenset(free)
 
     def made_in(self, counts: Mapping[Key, int]) -> frozenset[Unit]:
         """The visits and set-ups of a plan."""
@@ -136,7 +163,7 @@ class PartsOfAPlan:
         made = {unit for key in keys if counts.get(key) for unit in self.units[key]}
         free = [key for key in keys if self.units[key] <= made]
         if len(free) > MOST_MADE:
-            first, last = self._stretch(free)
+            first, last = self._stretch(free, MOST_MADE)
             keys = [key for key in keys if first <= key[1] <= last]
             free = [key for key in free if first <= key[1] <= last]
         closed = sorted({unit for key in keys for unit in self.units[key]} - made)
@@ -156,11 +183,11 @@ class PartsOfAPlan:
                 break
         return frozenset(free)
 
-    def _stretch(self, keys: list[Key]) -> tuple[int, int]:
-        """The half-days between which as many of these lie as one part may have."""
+    def _stretch(self, keys: list[Key], most: int) -> tuple[int, int]:
+        """The half-days between which so many of these lie."""
         slots = sorted(slot for _, slot in keys)
-        first = self.random.randrange(len(slots) - MOST_MADE + 1)
-        return slots[first], slots[first + MOST_MADE - 1]
+        first = self.random.randrange(len(slots) - most + 1)
+        return slots[first], slots[first + most - 1]
 
     def _in_some_order(self, units: list[Unit]) -> list[Unit]:
         if self.others and self.random.random() < OTHERS_SHARE:

@@ -7,6 +7,7 @@ would not do: the solvers of linear programs keep the interpreter to themselves 
 
 from __future__ import annotations
 
+import os
 import pickle  # nosec B403 - what a process hands to its own child
 import subprocess  # nosec B404 - the same program once more
 import sys
@@ -18,7 +19,13 @@ from pathlib import Path
 from queue import SimpleQueue
 from threading import Thread
 
-from inspections.planning.bound_by_parts import FoundRows, Hearing, Likely, bound_by_parts
+from inspections.planning.bound_by_parts import (
+    CouldUseMore,
+    FoundRows,
+    Hearing,
+    Likely,
+    bound_by_parts,
+)
 from inspections.planning.capacity import Capacity
 from inspections.planning.groups import groups_of
 from inspections.planning.house import House
@@ -31,6 +38,7 @@ from inspections.planning.window_cuts import Cut
 ROOT = Path(__file__).resolve().parent.parent.parent
 GRACE = 2.0
 """What is relaxed cannot be stopped at any moment; seconds after which it is ended."""
+ALL_CORES = 2
 
 
 @dataclass(frozen=True)
@@ -49,6 +57,7 @@ class ProofAside:
     def __init__(self, asked: Asked, hear: Callable[[int], None]) -> None:
         self.proven = {LATE: 0, COST: 0}
         self.likely: dict[tuple[Tag, int], float] = {}
+        self.could_use_more = False
         self._rows: SimpleQueue[FoundRows] = SimpleQueue()
         self._hear, self._end = hear, time.monotonic() + asked.seconds + GRACE
         self._child = subprocess.Popen(  # nosec B603 - no shell, no argument from outside
@@ -66,10 +75,17 @@ class ProofAside:
             raise
 
     def _ask(self, asked: Asked) -> None:
+        self._tell(asked)
+
+    def take_all_cores(self) -> None:
+        """The search is over: its core is free."""
+        self._tell(ALL_CORES)
+
+    def _tell(self, said: object) -> None:
         if self._child.stdin:
             with suppress(BrokenPipeError):
-                pickle.dump(asked, self._child.stdin)
-                self._child.stdin.close()
+                pickle.dump(said, self._child.stdin)
+                self._child.stdin.flush()
 
     def _read(self) -> None:
         with suppress(EOFError, pickle.UnpicklingError):
@@ -79,6 +95,8 @@ class ProofAside:
                     self._rows.put(said)
                 elif isinstance(said, Likely):
                     self.likely.update(said.made)
+                elif isinstance(said, CouldUseMore):
+                    self.could_use_more = True
                 else:
                     self.proven.update(said)
                     self._hear(self.proven[COST])
@@ -109,7 +127,7 @@ class ProofAside:
                     end.close()
 
 
-def prove(asked: Asked, say: Callable[[object], None]) -> None:
+def prove(asked: Asked, say: Callable[[object], None], cores: Callable[[], int]) -> None:
     """What no plan asked about can be below, as it becomes known."""
     began = time.monotonic()
     if asked.late:
@@ -117,14 +135,35 @@ def prove(asked: Asked, say: Callable[[object], None]) -> None:
         alone = late_alone(asked.house, groups, Capacity(asked.house), asked.house.plan_of)
         say({LATE: sum(alone.values())})
     left = asked.seconds - (time.monotonic() - began)
-    hear = Hearing(lambda bound: say({COST: bound}), say, say)
+    hear = Hearing(lambda bound: say({COST: bound}), say, say, say, cores)
     say({COST: bound_by_parts(asked.house, asked.late, asked.moved, left, hear)})
 
 
-def _say(said: object) -> None:
-    pickle.dump(said, sys.stdout.buffer)
-    sys.stdout.buffer.flush()
+class _Parent:
+    """Who asked, at the ends of two pipes."""
+
+    def __init__(self) -> None:
+        self._heard, self._cores = sys.stdin.buffer, 1
+        # What a library prints must not come between what is said.
+        self._said = open(os.dup(1), "wb")  # noqa: SIM115 - open until the process ends
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+        self.asked: Asked = pickle.load(self._heard)  # nosec B301 - from the parent only
+        Thread(target=self._listen, daemon=True).start()
+
+    def say(self, said: object) -> None:
+        pickle.dump(said, self._said)
+        self._said.flush()
+
+    def cores(self) -> int:
+        return self._cores
+
+    def _listen(self) -> None:
+        with suppress(EOFError):
+            self._cores = pickle.load(self._heard)  # nosec B301 - from the parent only
 
 
 if __name__ == "__main__":
-    prove(pickle.load(sys.stdin.buffer), _say)  # nosec B301 - from the parent, not from outside
+    parent = _Parent()
+    prove(parent.asked, parent.say, parent.cores)
+    # At once: the thread that listens waits for ever.
+    os._exit(0)

@@ -10,8 +10,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from inspections.planning.model import Tag, YearModel
 from inspections.planning.window_cuts import Cut
+
+UNKNOWN = -1
 
 
 @dataclass(frozen=True)
@@ -42,8 +46,12 @@ def rewritten(cuts: Sequence[Cut], theirs: Numbers, ours: Numbers) -> list[Cut]:
             same.update(zip(range(first, end), range(start, stop), strict=False))
     same.update((n, ours.made[key]) for key, n in theirs.made.items() if key in ours.made)
     same.update((n, ours.overtime[s]) for s, n in theirs.overtime.items() if s in ours.overtime)
+    known = np.full(
+        1 + max([0, *same, *(cut.vars.max(initial=0) for cut in cuts)]), UNKNOWN, np.int32
+    )
+    known[list(same)] = list(same.values())
     return [
-        Cut({same[var]: weight for var, weight in cut.weights.items()}, cut.least)
+        Cut(renamed, cut.weights, cut.least)
         for cut in cuts
-        if all(var in same for var in cut.weights)
+        if (renamed := known[cut.vars]).min(initial=0) >= 0
     ]

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from inspections.planning.groups import Group
 from inspections.planning.model import Tag, YearModel
@@ -17,9 +18,30 @@ from inspections.planning.model_strength import (
     unit_of,
     whole_tasks,
 )
-from inspections.planning.window_needs import Counts
+from inspections.planning.window_needs import Counts, Values
 
 NO_LIMIT = 10**9
+
+
+class ByUnit:
+    """For each unit some variables of its own, and what each counts."""
+
+    def __init__(self, units: Sequence[Sequence[tuple[int, int]]]) -> None:
+        self.unit = np.array([n for n, some in enumerate(units) for _ in some], dtype=np.int64)
+        self.vars = np.array([var for some in units for var, _ in some], dtype=np.int64)
+        self.weights = np.array([w for some in units for _, w in some], dtype=np.float64)
+        self.units = len(units)
+
+    def sums(self, values: Values) -> Values:
+        """What the variables of each unit count together."""
+        counted = self.weights * values[self.vars]
+        return np.asarray(np.bincount(self.unit, counted, self.units))
+
+    def within(self, first: int, chosen: NDArray[np.bool_]) -> tuple[Counts, Values]:
+        """The variables of chosen units, told from the first one on, and their weights."""
+        begin, end = np.searchsorted(self.unit, [first, first + len(chosen)])
+        own = chosen[self.unit[begin:end] - first]
+        return self.vars[begin:end][own], self.weights[begin:end][own]
 
 
 @dataclass(frozen=True)
@@ -32,13 +54,13 @@ class SharedWork:
     """The most that any one unit can hold."""
     price: int
     days: Counts
-    made: list[int]
-    """For each unit its day, the variable that says it is made, and its tasks' (variable, work)."""
-    tasks: list[list[tuple[int, int]]]
+    made: Counts
+    """For each unit its day, the variable that says it is made, and its tasks' work."""
+    tasks: ByUnit
     holds: Counts
     """The most that each unit can hold, beside what overtime adds."""
-    extra: list[list[int]]
-    """For each unit the variables of overtime, each worth one."""
+    extra: ByUnit
+    """For each unit the overtime, each quarter-hour worth one."""
     lots: bool
 
 
@@ -109,10 +131,10 @@ def _work(
         max(1, *held),
         max(year.cost[tag].weights),
         np.array([unit // 2 if by_half_day else unit for unit in units], dtype=np.int64),
-        [year.made[tag][unit].index for unit in units],
-        [tasks[unit] for unit in units],
+        np.array([year.made[tag][unit].index for unit in units], dtype=np.int64),
+        ByUnit([tasks[unit] for unit in units]),
         np.array(held, dtype=np.int64),
-        [extra[unit] for unit in units],
+        ByUnit([[(var, 1) for var in extra[unit]] for unit in units]),
         lots,
     )
 

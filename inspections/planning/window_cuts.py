@@ -10,8 +10,7 @@ Van Roy and Wolsey for lot sizes (1984).
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -28,15 +27,21 @@ YEAR, LONGEST_LOTS = 365, 190
 APART = 5
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Cut:
-    """Weights of variables whose sum is at least so much."""
+    """Weights of variables, each told once, whose sum is at least so much."""
 
-    weights: Mapping[int, float]
+    vars: Counts
+    weights: Values
     least: float
 
-    def value(self, values: Sequence[float]) -> float:
-        return sum(weight * values[index] for index, weight in self.weights.items())
+    def value(self, values: Values) -> float:
+        return float(self.weights @ values[self.vars])
+
+    @property
+    def key(self) -> bytes:
+        """The same for rows that say the same."""
+        return self.vars.tobytes() + self.weights.tobytes()
 
 
 @dataclass(frozen=True)
@@ -61,37 +66,41 @@ class WindowCuts:
         self.shared = shared_work(year)
         self.years = -(-year.house.days // YEAR)
 
-    def broken(self, values: Sequence[float]) -> list[Cut]:
+    def broken(self, values: Values) -> list[Cut]:
         """The rows that this relaxed plan breaks, the dearest first."""
         needs = {number: windows.at(values) for number, windows in self.needs.items()}
-        found: list[tuple[float, Cut]] = []
+        found: dict[bytes, tuple[float, Cut]] = {}
         for work in self.shared:
             stretches = _Stretches(work, needs, values)
             for one in stretches.worst():
                 cut = self._cut(stretches, needs, one)
                 if cut.value(values) < cut.least - LEAST_BROKEN:
-                    found.append((one.money, cut))
-        found.sort(key=lambda pair: -pair[0])
-        return [cut for _, cut in found[: MOST_AT_ONCE * self.years]]
+                    # Days that nobody can use make the same row of several stretches.
+                    found.setdefault(cut.key, (one.money, cut))
+        dearest = sorted(found.values(), key=lambda pair: -pair[0])
+        return [cut for _, cut in dearest[: MOST_AT_ONCE * self.years]]
 
     def _cut(self, stretches: _Stretches, needs: dict[int, Needs], one: _Broken) -> Cut:
-        weights, least, ends = stretches.row(one)
+        counted, weights, least, ends = stretches.row(one)
+        instead: list[int] = []
+        worth: list[int] = []
         for number, weight in stretches.work.weights.items():
             early = needs[number].early.get(one.first)
-            if early is not None:
-                weights[early] += weight
-            shorts: set[int] = set()
-            for end in ends:
-                shorts |= self.needs[number].shorts(needs[number], one.first, end)
-            for short in shorts:
-                weights[short] += weight
-        return Cut(dict(weights), least)
+            paid = self.needs[number].shorts(needs[number], one.first, ends)
+            own = [*paid, *([] if early is None else [early])]
+            instead += own
+            worth += [weight] * len(own)
+        return Cut(
+            np.concatenate([counted, np.array(instead, np.int64)]),
+            np.concatenate([weights, np.array(worth, np.float64)]),
+            least,
+        )
 
 
 class _Stretches:
     """One sort of shared work over all stretches of days, in one relaxed plan."""
 
-    def __init__(self, work: SharedWork, needs: dict[int, Needs], values: Sequence[float]) -> None:
+    def __init__(self, work: SharedWork, needs: dict[int, Needs], values: Values) -> None:
         self.work = work
         size = next(iter(needs.values())).least.shape[0]
         self.needed: Counts = np.zeros((size, size), dtype=np.int64)
@@ -100,9 +109,8 @@ class _Stretches:
             self.needed += weight * needs[number].least
             for first, over in needs[number].early.items():
                 self.early[first] += weight * values[over]
-        self.made = np.array([values[index] for index in work.made])
-        self.done = np.array([sum(q * values[n] for n, q in some) for some in work.tasks])
-        self.extra = np.array([sum(values[n] for n in some) for some in work.extra])
+        self.made = values[work.made]
+        self.done, self.extra = work.tasks.sums(values), work.extra.sums(values)
         self.start = np.searchsorted(work.days, np.arange(size))
 
     def worst(self) -> list[_Broken]:
@@ -164,39 +172,42 @@ class _Stretches:
             needed = self.needed[first]
             if not needed[-1]:
                 continue
-            begin = self.start[first]
-            before = needed[self.work.days[begin:]]
-            soon = needed[: first + LONGEST_LOTS]
-            for end in np.unique(np.searchsorted(soon, np.unique(soon[soon > 0]))):
-                count = self.start[end] - begin
-                holds = self.work.holds[begin : begin + count]
-                serves = np.minimum(needed[end] - before[:count], holds)
-                ready = serves * self.made[begin : begin + count]
-                held = np.minimum(self.done[begin : begin + count], ready).sum()
-                missing = 1 - (held + self.early[first]) / needed[end]
-                if missing > LEAST_BROKEN:
-                    money = self.work.price * float(missing)
-                    yield _Broken(money, first, int(end), "lots")
+            ends = _rises(needed[: first + LONGEST_LOTS])
+            units = slice(self.start[first], self.start[ends[-1]] if len(ends) else 0)
+            # Of what is needed by each end, what was not needed before each unit's day.
+            later = needed[ends, None] - needed[self.work.days[units]]
+            serves = np.clip(later, 0, self.work.holds[units])
+            held = np.minimum(self.done[units], serves * self.made[units]).sum(axis=1)
+            missing = 1 - (held + self.early[first]) / needed[ends]
+            for n in np.flatnonzero(missing > LEAST_BROKEN).tolist():
+                money = self.work.price * float(missing[n])
+                yield _Broken(money, first, int(ends[n]), "lots")
 
-    def row(self, one: _Broken) -> tuple[Counter[int], int, list[int]]:
-        """Weights, right-hand side, and the ends of the needs it rests on."""
+    def row(self, one: _Broken) -> tuple[Counts, Values, int, list[int]]:
+        """Variables and weights, right-hand side, and the ends of the needs it rests on."""
         needed, most = int(self.needed[one.first, one.end]), self.work.most
         visits = 1 if one.way == "lots" else -(-needed // most)
         rest = needed if one.way == "lots" else needed - (visits - 1) * most
-        weights, ends = Counter[int](), {one.end}
-        for unit in range(self.start[one.first], self.start[one.end]):
-            serves = min(rest, int(self.work.holds[unit]))
-            if one.way == "lots":
-                before = int(self.work.days[unit])
-                serves = min(
-                    needed - int(self.needed[one.first, before]), int(self.work.holds[unit])
-                )
-            ready = serves * self.made[unit] + self.extra[unit]
-            if one.way == "visits" or self.done[unit] >= ready:
-                weights[self.work.made[unit]] += serves
-                weights.update(self.work.extra[unit])
-                if one.way == "lots":
-                    ends.add(before)
-            else:
-                weights.update(dict(self.work.tasks[unit]))
-        return weights, visits * rest, sorted(ends)
+        begin, end = self.start[one.first], self.start[one.end]
+        serves, ends = np.minimum(rest, self.work.holds[begin:end]), {one.end}
+        if one.way == "lots":
+            days = self.work.days[begin:end]
+            later = needed - self.needed[one.first, days]
+            serves = np.minimum(later, self.work.holds[begin:end])
+        ready = serves * self.made[begin:end] + self.extra[begin:end]
+        by_visits = (self.done[begin:end] >= ready) | (one.way == "visits")
+        if one.way == "lots":
+            ends |= set(days[by_visits].tolist())
+        useful = by_visits & (serves != 0)
+        extra, tasks = (
+            self.work.extra.within(begin, by_visits),
+            self.work.tasks.within(begin, ~by_visits),
+        )
+        counted = np.concatenate([self.work.made[begin:end][useful], extra[0], tasks[0]])
+        weights = np.concatenate([serves[useful].astype(np.float64), extra[1], tasks[1]])
+        return counted, weights, visits * rest, sorted(ends)
+
+
+def _rises(counts: Counts) -> Counts:
+    """The places at which these counts, which never fall, have risen."""
+    return np.flatnonzero(np.diff(counts, prepend=0) > 0)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -67,7 +67,7 @@ class WindowNeeds:
                 self.needed[more, high] = summed[more]
                 self.last[more, high] = number
 
-    def at(self, values: Sequence[float]) -> Needs:
+    def at(self, values: Values) -> Needs:
         """For each first day the count that asks most of this relaxed plan."""
         place, days = self.place, len(self.place) - 1
         found = Needs(self.needed[np.ix_(place, place)])
@@ -84,11 +84,15 @@ class WindowNeeds:
                     found.early[first], found.origin[first] = over, low
         return found
 
-    def shorts(self, needs: Needs, first: int, end: int) -> set[int]:
-        """The variables by which the windows behind a need may be short: late days."""
+    def shorts(self, needs: Needs, first: int, ends: Iterable[int]) -> set[int]:
+        """The variables by which the windows behind needs up to these ends may be short: late
+        days."""
         start = needs.origin.get(first, int(self.place[first]))
-        place, found = int(self.place[end]), set()
-        while place > start and (number := int(self.last[start, place])) != NONE:
-            (place, _, _), short = self.windows[number]
-            found.add(short)
+        last, found = self.last[start], set()
+        for place in {int(self.place[end]) for end in ends}:
+            while place > start and (number := int(last[place])) != NONE:
+                (place, _, _), short = self.windows[number]
+                if short in found:
+                    break
+                found.add(short)
         return found

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from ortools.sat.python import cp_model
 
@@ -19,6 +20,7 @@ from inspections.planning.late_at_first import until
 from inspections.planning.linear_bound import linear_bound
 from inspections.planning.model import YearModel
 from inspections.planning.model_resources import add_resources
+from inspections.planning.relaxed import Values
 from inspections.planning.solver import counts_of
 
 
@@ -33,7 +35,7 @@ def searched(house: House, groups: list[Group], capacity: Capacity) -> list[Task
     return LocalSearch(house, groups, capacity, start, seed=2).run(300)
 
 
-def values_of(year: YearModel, tasks: list[Task]) -> list[float]:
+def values_of(year: YearModel, tasks: list[Task]) -> Values:
     """What every variable of the model is in this plan."""
     counts = counts_of(year, tasks)
     fixed = year.cp.clone()
@@ -42,7 +44,7 @@ def values_of(year: YearModel, tasks: list[Task]) -> list[float]:
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     assert solver.solve(fixed) == cp_model.OPTIMAL
-    return [float(value) for value in solver.response_proto.solution]
+    return np.array(solver.response_proto.solution, dtype=np.float64)
 
 
 @pytest.mark.parametrize("seed", range(2))

@@ -26,13 +26,14 @@ def tightened(house: House, late: int, rounds: int = 40) -> Tightening:
     return tightening
 
 
+@pytest.mark.parametrize("cores", [1, 2])
 @pytest.mark.parametrize("seed", range(30))
-def test_the_best_of_all_plans_is_in_one_of_the_branches(seed: int) -> None:
+def test_the_best_of_all_plans_is_in_one_of_the_branches(seed: int, cores: int) -> None:
     house = small_enough(seed)
     best = best_of_all(house)
     tightening = tightened(house, best.late_days, rounds=1)
     rows_alone = tightening.found.least
-    branches = CountedBranches(tightening)
+    branches = CountedBranches(tightening, lambda: cores)
     heard: list[int] = []
     branches.promise(5)
     least = branches.run(5, heard.append)

@@ -3,7 +3,9 @@ when nobody wants it any more."""
 
 from __future__ import annotations
 
-from inspections.planning.bound_by_parts import FoundRows, Hearing, bound_by_parts
+import pytest
+
+from inspections.planning.bound_by_parts import CouldUseMore, FoundRows, Hearing, bound_by_parts
 from inspections.planning.capacity import Capacity
 from inspections.planning.evaluate import evaluate
 from inspections.planning.greedy import cheapest_fit
@@ -11,7 +13,7 @@ from inspections.planning.groups import groups_of
 from inspections.planning.model import YearModel
 from inspections.planning.model_resources import add_resources
 from inspections.planning.outcome import COST, LATE
-from inspections.planning.proof_aside import Asked, ProofAside
+from inspections.planning.proof_aside import Asked, ProofAside, prove
 from inspections.planning.same_rows import numbers_of, rewritten
 from tests.inspections.planning.test_bound import part_of_a_year, searched, values_of
 
@@ -57,3 +59,32 @@ def test_it_ends_when_it_is_told_to() -> None:
     proof = ProofAside(Asked(part_of_a_year("S", 1), 0, 0, 600), lambda _: None)
     proof.stop()
     assert proof.wait() == {LATE: 0, COST: 0}
+
+
+def test_it_says_when_it_could_use_another_core_and_asks_from_then_on_whether_it_may(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    # Of a few months no part is so large, or so promising, that visits would be counted.
+    monkeypatch.setattr("inspections.planning.bound_by_parts.LARGE", 100)
+    monkeypatch.setattr("inspections.planning.counted_branches.PROMISING", -1)
+    house = part_of_a_year("S", 1, 120)
+    judged = evaluate(house, cheapest_fit(house, groups_of(house), Capacity(house)))
+    said: list[object] = []
+    asked: list[bool] = []
+
+    def cores() -> int:
+        asked.append(any(isinstance(one, CouldUseMore) for one in said))
+        return 2
+
+    prove(Asked(house, judged.late_days, 0, 25), said.append, cores)
+    assert True in asked
+    proven = [one[COST] for one in said if isinstance(one, dict) and COST in one]
+    assert 0.8 * judged.cost < max(proven) <= judged.cost
+
+
+def test_a_core_given_back_early_does_no_harm() -> None:
+    house = part_of_a_year("S", 1)
+    judged = evaluate(house, cheapest_fit(house, groups_of(house), Capacity(house)))
+    proof = ProofAside(Asked(house, judged.late_days, 0, 6), lambda _: None)
+    proof.take_all_cores()
+    assert 0.8 * judged.cost < proof.wait()[COST] <= judged.cost
