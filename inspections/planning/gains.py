@@ -22,6 +22,8 @@ from inspections.planning.outcome import Options
 from inspections.planning.wording import day_words, slot_words
 
 MOST_TRIED, MOST_SOLVED, MOST_GAINS = 40, 12, 6
+LEAST_SOLVED = 3
+"""So many are solved even when the time is over: to write a large house's model takes long too."""
 
 
 @dataclass(frozen=True)
@@ -46,11 +48,22 @@ def gains_of(
     house: House, no_days: Sequence[NoDay], least: Least, options: Options, seconds: float
 ) -> Iterator[Gain]:
     """Solve again with one thing more, the best first; what buys nothing is left out."""
-    tried = islice(_once_each(_changes(house, no_days, least)), MOST_TRIED)
-    changes = [change for change in tried if _may_help(change.house, least)][:MOST_SOLVED]
-    found, end = list[tuple[_Change, int]](), time.monotonic() + seconds
+    began, found = time.monotonic(), list[tuple[_Change, int]]()
+
+    def over(share: float, solved: int) -> bool:
+        gone = time.monotonic() - began > share * seconds
+        return gone and solved >= LEAST_SOLVED and not options.repeatable
+
+    changes: list[_Change] = []
+    for change in islice(_once_each(_changes(house, no_days, least)), MOST_TRIED):
+        if len(changes) == MOST_SOLVED or over(0.5, len(changes)):
+            break
+        if _may_help(change.house, least):
+            changes.append(change)
     for number, change in enumerate(changes):
-        share = seconds if options.repeatable else end - time.monotonic()
+        if over(1, number):
+            break
+        share = seconds if options.repeatable else began + seconds - time.monotonic()
         left = len(changes) - (0 if options.repeatable else number)
         after = least_late(change.house, options, max(0.5, share / left), least.tasks).late_days
         if after < least.late_days:

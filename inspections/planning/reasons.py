@@ -42,7 +42,7 @@ def smallest_reasons(
     A plan that is late alone needs no other demand. Else the solver's own core may be none or too
     large, so it is only where the search begins.
     """
-    groups = groups_of(house)
+    began, groups = time.monotonic(), groups_of(house)
     alone = late_alone(house, groups, Capacity(house), house.plan_of)
     for group in groups:
         if any(plan.key in alone for plan in group.members):
@@ -50,7 +50,7 @@ def smallest_reasons(
     core = _core(house, groups, options, seconds / 4)
     if core is None:
         return (), False
-    kept, proven, began = list(core), True, time.monotonic()
+    kept, proven = list(core), True
     for demand in core:
         if not options.repeatable and time.monotonic() - began > seconds:
             return tuple(_words(groups, demand) for demand in kept), False

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import pytest
+
 from inspections.planning.calendar_proof import calendar_proof
+from inspections.planning.gains import gains_of
 from inspections.planning.house import Examiner, House, Need, Task
 from inspections.planning.infeasible import explain, summary
+from inspections.planning.least_late import least_late
 from inspections.planning.outcome import Options
 from inspections.planning.reasons import smallest_reasons
 from inspections.planning.why import tightest_first, why_here
@@ -63,6 +67,17 @@ def test_one_dark_half_day_is_said_to_free_it() -> None:
         ("a dark half-day on 12 January 2027, morning", 2),
     ]
     assert "cannot all hold: set 7 on time, which needs stage clear." in summary(house, found)
+
+
+def test_when_the_time_is_over_a_few_are_still_tried_and_no_more(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    house = house_with_a_musical()
+    no_days, least = tuple(calendar_proof(house)), least_late(house, OPTIONS, 1)
+    hurried = Options(seconds=1, seed=1)
+    assert len(list(gains_of(house, no_days, least, hurried, 60))) == 3
+    monkeypatch.setattr("inspections.planning.gains.LEAST_SOLVED", 2)
+    assert len(list(gains_of(house, no_days, least, hurried, 0))) == 2
 
 
 def crowded() -> House:
