@@ -23,7 +23,7 @@ from tests.inspections.planned_house import FIRST, make_planned_house
 
 pytestmark = pytest.mark.django_db
 WINCHES, DAYS = 26, 364
-MOST_QUERIES = 20
+MOST_QUERIES = 21
 
 
 @pytest.fixture
