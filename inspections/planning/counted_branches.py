@@ -18,7 +18,8 @@ from inspections.planning.linear_bound import Tightening
 from inspections.planning.model import Tag, YearModel
 from inspections.planning.model_rows import safe
 from inspections.planning.model_strength import unit_of
-from inspections.planning.relaxed import Limits, Values
+from inspections.planning.relaxed import Limits
+from inspections.planning.window_needs import Values
 
 STEP, LONGEST = 30, 6
 """Days between the ends of stretches, and the most of such steps; and the whole of the days."""

@@ -14,8 +14,9 @@ from functools import cached_property
 from inspections.planning.model import Tag, Terms, YearModel
 from inspections.planning.model_rows import safe
 from inspections.planning.program import Program
-from inspections.planning.relaxed import Relaxed, Values
+from inspections.planning.relaxed import Relaxed
 from inspections.planning.window_cuts import Cut, WindowCuts
+from inspections.planning.window_needs import Values
 
 ROUNDS, SLOW_ROUNDS, SMALL_STEP = 40, 2, 6e-4
 

@@ -19,12 +19,12 @@ from inspections.planning.model import Terms, YearModel
 from inspections.planning.model_rows import rows_of
 from inspections.planning.shorter_rows import ShorterRows
 from inspections.planning.window_cuts import Cut
+from inspections.planning.window_needs import Counts, Values
 
 LARGE = 4_000
 """Columns from which an interior point is faster than walking along the edges, round by round."""
 NEARLY_TIGHT = 1e-3
 
-Values = NDArray[np.float64]
 Numbers = NDArray[np.int32]
 
 
@@ -68,9 +68,7 @@ class _Rows:
 
 
 def _rows(
-    rows: Sequence[
-        tuple[Sequence[int] | NDArray[np.int64], Sequence[float] | Values, float, float]
-    ],
+    rows: Sequence[tuple[Sequence[int] | Counts, Sequence[float] | Values, float, float]],
 ) -> _Rows:
     rows = [row for row in rows if len(row[0])]
     lengths = [len(row[0]) for row in rows]
@@ -139,7 +137,7 @@ class Relaxed:
         solution = solver.getSolution()
         return self._proven(rows, np.array(solution.row_dual)), np.array(solution.col_value)
 
-    def _sum(self, numbers: Sequence[int]) -> tuple[NDArray[np.int64], Values]:
+    def _sum(self, numbers: Sequence[int]) -> tuple[Counts, Values]:
         return self._shorter.written(np.array(numbers), np.ones(len(numbers)))
 
     def _added(self) -> _Rows:

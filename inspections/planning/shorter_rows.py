@@ -9,12 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 import numpy as np
-from numpy.typing import NDArray
 
 from inspections.planning.model import Running
+from inspections.planning.window_needs import Counts, Values
 
-Numbers = NDArray[np.int64]
-Values = NDArray[np.float64]
 NONE = -1
 MOST = 2
 """Weights of one run of days, when it is written with totals."""
@@ -37,7 +35,7 @@ class ShorterRows:
                 members.append(len(parts))
         self.totals, self.members = np.array(totals), np.array(members)
 
-    def written(self, numbers: Numbers, weights: Values) -> tuple[Numbers, Values]:
+    def written(self, numbers: Counts, weights: Values) -> tuple[Counts, Values]:
         """The same sum for all values whose totals are right."""
         place = self.place[numbers]
         order = np.argsort(place, kind="stable")
@@ -58,7 +56,7 @@ class ShorterRows:
             np.concatenate([weights[~replaced], ended, -started]),
         )
 
-    def _runs(self, place: Numbers, weights: Values) -> tuple[Numbers, Numbers, Numbers]:
+    def _runs(self, place: Counts, weights: Values) -> tuple[Counts, Counts, Counts]:
         """For each weight the run it belongs to, and the first and last place of each run. A place
         some of whose parts are not there, or not alike, is no run: it is cut into its parts."""
         starts = np.flatnonzero(np.diff(place, prepend=NONE))
@@ -80,7 +78,7 @@ class ShorterRows:
         return run, first, last
 
 
-def _added_up(numbers: Numbers, weights: Values) -> tuple[Numbers, Values]:
+def _added_up(numbers: Counts, weights: Values) -> tuple[Counts, Values]:
     """Each number once: where one run ends another may begin."""
     once, place = np.unique(numbers, return_inverse=True)
     summed = np.bincount(place, weights, len(once))

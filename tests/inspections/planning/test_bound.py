@@ -20,8 +20,8 @@ from inspections.planning.late_at_first import until
 from inspections.planning.linear_bound import linear_bound
 from inspections.planning.model import YearModel
 from inspections.planning.model_resources import add_resources
-from inspections.planning.relaxed import Values
 from inspections.planning.solver import counts_of
+from inspections.planning.window_needs import Values
 
 
 def part_of_a_year(size: str, seed: int, days: int = 90) -> House:
